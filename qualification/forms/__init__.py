@@ -1,0 +1,1 @@
+"""Forms of the lower app, one file per noun."""

@@ -1,0 +1,114 @@
+"""The form by which a shop administrator adds people and grants roles."""
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout, Row
+from django import forms
+from django.contrib.auth.models import User
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+
+from qualification.roles import ALL_ROLES, WHAT_A_ROLE_DOES, grant_roles, roles_granted
+
+ROLE_CHOICES = [(role, f"{role.capitalize()}: may {WHAT_A_ROLE_DOES[role]}") for role in ALL_ROLES]
+
+
+class PersonForm(forms.ModelForm):
+    """One person's sign-in, name and roles. The password is set here once and changed by its owner."""
+
+    username = forms.CharField(
+        label="Sign-in name",
+        max_length=150,
+        validators=[User.username_validator],
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
+        help_text="Letters, digits and . + - _ @, without spaces.",
+        error_messages={
+            "required": "Enter a sign-in name.",
+            "invalid": "Sign-in name has a character that cannot be used. Use letters, digits and . + - _ @ only.",
+        },
+    )
+    first_name = forms.CharField(
+        label="First name", max_length=150, error_messages={"required": "Enter the first name."}
+    )
+    last_name = forms.CharField(
+        label="Last name", max_length=150, error_messages={"required": "Enter the last name."}
+    )
+    roles = forms.MultipleChoiceField(
+        label="Roles",
+        choices=ROLE_CHOICES,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Who writes or approves can also read. Without a role a person sees nothing.",
+        error_messages={"invalid_choice": "Roles has no role named %(value)s. Choose from those listed."},
+    )
+    is_superuser = forms.BooleanField(
+        label="Shop administrator", required=False, help_text="Adds people, grants roles, and may do all three."
+    )
+    is_active = forms.BooleanField(
+        label="May sign in",
+        required=False,
+        initial=True,
+        help_text="Switch off when someone leaves. The name stays on the records.",
+    )
+    password = forms.CharField(
+        label="Password",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least 8 characters, not only digits, not a common password and not like the name.",
+        error_messages={"required": "Enter a first password for this person."},
+    )
+
+    class Meta:
+        model = User
+        fields = ["username", "first_name", "last_name", "is_superuser", "is_active"]
+
+    def __init__(self, *args: Any, acting: User, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.acting = acting
+        if self.instance.pk:
+            self.fields["roles"].initial = sorted(roles_granted(self.instance))
+            self.fields["password"].required = False
+            self.fields["password"].label = "New password"
+            self.fields["password"].help_text = "Leave empty to keep the present one."
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout(
+            Fieldset("Person", Row("first_name", "last_name"), "username", "password"),
+            Fieldset("What this person may do", "roles", "is_superuser", "is_active"),
+        )
+
+    def clean_username(self) -> str:
+        name = self.cleaned_data["username"]
+        if User.objects.filter(username__iexact=name).exclude(pk=self.instance.pk).exists():
+            raise ValidationError(f"Sign-in name {name} is taken. Choose another.", code="taken")
+        return name
+
+    def clean(self) -> dict[str, Any]:
+        """Check the password against the name, and keep administrators from locking themselves out."""
+        cleaned = super().clean()
+        if self.instance.pk == self.acting.pk:
+            for name in ("is_superuser", "is_active"):
+                if not cleaned.get(name):
+                    label = self.fields[name].label
+                    self.add_error(
+                        name, f"{label} is switched off for yourself. Ask another shop administrator to do it."
+                    )
+        return cleaned
+
+    def _post_clean(self) -> None:
+        super()._post_clean()
+        password = self.cleaned_data.get("password")
+        if password:
+            try:
+                validate_password(password, self.instance)
+            except ValidationError as error:
+                self.add_error("password", error)
+
+    def save(self, commit: bool = True) -> User:
+        """Save the person, the password when one was entered, and the roles."""
+        if self.cleaned_data.get("password"):
+            self.instance.set_password(self.cleaned_data["password"])
+        person = super().save(commit)
+        grant_roles(person, self.cleaned_data["roles"])
+        return person

@@ -1,0 +1,1 @@
+"""Pages of the lower app, one file per noun."""

@@ -1,0 +1,32 @@
+"""Signing in and out, and changing the own password."""
+
+from django.contrib import messages
+from django.contrib.auth import views
+from django.http import HttpResponse
+from django.urls import reverse_lazy
+
+from qualification.forms.sign_in import OwnPasswordForm, SignInForm
+
+
+class SignIn(views.LoginView):
+    """The sign-in page; someone already signed in goes straight on."""
+
+    template_name = "qualification/sign_in.html"
+    authentication_form = SignInForm
+    redirect_authenticated_user = True
+
+
+class SignOut(views.LogoutView):
+    """Signs out on POST and returns to the sign-in page."""
+
+
+class ChangePassword(views.PasswordChangeView):
+    """Changes the own password, keeping this session signed in."""
+
+    template_name = "qualification/change_password.html"
+    form_class = OwnPasswordForm
+    success_url = reverse_lazy("today")
+
+    def form_valid(self, form: OwnPasswordForm) -> HttpResponse:
+        messages.success(self.request, "Your password is changed.")
+        return super().form_valid(form)

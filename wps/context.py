@@ -1,0 +1,18 @@
+"""What every page shows around its own content."""
+
+from typing import Any
+
+from django.http import HttpRequest
+
+from qualification.models import Shop
+from qualification.roles import may_read
+from wps.navigation import links_for
+
+
+def shell(request: HttpRequest) -> dict[str, Any]:
+    """Give templates the shop and the navigation; a visitor without a role gets no navigation."""
+    user = getattr(request, "user", None)
+    return {
+        "shop": Shop.current(),
+        "navigation": links_for(request.path) if user is not None and may_read(user) else [],
+    }

@@ -1,0 +1,1 @@
+"""Forms of the upper app, one file per noun."""

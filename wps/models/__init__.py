@@ -1,0 +1,1 @@
+"""Models of the upper app, one file per noun."""

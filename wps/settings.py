@@ -1,0 +1,139 @@
+"""Settings of the project. Environment variables are listed in DEVELOPERS.md; mistakes are caught in checks.py."""
+
+import os
+from pathlib import Path
+from typing import Any
+
+import dj_database_url
+from csp.constants import NONE, SELF
+
+from wps.local_files import make_private_folder, secret_key
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+
+def _is_on(name: str) -> bool:
+    return os.environ.get(name, "").strip().lower() in {"1", "yes", "on", "true"}
+
+
+LOCAL_DIR = make_private_folder(Path(os.environ.get("CTP_DATA") or BASE_DIR / ".local").resolve())
+SECRET_KEY = secret_key(LOCAL_DIR / "secret_key")
+DEBUG = _is_on("CTP_DEBUG")
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *os.environ.get("CTP_HOSTS", "").replace(",", " ").split()]
+
+INSTALLED_APPS = [
+    "wps",
+    "qualification",
+    "crispy_forms",
+    "csp",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+
+ROOT_URLCONF = "wps.urls"
+WSGI_APPLICATION = "wps.wsgi.application"
+
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "wps.context.shell",
+            ],
+        },
+    }
+]
+FORM_RENDERER = "django.forms.renderers.DjangoTemplates"
+CRISPY_ALLOWED_TEMPLATE_PACKS = "shop"
+CRISPY_TEMPLATE_PACK = "shop"
+CRISPY_FAIL_SILENTLY = False
+
+DATABASES = {"default": dj_database_url.config(default=f"sqlite:///{LOCAL_DIR / 'shop.sqlite3'}")}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # A record under a signature must survive a power cut (full sync), and two people saving at once
+    # must wait for each other instead of failing half way (immediate transactions).
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "today"
+LOGOUT_REDIRECT_URL = "sign_in"
+
+LANGUAGE_CODE = "en-us"
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = os.environ.get("CTP_TIME_ZONE") or "UTC"
+
+STATIC_URL = "static/"
+STATIC_ROOT = LOCAL_DIR / "static"
+MEDIA_URL = "media/"
+MEDIA_ROOT = LOCAL_DIR / "media"
+# Static files are served straight from the source tree: nothing to collect before the first page.
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = DEBUG
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+        "object-src": [NONE],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
+CSRF_COOKIE_HTTPONLY = True
+CSRF_FAILURE_VIEW = "wps.views.errors.form_expired"
+
+HTTPS = _is_on("CTP_HTTPS")
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None

@@ -1,0 +1,1 @@
+"""Pages of the upper app, one file per noun."""

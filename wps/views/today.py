@@ -1,0 +1,13 @@
+"""The home page: what needs someone's attention now."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from qualification.roles import reader_required
+from wps.attention import sections_for
+
+
+@reader_required
+def today(request: HttpRequest) -> HttpResponse:
+    """Show each section of matters that wait, first those that have any."""
+    return render(request, "wps/today.html", {"sections": sections_for(request.user)})
