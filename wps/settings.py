@@ -102,7 +102,6 @@ USE_TZ = True
 TIME_ZONE = os.environ.get("CTP_TIME_ZONE") or "UTC"
 
 STATIC_URL = "static/"
-STATIC_ROOT = LOCAL_DIR / "static"
 MEDIA_URL = "media/"
 MEDIA_ROOT = LOCAL_DIR / "media"
 # Static files are served straight from the source tree: nothing to collect before the first page.
