@@ -1,0 +1,112 @@
+"""One limit on one variable, the conditions under which it speaks, and how a weld is held against it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from .facts import Facts
+from .findings import Citation, Finding, Standing, Verdict
+from .values import Absent, Allowed, Anything, Interval, Stated, Undetermined, Value, lies_within, touches
+
+
+class Truth(Enum):
+    NO = 0
+    UNKNOWN = 1
+    YES = 2
+
+
+@dataclass(frozen=True)
+class Condition:
+    """True of a weld when any part of the variable's value is among `allowed`."""
+
+    variable: str
+    allowed: Allowed
+
+    def holds(self, facts: Facts) -> Truth:
+        value = facts[self.variable]
+        if value is Absent.MISSING:
+            return Truth.UNKNOWN
+        if isinstance(value, Absent):
+            return Truth.NO
+        return Truth.YES if touches(comparable(value), self.allowed) else Truth.NO
+
+    def holds_for_all(self, facts: Facts) -> Truth:
+        """As `holds`, but the whole of the value has to be among `allowed`: an exemption covers a box only
+        when it covers every part of it."""
+        value = facts[self.variable]
+        if value is Absent.MISSING:
+            return Truth.UNKNOWN
+        if isinstance(value, Absent):
+            return Truth.NO
+        return Truth.YES if lies_within(comparable(value), self.allowed) else Truth.NO
+
+
+@dataclass(frozen=True)
+class Limit:
+    """What one test lets one variable be."""
+
+    variable: str
+    allowed: Allowed
+    standing: Standing
+    citation: Citation
+    because: str
+    """The rule, in one own sentence."""
+    record: str = ""
+    tested: Stated = Absent.MISSING
+    when: tuple[Condition, ...] = ()
+    """The limit speaks only where all of these hold."""
+    unless: tuple[tuple[Condition, ...], ...] = ()
+    """Exemptions: where all conditions of one of these hold for the whole weld, the limit is silent."""
+    note: str = ""
+
+    def judge(self, facts: Facts, line: int | None = None) -> Finding:
+        """Hold one weld line's facts against the limit."""
+        value = facts[self.variable]
+        verdict, needs = self._verdict(facts, value)
+        return Finding(
+            verdict=verdict, variable=self.variable, standing=self.standing, found=value, qualified=self.allowed,
+            record=self.record, citation=self.citation, because=self.because, line=line, needs=needs, note=self.note,
+        )
+
+    def _verdict(self, facts: Facts, value: Stated) -> tuple[Verdict, tuple[str, ...]]:
+        speaks, unsure = self.speaks(facts)
+        if speaks is Truth.NO:
+            return Verdict.NOT_APPLICABLE, ()
+        if isinstance(self.allowed, Undetermined):
+            return Verdict.UNKNOWN, self.allowed.needs
+        if isinstance(self.allowed, Anything):
+            return Verdict.COVERED, ()
+        if isinstance(value, Absent):
+            return Verdict.UNKNOWN, (self.variable,)
+        if lies_within(comparable(value), self.allowed):
+            return Verdict.COVERED, ()
+        return (Verdict.UNKNOWN, unsure) if speaks is Truth.UNKNOWN else (Verdict.NOT_COVERED, ())
+
+    def speaks(self, facts: Facts) -> tuple[Truth, tuple[str, ...]]:
+        """Whether the limit applies to this weld, and which missing values leave that open."""
+        needs: list[str] = []
+        result = Truth.YES
+        for condition in self.when:
+            truth = condition.holds(facts)
+            if truth is Truth.NO:
+                return Truth.NO, ()
+            if truth is Truth.UNKNOWN:
+                result = Truth.UNKNOWN
+                needs.append(condition.variable)
+        for exemption in self.unless:
+            truths = [c.holds_for_all(facts) for c in exemption]
+            if all(t is Truth.YES for t in truths):
+                return Truth.NO, ()
+            if Truth.NO not in truths:
+                result = Truth.UNKNOWN
+                needs += [c.variable for c, t in zip(exemption, truths, strict=True) if t is Truth.UNKNOWN]
+        return result, tuple(needs)
+
+    def from_record(self, record: str) -> Limit:
+        return replace(self, record=record)
+
+
+def comparable(value: Value) -> Interval | frozenset:
+    """Free text is compared as one key, without regard to case and spacing."""
+    return frozenset({" ".join(value.split()).casefold()}) if isinstance(value, str) else value

@@ -1,0 +1,14 @@
+"""Readers of an edition's further files: each turns one parsed file into frozen tables or raises TableError."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from .findings import Source
+from .schema import Place
+
+Reader = Callable[[Mapping[str, Any], str, str, Mapping[str, Source], Place], Any]
+"""(parsed file, code, edition, sources, place) -> tables."""
+
+READERS: dict[str, Reader] = {}

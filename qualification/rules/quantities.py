@@ -1,0 +1,319 @@
+"""Numbers with units as a shop writes them, and the one place where units are converted.
+
+The canonical unit of a dimension is the one into which every unit we accept converts to a terminating
+decimal, so that a value standing exactly on a limit compares as equal whichever unit it was written in:
+1 °C is 1.8 °F exactly while 1 °F is 0.555... °C, so temperatures are held in °F; 1 kJ/mm is 25.4 kJ/in
+exactly, so heat input is held in kJ/in. Lengths are held in mm, speeds in mm/min, flows in L/min.
+Stress alone has no such unit; it is held in MPa rounded to six places and only ever compared with a limit
+given in the unit the test was measured in.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal, localcontext
+from functools import lru_cache
+
+from .values import Interval
+
+US, SI = "us", "si"
+"""The two unit systems a record can be kept in; a code gives its limits in both, rounded apart."""
+
+
+class QuantityError(ValueError):
+    """The text is not a quantity of the wanted dimension; the message says how to write one."""
+
+
+@dataclass(frozen=True)
+class Unit:
+    symbol: str
+    """As printed."""
+    pint_name: str
+    spellings: tuple[str, ...]
+    """Ways the trade writes it, lower case."""
+
+
+@dataclass(frozen=True)
+class Dimension:
+    key: str
+    canonical: Unit
+    us: Unit
+    si: Unit
+    more: tuple[Unit, ...] = ()
+    signed: bool = False
+    places_us: int = 4
+    places_si: int = 2
+
+    @property
+    def units(self) -> tuple[Unit, ...]:
+        seen: dict[str, Unit] = {}
+        for unit in (self.us, self.si, self.canonical, *self.more):
+            seen.setdefault(unit.symbol, unit)
+        return tuple(seen.values())
+
+    def unit_for(self, system: str) -> Unit:
+        return self.us if system == US else self.si
+
+
+_MM = Unit("mm", "millimeter", ("mm", "millimeter", "millimeters", "millimetre", "millimetres"))
+_IN = Unit("in", "inch", ("in", "in.", "inch", "inches", '"', "″", "”"))
+_CM = Unit("cm", "centimeter", ("cm",))
+_M = Unit("m", "meter", ("m",))
+_FT = Unit("ft", "foot", ("ft", "'", "feet", "foot"))
+_F = Unit("°F", "degF", ("f", "°f", "degf", "deg f"))
+_C = Unit("°C", "degC", ("c", "°c", "degc", "deg c"))
+_DF = Unit("°F", "delta_degF", ("f", "°f", "degf", "deg f", "delta_degf"))
+_DC = Unit("°C", "delta_degC", ("c", "°c", "degc", "deg c", "delta_degc"))
+_IPM = Unit("in/min", "inch / minute", ("in/min", "ipm", "inch/min"))
+_MMPM = Unit("mm/min", "millimeter / minute", ("mm/min", "mmpm"))
+_MPM = Unit("m/min", "meter / minute", ("m/min", "mpm"))
+_CMPM = Unit("cm/min", "centimeter / minute", ("cm/min",))
+_MMPS = Unit("mm/s", "millimeter / second", ("mm/s", "mm/sec"))
+_CFH = Unit("cfh", "foot ** 3 / hour", ("cfh", "ft3/h", "ft³/h", "scfh", "ft^3/h"))
+_LPM = Unit("L/min", "liter / minute", ("l/min", "lpm", "litre/min", "liter/min"))
+_A = Unit("A", "ampere", ("a", "amp", "amps", "ampere", "amperes"))
+_V = Unit("V", "volt", ("v", "volt", "volts"))
+_HZ = Unit("Hz", "hertz", ("hz", "pps"))
+_PCT = Unit("%", "percent", ("%", "percent", "pct"))
+_DEG = Unit("°", "degree", ("°", "deg", "degree", "degrees"))
+_S = Unit("s", "second", ("s", "sec", "second", "seconds"))
+_MIN = Unit("min", "minute", ("min", "mins", "minute", "minutes"))
+_H = Unit("h", "hour", ("h", "hr", "hrs", "hour", "hours"))
+_KJIN = Unit("kJ/in", "kilojoule / inch", ("kj/in", "kj/inch"))
+_JIN = Unit("J/in", "joule / inch", ("j/in", "j/inch"))
+_KJMM = Unit("kJ/mm", "kilojoule / millimeter", ("kj/mm",))
+_KJCM = Unit("kJ/cm", "kilojoule / centimeter", ("kj/cm",))
+_JMM = Unit("J/mm", "joule / millimeter", ("j/mm",))
+_LBF = Unit("lbf", "pound_force", ("lbf", "lb", "lbs", "pound", "pounds"))
+_N = Unit("N", "newton", ("n", "newton", "newtons"))
+_KN = Unit("kN", "kilonewton", ("kn",))
+_PSI = Unit("psi", "pound_force_per_square_inch", ("psi",))
+_KSI = Unit("ksi", "kilopound_force_per_square_inch", ("ksi",))
+_MPA = Unit("MPa", "megapascal", ("mpa", "n/mm2", "n/mm²"))
+_ONE = Unit("", "dimensionless", ("",))
+_FTLB = Unit("ft·lbf", "foot * pound_force", ("ft-lb", "ft·lbf", "ft-lbf", "ftlb", "ft lb"))
+_J = Unit("J", "joule", ("j", "joule", "joules"))
+
+DIMENSIONS: dict[str, Dimension] = {
+    d.key: d
+    for d in (
+        Dimension("length", _MM, _IN, _MM, (_CM, _M, _FT), places_us=4, places_si=2),
+        Dimension("temperature", _F, _F, _C, signed=True, places_us=0, places_si=0),
+        Dimension("temperature_difference", _DF, _DF, _DC, places_us=0, places_si=0),
+        Dimension("travel_speed", _MMPM, _IPM, _MMPM, (_CMPM, _MMPS, _MPM), places_us=1, places_si=0),
+        Dimension("wire_feed", _MMPM, _IPM, _MPM, (_MMPM, _CMPM), places_us=0, places_si=2),
+        Dimension("flow", _LPM, _CFH, _LPM, places_us=0, places_si=1),
+        Dimension("current", _A, _A, _A, places_us=0, places_si=0),
+        Dimension("voltage", _V, _V, _V, signed=True, places_us=1, places_si=1),
+        Dimension("frequency", _HZ, _HZ, _HZ, places_us=1, places_si=1),
+        Dimension("percent", _PCT, _PCT, _PCT, signed=True, places_us=1, places_si=1),
+        Dimension("angle", _DEG, _DEG, _DEG, places_us=1, places_si=1),
+        Dimension("time", _S, _MIN, _MIN, (_H, _S), places_us=1, places_si=1),
+        Dimension("heat_input", _KJIN, _KJIN, _KJMM, (_JIN, _JMM, _KJCM), places_us=1, places_si=2),
+        Dimension("force", _N, _LBF, _KN, (_N,), places_us=0, places_si=2),
+        Dimension("stress", _MPA, _PSI, _MPA, (_KSI,), places_us=0, places_si=1),
+        Dimension("impact_energy", _J, _FTLB, _J, places_us=0, places_si=0),
+        Dimension("count", _ONE, _ONE, _ONE, places_us=0, places_si=0),
+        Dimension("number", _ONE, _ONE, _ONE, signed=True, places_us=2, places_si=2),
+    )
+}
+
+_STRESS_PLACES = Decimal("0.000001")
+
+
+@lru_cache(maxsize=1)
+def _registry():
+    import pint  # half a second, paid only by the first conversion
+
+    registry = pint.UnitRegistry(non_int_type=Decimal)
+    registry.define("percent = 0.01 = %") if "percent" not in registry else None
+    return registry
+
+
+@lru_cache(maxsize=None)
+def _factor(from_name: str, to_name: str) -> tuple[Decimal, Decimal]:
+    """Scale and offset with `to = from * scale + offset`, taken from pint and kept exact."""
+    registry = _registry()
+    with localcontext() as context:
+        context.prec = 40
+        zero = registry.Quantity(Decimal(0), from_name).to(to_name).magnitude
+        one = registry.Quantity(Decimal(1), from_name).to(to_name).magnitude
+        # Rounding to 24 places removes the last-digit noise of pint's chained Decimal factors.
+        return (one - zero).quantize(Decimal("1e-24")).normalize(), zero.quantize(Decimal("1e-24")).normalize()
+
+
+def to_canonical(value: Decimal, unit: Unit, dimension: Dimension) -> Decimal:
+    """`value` in `unit`, converted to the dimension's canonical unit, exactly (stress: six places)."""
+    if unit.pint_name == dimension.canonical.pint_name:
+        return value
+    scale, offset = _factor(unit.pint_name, dimension.canonical.pint_name)
+    with localcontext() as context:
+        context.prec = 40
+        result = value * scale + offset
+    return result.quantize(_STRESS_PLACES) if dimension.key == "stress" else _trim(result)
+
+
+def from_canonical(value: Decimal, unit: Unit, dimension: Dimension) -> Decimal:
+    """The reverse of `to_canonical`, for showing; may be rounded in the last of 28 digits."""
+    if unit.pint_name == dimension.canonical.pint_name:
+        return value
+    scale, offset = _factor(unit.pint_name, dimension.canonical.pint_name)
+    return (value - offset) / scale
+
+
+def _trim(value: Decimal) -> Decimal:
+    return value.quantize(Decimal(1)) if value == value.to_integral_value() and abs(value) < 10**20 else value.normalize()
+
+
+_MIXED = re.compile(r"(?P<whole>\d+)[ -]+(?P<num>\d+)\s*/\s*(?P<den>\d+)")
+_FRACTION = re.compile(r"(?P<num>\d+)\s*/\s*(?P<den>\d+)")
+_DECIMAL = re.compile(r"(?:\d+(?:[.,]\d*)?|[.,]\d+)")
+_NUMBER = rf"(?:{_MIXED.pattern}|{_FRACTION.pattern}|{_DECIMAL.pattern})".replace("?P<whole>", "?:").replace(
+    "?P<num>", "?:").replace("?P<den>", "?:")
+_UNIT = r"[^\d\s.,/+\-–][^\d]*?(?:[23³²](?:/\w+)?)?"
+_QUANTITY = re.compile(rf"^(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?$")
+_RANGE = re.compile(
+    rf"^(?P<s1>[-−+]?)\s*(?P<n1>{_NUMBER})\s*(?P<u1>{_UNIT})?\s*(?:-|–|—|\bto\b|\.\.\.?)\s*"
+    rf"(?P<s2>[-−+]?)\s*(?P<n2>{_NUMBER})\s*(?P<u2>{_UNIT})?$"
+)
+_GLYPHS = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How a typed quantity was understood: the interval in canonical units, and the unit it was written in."""
+
+    interval: Interval
+    unit: Unit
+
+
+def read_quantity(text: str, dimension: str, system: str, *, many: bool = True) -> Reading:
+    """Read `1/8`, `1 1/2 in`, `.035`, `6,35 mm`, `480 ipm`, `18.5-20` ... as a quantity of `dimension`.
+
+    A bare number is taken in the unit of `system` ("us" or "si"). `many` allows a range.
+    Raises QuantityError with a sentence that says how to write it.
+    """
+    dim = DIMENSIONS[dimension]
+    tidy = _tidy(text)
+    if not tidy:
+        raise QuantityError(f"Enter a number, for example {_example(dim, system)}.")
+    single = _QUANTITY.match(tidy)
+    if single:
+        unit = _unit(single["unit"], dim, system, text)
+        value = to_canonical(_number(single["sign"], single["number"], dim, text, system, single["unit"]), unit, dim)
+        return Reading(Interval.point(value), unit)
+    pair = _RANGE.match(tidy)
+    if pair:
+        if not many:
+            raise QuantityError(f"Enter one number, not a range; “{text.strip()}” holds two.")
+        return _read_range(pair, dim, system, text)
+    raise QuantityError(f"“{text.strip()}” could not be read as a number with a unit. Write it like {_example(dim, system)}.")
+
+
+def _read_range(pair: re.Match[str], dim: Dimension, system: str, text: str) -> Reading:
+    # "18.5-20 V": the unit stands once and serves both ends.
+    written_1, written_2 = pair["u1"] or pair["u2"], pair["u2"] or pair["u1"]
+    unit_1, unit_2 = _unit(written_1, dim, system, text), _unit(written_2, dim, system, text)
+    low = to_canonical(_number(pair["s1"], pair["n1"], dim, text, system, written_1), unit_1, dim)
+    high = to_canonical(_number(pair["s2"], pair["n2"], dim, text, system, written_2), unit_2, dim)
+    if low > high:
+        raise QuantityError(f"The range “{text.strip()}” runs downwards; write the smaller number first.")
+    return Reading(Interval(low, high), unit_2)
+
+
+def _tidy(text: str) -> str:
+    text = text.replace("\u00a0", " ").replace("\u2009", " ").replace("\u202f", " ")
+    for glyph, plain in _GLYPHS.items():
+        text = re.sub(rf"(?<=\d){glyph}", f" {plain}", text).replace(glyph, plain)
+    return re.sub(r"\s+", " ", text.replace("⁄", "/")).strip()
+
+
+def _number(sign: str, digits: str, dim: Dimension, text: str, system: str, unit: str | None) -> Decimal:
+    if sign in ("-", "−") and not dim.signed:
+        raise QuantityError(f"“{text.strip()}” is below zero; write a number above zero.")
+    mixed, fraction = _MIXED.fullmatch(digits), _FRACTION.fullmatch(digits)
+    if mixed or fraction:
+        match = mixed or fraction
+        assert match is not None
+        den = Decimal(match["den"])
+        if den == 0:
+            raise QuantityError(f"“{text.strip()}” divides by zero; write a fraction like 1/8.")
+        if unit is None and dim.key == "length" and system == SI:
+            # A bare fraction in a metric record is far more often inches than mm: ask, never guess.
+            raise QuantityError(f"“{text.strip()}” is a fraction without a unit in a metric record. Write 1/8 in or 3.2 mm.")
+        whole = Decimal(match["whole"]) if mixed else Decimal(0)
+        value = whole + Decimal(match["num"]) / den
+    else:
+        if re.fullmatch(r"\d{1,3},\d{3}", digits) and digits.split(",")[0] != "0":
+            # 1,500 is fifteen hundred in one country and one and a half in the next.
+            raise QuantityError(
+                f"“{text.strip()}” can be read two ways. Write {digits.replace(',', '')} or {digits.replace(',', '.')}."
+            )
+        value = Decimal(digits.replace(",", "."))
+    return -value if sign in ("-", "−") else value
+
+
+def _unit(written: str | None, dim: Dimension, system: str, text: str) -> Unit:
+    if written is None or not written.strip():
+        return dim.unit_for(system)
+    wanted = re.sub(r"\s*/\s*", "/", written.strip().lower())
+    for unit in dim.units:
+        if wanted in unit.spellings or wanted == unit.symbol.lower():
+            return unit
+    names = ", ".join(u.symbol for u in dim.units if u.symbol)
+    if not names:
+        raise QuantityError(f"“{text.strip()}” should be a plain number without a unit.")
+    raise QuantityError(f"“{written.strip()}” is not a unit this field takes. Use one of: {names}.")
+
+
+def _example(dim: Dimension, system: str) -> str:
+    examples = {
+        "length": ("1/8 in", "3.2 mm"), "temperature": ("60 °F", "15 °C"), "travel_speed": ("20 ipm", "500 mm/min"),
+        "wire_feed": ("480 ipm", "12.2 m/min"), "flow": ("35 cfh", "16 L/min"), "current": ("140-160 A", "140-160 A"),
+        "voltage": ("18.5-20 V", "18.5-20 V"), "heat_input": ("15.1 kJ/in", "0.6 kJ/mm"), "time": ("2 h", "2 h"),
+        "force": ("4950 lbf", "22 kN"), "stress": ("24000 psi", "165 MPa"), "angle": ("60°", "60°"),
+        "impact_energy": ("20 ft-lb", "27 J"),
+    }
+    first, second = examples.get(dim.key, ("2.5", "2.5"))
+    return first if system == US else second
+
+
+def show(value: Decimal, dimension: str, system: str) -> str:
+    """`value` (canonical) written in the unit of `system`, rounded for reading, e.g. `0.125 in`."""
+    dim = DIMENSIONS[dimension]
+    unit = dim.unit_for(system)
+    places = dim.places_us if system == US else dim.places_si
+    number = from_canonical(value, unit, dim)
+    rounded = number.quantize(Decimal(1).scaleb(-places))
+    text = f"{rounded:f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    text = "0" if text in ("-0", "") else text.replace("-", "−")
+    if not unit.symbol:
+        return text
+    return f"{text}{unit.symbol}" if unit.symbol in ("%", "°") else f"{text} {unit.symbol}"
+
+
+def show_interval(interval: Interval, dimension: str, system: str) -> str:
+    """An interval in words of one unit system: `1.6 to 12.7 mm`, `up to 250 °F`, `140 A or more`."""
+    low = None if interval.low is None else show(interval.low, dimension, system)
+    high = None if interval.high is None else show(interval.high, dimension, system)
+    if low is None and high is None:
+        return "no limit"
+    if low is None:
+        return f"{'below' if interval.high_open else 'up to'} {high}"
+    if high is None:
+        return f"above {low}" if interval.low_open else f"{low} or more"
+    if interval.is_point or (low == high and not interval.low_open and not interval.high_open):
+        return low
+    symbol = DIMENSIONS[dimension].unit_for(system).symbol
+    start = low.removesuffix(symbol).strip() if symbol else low
+    return f"{'above ' if interval.low_open else ''}{start} to {'below ' if interval.high_open else ''}{high}"
+
+
+def show_both(interval: Interval, dimension: str, system: str) -> str:
+    """The interval in `system` first, the other system in brackets where the two differ."""
+    other = SI if system == US else US
+    first, second = show_interval(interval, dimension, system), show_interval(interval, dimension, other)
+    return first if first == second else f"{first} ({second})"

@@ -1,0 +1,90 @@
+"""What a test qualifies: every limit of every line of a coupon, under one edition, for procedure or welder.
+
+A coupon whose required results are missing or failed issues no range at all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from .derive import derive
+from .facts import Coupon, Facts
+from .grouping import group
+from .kinds import KINDS, Tested
+from .limits import Limit, Truth
+from .rulebook import RuleRow
+from .tables import Edition
+from .values import Absent, Undetermined
+
+
+class Side(StrEnum):
+    """What a coupon is read for."""
+
+    PROCEDURE = "procedure"
+    WELDER = "welder"
+
+
+@dataclass(frozen=True)
+class LineRange:
+    """The range one tested line qualifies."""
+
+    record: str
+    line: int
+    process: str
+    facts: Facts
+    """The line as tested, grouped and derived."""
+    limits: tuple[Limit, ...]
+
+
+@dataclass(frozen=True)
+class TestRange:
+    """The range of qualification of one test record."""
+
+    __test__ = False  # not a test class, whatever pytest makes of the name
+
+    record: str
+    side: Side
+    edition: str
+    lines: tuple[LineRange, ...]
+    refusals: tuple[str, ...] = ()
+    """Why no range is issued; `lines` is empty then."""
+
+
+def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
+    """The range of qualification a coupon yields, each limit with its clause."""
+    if coupon.refusals:
+        return TestRange(coupon.record, side, edition.id, (), coupon.refusals)
+    weld = derive(group(coupon.weld, edition))
+    if not weld.lines:
+        return TestRange(coupon.record, side, edition.id, (), ("The record has no process line.",))
+    rows = edition.procedure if side is Side.PROCEDURE else edition.welder
+    lines: list[LineRange] = []
+    refusals: list[str] = []
+    for index in range(len(weld.lines)):
+        facts = weld.line_facts(index)
+        process = facts["process"]
+        if not isinstance(process, frozenset) or len(process) != 1:
+            refusals.append(f"Line {index + 1} does not state one welding process.")
+            continue
+        (name,) = process
+        if name not in edition.processes:
+            refusals.append(f"{edition.name} has no rules here for {name} (line {index + 1}).")
+            continue
+        limits = tuple(limit for row in rows if name in row.standing for limit in _limits(facts, coupon, row, edition, name))
+        lines.append(LineRange(coupon.record, index, name, facts, limits))
+    return TestRange(coupon.record, side, edition.id, tuple(lines), tuple(refusals) if not lines else ())
+
+
+def _limits(facts: Facts, coupon: Coupon, row: RuleRow, edition: Edition, process: str) -> list[Limit]:
+    tested = Tested(facts, coupon.system, coupon.record, row, edition, process)
+    if any(tested.holds(exemption) is Truth.YES for exemption in row.test_unless):
+        return []
+    truth = tested.holds(row.test_when)
+    if truth is Truth.NO:
+        return []
+    if truth is Truth.UNKNOWN:
+        needs = tuple(spec.variable for spec in row.test_when if facts[spec.variable] is Absent.MISSING)
+        # A row that only lifts limits cannot make anything unknown by staying silent.
+        return [] if row.rule == "frees_upper_thickness" else [tested.limit(Undetermined(needs))]
+    return KINDS[row.rule].make(tested)

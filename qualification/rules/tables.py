@@ -1,0 +1,203 @@
+"""The strict loader: one folder of TOML files per edition of a code, turned into frozen tables or refused.
+
+Files of an edition:
+  edition.toml     what it is, which processes, which variables join across tests
+  sources.toml     the public pages its numbers were read on
+  procedure.toml   variables of procedure qualification, a row per clause (`rulebook.py`)
+  welder.toml      variables of welder qualification
+  bands.toml       answers by band of a number (`bands.py`)
+  covers.toml      which tested choice covers which (`covers.py`)
+and those listed in `_MORE`, each read by the module named beside it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from . import bands, covers, rulebook, schema
+from .bands import Band, BandTable
+from .covers import CoverTable
+from .findings import Source
+from .rulebook import RuleRow
+from .schema import CITED, Column, Place, TableError, read_row, required
+from .variables import PROCESSES
+
+ROOT = Path(__file__).with_name("tables")
+RawEdition = Mapping[str, Mapping[str, Any]]
+"""Parsed TOML by file name."""
+
+
+@dataclass(frozen=True)
+class Edition:
+    """One edition of one code, complete and checked."""
+
+    id: str
+    """Folder name, for example `asme_ix_2023`."""
+    code: str
+    edition: str
+    title: str
+    processes: tuple[str, ...]
+    joins_procedure: frozenset[str]
+    """Variables over which the ranges of several procedure tests join."""
+    joins_welder: frozenset[str]
+    sources: Mapping[str, Source]
+    procedure: tuple[RuleRow, ...]
+    welder: tuple[RuleRow, ...]
+    bands: Mapping[str, BandTable]
+    covers: Mapping[str, CoverTable]
+    more: Mapping[str, Any]
+    """What the readers of further files made of them, by file stem."""
+    fingerprint: str
+    """SHA-256 over the parsed tables: names exactly which numbers a verdict was given on."""
+
+    @property
+    def name(self) -> str:
+        return f"{self.code}, {self.edition}"
+
+
+def _processes(raw: Any, place: Place) -> tuple[str, ...]:
+    found = schema.keys(raw, place)
+    if set(found) - set(PROCESSES):
+        raise place.fail(f"{raw!r} names a process that is not one of {', '.join(PROCESSES)}")
+    return found
+
+
+def _variables(raw: Any, place: Place) -> frozenset[str]:
+    return frozenset(schema.known_variable(key, place) for key in schema.keys(raw, place))
+
+
+EDITION: dict[str, Column] = {
+    "code": required(schema.text), "edition": required(schema.text), "title": required(schema.text),
+    "processes": required(_processes), "joins_procedure": required(_variables), "joins_welder": required(_variables),
+}
+SOURCE: dict[str, Column] = {"key": required(schema.text), "title": required(schema.text), "url": required(schema.text)}
+
+
+def _band_row(dimension: str) -> dict[str, Column]:
+    return {
+        **CITED, "span": schema.pair_interval(dimension), "low": schema.pair(dimension), "low_factor": schema.number,
+        "high": schema.pair(dimension), "high_factor": schema.number, "unlimited": schema.yes_no, "high_of": schema.text,
+    }
+
+
+def editions() -> tuple[str, ...]:
+    """Identifiers of all editions that ship with the program."""
+    return tuple(sorted(p.parent.name for p in ROOT.glob("*/edition.toml")))
+
+
+@lru_cache(maxsize=None)
+def edition(name: str) -> Edition:
+    """The edition in the folder of that name. Raises TableError when it is absent or cannot be trusted."""
+    if name not in editions():
+        raise TableError(f"there is no edition {name!r}; there are {', '.join(editions()) or 'none'}")
+    return build(name, read_files(ROOT / name))
+
+
+def read_files(folder: Path) -> dict[str, dict[str, Any]]:
+    """The folder's TOML files, parsed with exact decimals. Raises TableError for a file that is not TOML."""
+    files: dict[str, dict[str, Any]] = {}
+    for path in sorted(folder.glob("*.toml")):
+        try:
+            files[path.name] = tomllib.loads(path.read_text("utf-8"), parse_float=Decimal)
+        except tomllib.TOMLDecodeError as error:
+            raise TableError(f"{folder.name}/{path.name}: {error}") from error
+    return files
+
+
+def build(name: str, files: RawEdition) -> Edition:
+    """Check the parsed files and build the edition. Raises TableError naming file and row."""
+    from .kinds import KINDS  # kinds read editions, so this cannot stand at the top
+    from .more_tables import READERS
+
+    known = {"edition.toml", "sources.toml", "procedure.toml", "welder.toml", "bands.toml", "covers.toml", *READERS}
+    for file in files:
+        if file not in known:
+            raise TableError(f"{name}/{file}: not a file an edition has; it has {', '.join(sorted(known))}")
+    for file in known:
+        if file not in files:
+            raise TableError(f"{name}/{file}: the file is missing")
+    head = read_row(files["edition.toml"], EDITION, Place(name, "edition.toml"))
+    sources = _sources(name, files["sources.toml"])
+    kinds = {key: kind.schema for key, kind in KINDS.items()}
+
+    def rows(file: str) -> tuple[RuleRow, ...]:
+        return rulebook.read_rows(files[file], head["code"], head["edition"], sources, Place(name, file), kinds)
+
+    made = Edition(
+        id=name, code=head["code"], edition=head["edition"], title=head["title"], processes=head["processes"],
+        joins_procedure=head["joins_procedure"], joins_welder=head["joins_welder"], sources=sources,
+        procedure=rows("procedure.toml"), welder=rows("welder.toml"),
+        bands=_bands(name, files["bands.toml"], head, sources), covers=_covers(name, files["covers.toml"], head, sources),
+        more={
+            file.removesuffix(".toml"): read(files[file], head["code"], head["edition"], sources, Place(name, file))
+            for file, read in READERS.items()
+        },
+        fingerprint=_fingerprint(files),
+    )
+    _check_table_names(made)
+    return made
+
+
+def _sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
+    found: dict[str, Source] = {}
+    for index, item in enumerate(raw.get("source", []), start=1):
+        place = Place(name, "sources.toml", f"source {index}")
+        row = read_row(item, SOURCE, place)
+        if row["key"] in found:
+            raise place.fail(f"{row['key']!r} is listed twice")
+        if not row["url"].startswith(("https://", "http://")):
+            raise place.fail(f"{row['url']!r} is not a web address")
+        found[row["key"]] = Source(**row)
+    return found
+
+
+def _bands(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, BandTable]:
+    found: dict[str, BandTable] = {}
+    for table, body in raw.items():
+        place = Place(name, "bands.toml", table)
+        if set(body) != {"of", "row"}:
+            raise place.fail("expected `of` (a dimension) and [[row]] entries")
+        listed = []
+        for index, item in enumerate(body["row"], start=1):
+            here = Place(name, "bands.toml", f"{table} row {index}")
+            row = read_row(item, _band_row(body["of"]), here)
+            _check_ends(row, here)
+            span = row.pop("span") or schema.PairInterval(bands.Interval(None, None), bands.Interval(None, None))
+            listed.append(Band(span, row, schema.citation(row, head["code"], head["edition"], sources, here)))
+        found[table] = bands.band_table(table, listed, place)
+    return found
+
+
+def _check_ends(row: Mapping[str, Any], place: Place) -> None:
+    if row["low"] is not None and row["low_factor"] is not None:
+        raise place.fail("gives the low end twice")
+    tops = [key for key in ("high", "high_factor", "unlimited", "high_of") if row[key] is not None]
+    if len(tops) != 1:
+        raise place.fail("needs exactly one of high, high_factor, high_of, unlimited")
+
+
+def _covers(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, CoverTable]:
+    return {
+        table: covers.read_table(table, rows, head["code"], head["edition"], sources, Place(name, "covers.toml", table))
+        for table, rows in raw.items()
+    }
+
+
+def _check_table_names(made: Edition) -> None:
+    for row in (*made.procedure, *made.welder):
+        for key, among in (("bands", made.bands), ("covers", made.covers), ("deposit_bands", made.bands)):
+            wanted = row.params.get(key)
+            if wanted is not None and wanted not in among:
+                raise TableError(f"{made.id}, {row.citation.row}: there is no table {wanted!r}")
+
+
+def _fingerprint(files: RawEdition) -> str:
+    return hashlib.sha256(json.dumps(files, sort_keys=True, default=str).encode()).hexdigest()

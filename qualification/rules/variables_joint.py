@@ -1,0 +1,122 @@
+"""Variables of the joint as a whole: metals, thickness, joint, position, heat."""
+
+from __future__ import annotations
+
+from decimal import Decimal as D
+
+from .variables import Choice, Kind, Level, Use, Variable
+
+SPEC_OR_PART = frozenset({Use.SPEC, Use.PART})
+SPEC = frozenset({Use.SPEC})
+ON_TESTS = frozenset({Use.TEST, Use.WELDER_TEST})
+NOT_WELDER = frozenset({Use.TEST, Use.SPEC, Use.PART})
+
+TEST_POSITIONS = tuple(Choice(k, k) for k in ("1G", "2G", "3G", "4G", "5G", "6G", "1F", "2F", "2FR", "3F", "4F", "5F"))
+POSITIONS = (
+    Choice("flat", "Flat"), Choice("horizontal", "Horizontal"), Choice("vertical", "Vertical"),
+    Choice("overhead", "Overhead"),
+)
+P_NUMBERS = tuple(Choice(k, f"P-{k}") for k in (
+    "1", "3", "4", "5A", "5B", "5C", "6", "7", "8", "9A", "9B", "9C", "10A", "10B", "10C", "10H", "10I", "10J", "10K",
+    "11A", "11B", "11C", "15E", "15F", "21", "22", "23", "25", "26", "31", "32", "33", "34", "35", "41", "42", "43", "44", "45", "46",
+    "49", "51", "52", "53", "61", "62",
+)) + (Choice("unassigned", "No P-Number (qualified by itself)"),)
+
+JOINT, METALS, PLACE, HEAT = "Joint", "Base metals", "Position", "Heat"
+
+
+def _joint(key: str, label: str, group: str, kind: Kind, **more: object) -> Variable:
+    return Variable(key=key, label=label, level=Level.JOINT, group=group, kind=kind, **more)  # type: ignore[arg-type]
+
+
+def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
+    return tuple(Choice(key, label) for key, label in pairs)
+
+
+YES_NO = _choices(("yes", "Yes"), ("no", "No"))
+
+JOINT_VARIABLES: tuple[Variable, ...] = (
+    _joint("weld_type", "Weld type", JOINT, Kind.CHOICE, many=SPEC_OR_PART,
+           choices=_choices(("groove", "Groove"), ("fillet", "Fillet")), help="What is deposited: a groove or a fillet weld."),
+    _joint("joint_form", "Joint", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
+           choices=_choices(("butt", "Butt"), ("tee", "Tee"), ("corner", "Corner"), ("lap", "Lap"), ("edge", "Edge"))),
+    _joint("groove_type", "Groove", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER, shown_when=("weld_type", frozenset({"groove"})),
+           choices=_choices(("square", "Square"), ("v", "Single V"), ("double_v", "Double V"), ("bevel", "Single bevel"),
+                            ("double_bevel", "Double bevel"), ("u", "Single U"), ("double_u", "Double U"), ("j", "Single J"),
+                            ("double_j", "Double J"), ("flare_v", "Flare V"), ("flare_bevel", "Flare bevel"))),
+    _joint("groove_angle", "Included angle", JOINT, Kind.NUMBER, dimension="angle", many=SPEC, uses=NOT_WELDER, zero=True,
+           plausible=(D(0), D(180)), shown_when=("weld_type", frozenset({"groove"}))),
+    _joint("root_opening", "Root opening", JOINT, Kind.NUMBER, dimension="length", many=SPEC, uses=NOT_WELDER, zero=True,
+           plausible=(D(0), D(30)), shown_when=("weld_type", frozenset({"groove"}))),
+    _joint("root_face", "Root face", JOINT, Kind.NUMBER, dimension="length", many=SPEC, uses=NOT_WELDER, zero=True,
+           plausible=(D(0), D(50)), shown_when=("weld_type", frozenset({"groove"}))),
+    _joint("groove_radius", "Groove radius", JOINT, Kind.NUMBER, dimension="length", many=SPEC, uses=NOT_WELDER,
+           plausible=(D(1), D(30)), shown_when=("groove_type", frozenset({"u", "double_u", "j", "double_j"}))),
+    _joint("penetration", "Penetration", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER, shown_when=("weld_type", frozenset({"groove"})),
+           choices=_choices(("complete", "Complete joint penetration"), ("partial", "Partial joint penetration"))),
+    _joint("sides_welded", "Welded from", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
+           choices=_choices(("one", "One side"), ("both", "Both sides"))),
+    _joint("back_gouging", "Back-gouging", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
+           choices=_choices(("none", "None"), ("grinding", "Grinding"), ("machining", "Chipping, sawing or milling"),
+                            ("arc", "Arc gouging"))),
+    _joint("retainer", "Retainer", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
+           choices=_choices(("none", "None"), ("used", "Non-metallic or non-fusing retainer")),
+           help="A retainer holds the pool and does not become part of the weld."),
+    _joint("fillet_size", "Fillet leg", JOINT, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.5"), D(100)),
+           shown_when=("weld_type", frozenset({"fillet"}))),
+    _joint("joint_preparation", "Edge preparation", JOINT, Kind.TEXT, uses=NOT_WELDER,
+           help="How the edges are cut and dressed, for example sawn and filed."),
+
+    _joint("base_metal_a", "Base metal, side A", METALS, Kind.METAL, many=SPEC,
+           help="An alloy or grade from the catalogue, for example 6061 or SA-36."),
+    _joint("temper_a", "Temper or condition, side A", METALS, Kind.TEXT, help="For example T6, H116, normalised."),
+    _joint("p_number_a", "P-Number, side A", METALS, Kind.CHOICE, choices=P_NUMBERS, many=SPEC,
+           help="Follows from the base metal when that is in the catalogue."),
+    _joint("group_a", "Group Number, side A", METALS, Kind.CHOICE, choices=tuple(Choice(str(n), str(n)) for n in range(1, 6)), many=SPEC,
+           uses=NOT_WELDER, help="Ferrous metals only; matters where toughness is required."),
+    _joint("base_metal_b", "Base metal, side B", METALS, Kind.METAL, many=SPEC, help="Write “same” if it is the metal of side A."),
+    _joint("temper_b", "Temper or condition, side B", METALS, Kind.TEXT),
+    _joint("p_number_b", "P-Number, side B", METALS, Kind.CHOICE, choices=P_NUMBERS, many=SPEC),
+    _joint("group_b", "Group Number, side B", METALS, Kind.CHOICE, choices=tuple(Choice(str(n), str(n)) for n in range(1, 6)), many=SPEC,
+           uses=NOT_WELDER),
+    _joint("thickness_a", "Thickness, side A", METALS, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.3"), D(500)),
+           help="At the weld. Inches unless a unit is written; 1/4, .250 and 6.35 mm are the same."),
+    _joint("thickness_b", "Thickness, side B", METALS, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.3"), D(500)),
+           help="Write “same” if it equals side A."),
+    _joint("product_form", "Product form", METALS, Kind.CHOICE, many=SPEC_OR_PART,
+           choices=_choices(("plate", "Plate, sheet or profile"), ("pipe", "Pipe or tube"))),
+    _joint("diameter", "Outside diameter", METALS, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D(3), D(5000)),
+           shown_when=("product_form", frozenset({"pipe"}))),
+
+    _joint("test_position", "Test position", PLACE, Kind.CHOICE, choices=TEST_POSITIONS, many=ON_TESTS, uses=ON_TESTS,
+           help="Each position in which a coupon of this test was welded."),
+    _joint("position", "Position", PLACE, Kind.CHOICE, choices=POSITIONS, many=SPEC_OR_PART, uses=SPEC_OR_PART),
+
+    _joint("toughness_required", "Toughness required", HEAT, Kind.CHOICE, choices=YES_NO, uses=SPEC_OR_PART,
+           help="By the referencing code or the customer; brings the supplementary essential variables in."),
+    _joint("impact_tested", "Toughness tested", HEAT, Kind.CHOICE, choices=YES_NO, uses=frozenset({Use.TEST})),
+    _joint("preheat_min", "Preheat, lowest", HEAT, Kind.NUMBER, dimension="temperature", uses=NOT_WELDER, zero=True,
+           plausible=(D(-40), D(1200)), help="Lowest temperature of the metal before welding starts."),
+    _joint("interpass_max", "Interpass temperature, highest", HEAT, Kind.NUMBER, dimension="temperature", uses=NOT_WELDER,
+           plausible=(D(32), D(1500))),
+    _joint("preheat_maintenance", "Preheat kept after welding", HEAT, Kind.TEXT, uses=NOT_WELDER),
+    _joint("pwht", "Postweld heat treatment", HEAT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER, choices=_choices(
+        ("none", "None"), ("below_lower", "Below the lower transformation temperature"),
+        ("above_upper", "Above the upper transformation temperature"),
+        ("above_then_below", "Above the upper, then below the lower transformation temperature"),
+        ("between", "Between the transformation temperatures"),
+        ("within_range", "Within a stated temperature range (nonferrous and P-8)"))),
+    _joint("pwht_temperature", "PWHT temperature", HEAT, Kind.NUMBER, dimension="temperature", many=frozenset({Use.TEST, Use.SPEC}),
+           uses=NOT_WELDER, plausible=(D(150), D(2300)),
+           shown_when=("pwht", frozenset({"below_lower", "above_upper", "above_then_below", "between", "within_range"}))),
+    _joint("pwht_time", "PWHT time at temperature", HEAT, Kind.NUMBER, dimension="time", many=frozenset({Use.SPEC}), uses=NOT_WELDER,
+           plausible=(D(60), D(720000)),
+           shown_when=("pwht", frozenset({"below_lower", "above_upper", "above_then_below", "between", "within_range"}))),
+    _joint("solution_annealed", "Solution annealed after welding", HEAT, Kind.CHOICE, choices=YES_NO, uses=NOT_WELDER,
+           help="Austenitic and duplex stainless steels only."),
+
+    _joint("p_pair", "P-Numbers joined", METALS, Kind.CHOICE, derived=True),
+    _joint("group_pair", "P- and Group Numbers joined", METALS, Kind.CHOICE, derived=True),
+    _joint("thickness_thinner", "Thickness, thinner side", METALS, Kind.NUMBER, dimension="length", derived=True),
+    _joint("thickness_thicker", "Thickness, thicker side", METALS, Kind.NUMBER, dimension="length", derived=True),
+)

@@ -1,0 +1,183 @@
+"""Values, ranges and findings in words: the one place that pages, PDFs and the JSON interface take them from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from . import gases
+from .findings import Citation, Finding, LineReport, Report, Verdict
+from .limits import Condition, Limit
+from .quantities import US, show_both
+from .values import NOT_APPLICABLE, Absent, Allowed, Anything, Interval, Stated, Undetermined
+from .variables import Kind, Variable, registry
+
+
+@dataclass(frozen=True)
+class Row:
+    """One finding or limit as a table row, all in words."""
+
+    verdict: str
+    """Key of the verdict (`covered`, `not_covered` ...); empty for a bare range."""
+    verdict_words: str
+    variable: str
+    label: str
+    line: int | None
+    standing: str
+    found: str
+    qualified: str
+    when: str
+    """Circumstances under which the limit speaks; empty when always."""
+    record: str
+    clause: str
+    code: str
+    edition: str
+    provenance: str
+    provenance_words: str
+    sources: tuple[Mapping[str, str], ...]
+    because: str
+    note: str
+    remark: str
+    binds: bool
+
+    def as_json(self) -> dict[str, Any]:
+        return {name: getattr(self, name) for name in self.__dataclass_fields__} | {"sources": list(self.sources)}
+
+
+def say_value(key: str, value: Stated, system: str) -> str:
+    """A value in words: both unit systems for numbers, labels for choices."""
+    if value is NOT_APPLICABLE:
+        return "Not applicable"
+    if isinstance(value, Absent):
+        return "Not stated"
+    return say_allowed(key, value, system) if not isinstance(value, str) else value
+
+
+def say_allowed(key: str, allowed: Allowed | None, system: str) -> str:
+    """A range in words."""
+    definition = registry()[key]
+    if allowed is None or isinstance(allowed, Anything):
+        return "No limit"
+    if isinstance(allowed, Undetermined):
+        missing = ", ".join(registry()[need].label.lower() for need in allowed.needs)
+        return f"Cannot be told: the test record does not state {missing}"
+    if isinstance(allowed, Interval):
+        return show_both(allowed, str(definition.dimension), system)
+    if not allowed:
+        return "Nothing"
+    return "; ".join(say_choice(definition, choice) for choice in _in_order(definition, allowed))
+
+
+def say_choice(definition: Variable, choice: str) -> str:
+    if definition.kind is Kind.GAS:
+        return gases.label(choice)
+    if definition.key in ("p_pair", "group_pair"):
+        return " to ".join(_group_words(part) for part in choice.split("|"))
+    return definition.choice_label(choice)
+
+
+def _group_words(token: str) -> str:
+    if token.startswith("unassigned:"):
+        return f"{token.removeprefix('unassigned:')} (no P-Number)"
+    number, _, group = token.partition(".")
+    return f"P-{number} Gr. {group}" if group else f"P-{number}"
+
+
+def _in_order(definition: Variable, choices: frozenset[str]) -> list[str]:
+    order = {choice.key: position for position, choice in enumerate(definition.choices)}
+    return sorted(choices, key=lambda choice: (order.get(choice, len(order)), _natural(choice)))
+
+
+def _natural(text: str) -> tuple[tuple[int, str], ...]:
+    parts: list[tuple[int, str]] = []
+    for part in text.replace("|", " ").split():
+        digits = "".join(c for c in part if c.isdigit())
+        parts.append((int(digits) if digits else 0, part))
+    return tuple(parts)
+
+
+def say_conditions(conditions: tuple[Condition, ...], unless: tuple[tuple[Condition, ...], ...], system: str) -> str:
+    words = [_say_condition(c, system) for c in conditions]
+    text = "; ".join(words)
+    exempt = " or ".join(" and ".join(_say_condition(c, system) for c in group) for group in unless)
+    if exempt:
+        text = f"{text}; unless {exempt}" if text else f"unless {exempt}"
+    return text
+
+
+def _say_condition(condition: Condition, system: str) -> str:
+    allowed = say_allowed(condition.variable, condition.allowed, system)
+    return f"{registry()[condition.variable].label.lower()}: {allowed[:1].lower() + allowed[1:]}"
+
+
+def row_of_limit(limit: Limit, system: str, line: int | None = None) -> Row:
+    """A limit as a row of a test's range of qualification: what was tested, what that qualifies."""
+    key = limit.variable
+    return _row(
+        limit.citation, key, "", "", line, limit.standing.value, say_value(key, limit.tested, system)
+        if _same_shape(key, limit.tested) else "See the record", say_allowed(key, limit.allowed, system),
+        say_conditions(limit.when, limit.unless, system), limit.record, limit.because, limit.note, limit.standing.value != "nonessential",
+    )
+
+
+def _same_shape(key: str, tested: Stated) -> bool:
+    """False where a limit was read off another variable whose choices this one cannot name."""
+    definition = registry()[key]
+    if not isinstance(tested, frozenset) or not definition.choices:
+        return True
+    return tested <= {c.key for c in definition.choices}
+
+
+def row_of_finding(finding: Finding, system: str) -> Row:
+    """A finding as a row: entered, qualified, from which test, clause, verdict in words."""
+    key = finding.variable
+    note = finding.note
+    if finding.verdict is Verdict.UNKNOWN and finding.needs and not isinstance(finding.qualified, Undetermined):
+        missing = ", ".join(registry()[need].label.lower() for need in finding.needs)
+        note = f"State {missing} to settle this." + (f" {note}" if note else "")
+    verdict = finding.verdict
+    words = verdict.words
+    if not finding.binds and verdict is Verdict.COVERED:
+        words = "Free to choose" if not isinstance(finding.found, Absent) or finding.found is NOT_APPLICABLE else "To be stated"
+    return _row(
+        finding.citation, key, verdict.key, words, finding.line, finding.standing.value, say_value(key, finding.found, system),
+        say_allowed(key, finding.qualified, system), "", finding.record, finding.because, note, finding.binds,
+    )
+
+
+def _row(
+    citation: Citation, key: str, verdict: str, words: str, line: int | None, standing: str, found: str, qualified: str, when: str,
+    record: str, because: str, note: str, binds: bool,
+) -> Row:
+    return Row(
+        verdict=verdict, verdict_words=words, variable=key, label=registry()[key].label, line=line, standing=standing, found=found,
+        qualified=qualified, when=when, record=record, clause=citation.clause, code=citation.code, edition=citation.edition,
+        provenance=citation.provenance.value, provenance_words=citation.provenance.words,
+        sources=tuple({"title": s.title, "url": s.url} for s in citation.sources), because=because, note=note,
+        remark=citation.remark, binds=binds,
+    )
+
+
+def rows_of_line(report: LineReport, system: str, *, binding_only: bool = False) -> list[Row]:
+    """Rows of one line, worst first, silent limits left out."""
+    found = [f for f in report.findings if f.verdict is not Verdict.NOT_APPLICABLE and (f.binds or not binding_only)]
+    return [row_of_finding(f, system) for f in sorted(found, key=lambda f: (not f.binds, -f.verdict))]
+
+
+def say_report(report: Report, system: str = US) -> str:
+    """The whole answer in one sentence."""
+    if report.verdict <= Verdict.COVERED:
+        return f"Covered by {_and(report.relied_on)}."
+    labels = list(dict.fromkeys(registry()[f.variable].label.lower() for f in report.obstacles))
+    if report.verdict is Verdict.NOT_COVERED:
+        worst = list(dict.fromkeys(registry()[f.variable].label.lower() for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
+        return f"Not covered: {_and(worst)}."
+    if report.verdict is Verdict.NO_RULE:
+        return f"No rule encoded for {_and(labels)}; judge it by the code itself."
+    return f"Unknown: {_and(labels) or 'nothing to judge'} cannot be judged yet."
+
+
+def _and(words: tuple[str, ...] | list[str]) -> str:
+    listed = list(words)
+    return listed[0] if len(listed) == 1 else ", ".join(listed[:-1]) + (" and " + listed[-1] if listed else "")

@@ -1,0 +1,141 @@
+"""Reads the cases under `cases/` and judges them against an edition.
+
+A case changes a few entries of a named base (a coupon and a weld it covers) and states the verdict. `on`,
+`inside` and `outside` lists expand into one case per value. Entries are typed as a person types them, so
+every case also passes through the reading of units.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from qualification.rules.contradictions import contradictions
+from qualification.rules.coverage import coverage
+from qualification.rules.entries import read_weld
+from qualification.rules.facts import Coupon, Weld
+from qualification.rules.findings import Report, Verdict
+from qualification.rules.ranges import Side
+from qualification.rules.tables import Edition
+from qualification.rules.variables import Level, Use, registry
+
+CASES = Path(__file__).with_name("cases")
+CASE_KEYS = {
+    "title", "clause", "source", "base", "coupon", "coupons", "weld", "expect", "obstacles", "obstacles_include", "units", "weld_units",
+    "refusals", "vary", "also", "on", "inside", "outside", "contradictory",
+}
+
+
+@dataclass(frozen=True)
+class Case:
+    name: str
+    source: str
+    side: Side
+    coupons: tuple[Coupon, ...]
+    weld: Weld
+    expect: Verdict
+    obstacles: frozenset[str] | None
+    obstacles_include: frozenset[str]
+
+
+def judge(case: Case, edition: Edition) -> Report:
+    return coverage(case.weld, case.coupons, edition, case.side)
+
+
+def complaint(case: Case, edition: Edition) -> str:
+    """Why the case does not come out as stated; empty when it does."""
+    report = judge(case, edition)
+    found = {f.variable for f in report.obstacles}
+    if report.verdict is not case.expect:
+        return f"{case.name}: expected {case.expect.words}, found {report.verdict.words}, because of {sorted(found) or 'nothing'}"
+    if case.obstacles is not None and found != case.obstacles:
+        return f"{case.name}: expected {sorted(case.obstacles)} to stand in the way, found {sorted(found)}"
+    if not case.obstacles_include <= found:
+        return f"{case.name}: expected {sorted(case.obstacles_include)} among what stands in the way, found {sorted(found)}"
+    return ""
+
+
+@lru_cache(maxsize=None)
+def bases() -> dict[str, dict[str, Any]]:
+    found: dict[str, dict[str, Any]] = {}
+    for path in sorted(CASES.glob("bases*.toml")):
+        for name, body in tomllib.loads(path.read_text("utf-8")).items():
+            assert name not in found, f"base {name} is written twice"
+            found[name] = body
+    return found
+
+
+@lru_cache(maxsize=None)
+def cases(edition: str) -> tuple[Case, ...]:
+    """All cases of one edition, shorthand expanded."""
+    found: list[Case] = []
+    for path in sorted((CASES / edition).glob("*.toml")):
+        for item in tomllib.loads(path.read_text("utf-8"))["case"]:
+            found += _expand(item, path.stem)
+    names = [case.name for case in found]
+    repeated = {name for name in names if names.count(name) > 1}
+    assert not repeated, f"cases with the same title: {sorted(repeated)}"
+    return tuple(found)
+
+
+def base_case(name: str) -> Case:
+    """The base itself: its weld is covered by its coupon."""
+    return _case({"title": f"base {name}", "base": name, "source": "worked by us", "expect": "covered", "clause": ""}, "bases")
+
+
+def _expand(item: Mapping[str, Any], file: str) -> list[Case]:
+    strange = set(item) - CASE_KEYS
+    assert not strange, f"{file}: {item.get('title')}: unknown keys {sorted(strange)}"
+    assert item.get("source") and item.get("clause"), f"{file}: {item.get('title')}: needs a source and a clause"
+    if "vary" not in item:
+        return [_case(item, file)]
+    found = []
+    for place, expect in (("on", "covered"), ("inside", "covered"), ("outside", "not_covered")):
+        for value in item.get(place, []):
+            changes = {**item.get("weld", {}), **{key: value for key in (item["vary"], *item.get("also", []))}}
+            single = {k: v for k, v in item.items() if k not in ("vary", "also", "on", "inside", "outside", "obstacles", "obstacles_include")}
+            single |= {"weld": changes, "expect": expect, "title": f"{item['title']} [{place}: {value}]"}
+            if expect == "not_covered":
+                single |= {k: item[k] for k in ("obstacles", "obstacles_include") if k in item}
+            found.append(_case(single, file))
+    assert found, f"{file}: {item['title']}: no values to vary"
+    return found
+
+
+def _case(item: Mapping[str, Any], file: str) -> Case:
+    base = bases()[item["base"]]
+    side = Side(base["side"])
+    name = f"{file}: {item['title']}"
+    use = Use.TEST if side is Side.PROCEDURE else Use.WELDER_TEST
+    weld_use = Use.SPEC if side is Side.PROCEDURE else Use.PART
+    system = item.get("units", base.get("units", "us"))
+    several = item.get("coupons") or [item.get("coupon", {})]
+    coupons = tuple(
+        Coupon(f"T{number}", _weld(base["coupon"], {**item.get("coupon", {}), **changes}, use, system, name, item), system,
+               tuple(item.get("refusals", ())))
+        for number, changes in enumerate(several, start=1)
+    )
+    weld = _weld(base["weld"], item.get("weld", {}), weld_use, item.get("weld_units", system), name, item)
+    obstacles = frozenset(item["obstacles"]) if "obstacles" in item else None
+    return Case(name, item["source"], side, coupons, weld, Verdict[item["expect"].upper()], obstacles,
+                frozenset(item.get("obstacles_include", ())))
+
+
+def _weld(base: Mapping[str, Any], changes: Mapping[str, Any], use: Use, system: str, name: str, item: Mapping[str, Any]) -> Weld:
+    joint, lines = dict(base["joint"]), [dict(line) for line in base["lines"]]
+    for key, value in changes.items():
+        index, _, plain = key.rpartition(".")
+        assert plain in registry(), f"{name}: {plain} is not a variable"
+        if registry()[plain].level is Level.JOINT:
+            joint[plain] = value
+        else:
+            lines[int(index or 0)][plain] = value
+    read = read_weld(joint, [line for line in lines if line.get("process") != "absent"], use, system)
+    assert not read.problems, f"{name}: {[p.message for p in read.problems]}"
+    clashes = contradictions(read.weld, system)
+    assert item.get("contradictory") or not clashes, f"{name}: {[c.message for c in clashes]}"
+    return read.weld

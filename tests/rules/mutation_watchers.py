@@ -1,0 +1,9 @@
+"""Further sets of cases that watch the code tables: each returns the names of its cases that fail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from qualification.rules.tables import Edition
+
+WATCHERS: list[Callable[[Edition], list[str]]] = []

@@ -1,0 +1,109 @@
+"""Each number and each choice of a code table, changed on its own, is noticed by a case.
+
+A number in a table that no case notices could be wrong without anybody seeing it. Numbers are moved by one
+percent up and down, choices are dropped from their lists; a table that then refuses to load counts as
+noticed, since the loader's own checks caught it.
+"""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from qualification.rules.schema import TableError
+from qualification.rules.tables import ROOT, build, editions, read_files
+from tests.rules.case_files import bases, base_case, cases, complaint
+from tests.rules.mutation_watchers import WATCHERS
+
+Path = tuple[str | int, ...]
+NOT_NUMBERS = {"edition.toml", "sources.toml", "clause", "provenance", "source", "because", "remark", "standing", "variable", "rule", "of",
+               "test_when", "sentence", "title", "note"}
+
+
+def leaves(node: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
+    """Every number, quantity and list of choices in the parsed tables."""
+    if path and path[-1] in NOT_NUMBERS:
+        return
+    if isinstance(node, dict):
+        for key, value in node.items():
+            yield from leaves(value, (*path, key))
+    elif isinstance(node, list):
+        if node and all(isinstance(item, str) for item in node):
+            yield path, node
+        for index, item in enumerate(node):
+            if isinstance(item, (dict, list)):
+                yield from leaves(item, (*path, index))
+    elif isinstance(node, (int, Decimal)) and not isinstance(node, bool):
+        yield path, node
+    elif isinstance(node, str) and re.match(r"-?\d", node) and re.search(r"\s", node):
+        yield path, node
+
+
+def changes(value: Any) -> list[Any]:
+    """The ways one leaf is changed."""
+    if isinstance(value, list):
+        return [[item for item in value if item != gone] for gone in value]
+    if isinstance(value, str):
+        number, unit = value.split(" ", 1)
+        return [f"{_decimal(number) * factor:f} {unit}" for factor in (Decimal("1.01"), Decimal("0.99"))]
+    if isinstance(value, int):
+        return [value + 1, value - 1]
+    return [value * Decimal("1.01"), value * Decimal("0.99")]
+
+
+def _decimal(text: str) -> Decimal:
+    whole, _, fraction = text.rpartition("-")
+    top, _, bottom = fraction.partition("/")
+    return (Decimal(whole) if whole else Decimal(0)) + Decimal(top) / Decimal(bottom or 1)
+
+
+def with_change(files: dict[str, Any], path: Path, value: Any) -> dict[str, Any]:
+    changed = {name: (copy.deepcopy(body) if name == path[0] else body) for name, body in files.items()}
+    node: Any = changed
+    for step in path[:-1]:
+        node = node[step]
+    node[path[-1]] = value
+    return changed
+
+
+def noticed(name: str, files: dict[str, Any]) -> bool:
+    try:
+        made = build(name, files)
+    except TableError:
+        return True
+    if any(complaint(case, made) for case in _ordered(name)):
+        return True
+    return any(watcher(made) for watcher in WATCHERS)
+
+
+_hot: dict[str, list[Any]] = {}
+
+
+def _ordered(name: str) -> Iterator[Any]:
+    """Cases with the one that noticed last at the front: neighbouring numbers are noticed by the same case."""
+    order = _hot.setdefault(name, [*cases(name), *(base_case(b) for b in bases() if bases()[b].get("edition", "asme_ix_2023") == name)])
+    made = list(order)
+    for case in made:
+        yield case
+        if order[0] is not case:
+            order.remove(case)
+            order.insert(0, case)
+
+
+PARTS = [(name, file) for name in editions() for file in read_files(ROOT / name) if file not in NOT_NUMBERS]
+
+
+@pytest.mark.parametrize(("name", "file"), PARTS, ids=[f"{n}/{f}" for n, f in PARTS])
+def test_every_changed_number_is_noticed(name: str, file: str) -> None:
+    files = read_files(ROOT / name)
+    unnoticed = [
+        f"{'/'.join(map(str, path))}: {value!r} -> {changed!r}"
+        for path, value in leaves({file: files[file]}) for changed in changes(value)
+        if not noticed(name, with_change(files, path, changed))
+    ]
+    assert not unnoticed, f"{len(unnoticed)} changes no case notices:\n" + "\n".join(unnoticed)
