@@ -1,0 +1,203 @@
+"""Fixtures shared by all tests: a database of its own, the cast of the shop, and a real browser."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from django.conf import settings as django_settings
+from django.contrib.auth.models import User
+from django.db import connections
+from django.test import Client
+from playwright.sync_api import Browser, Page, sync_playwright
+from pytest_django import Settings
+from pytest_django.live_server_helper import LiveServer
+
+from qualification.models import Shop
+from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
+
+# The browser's driver runs an event loop in this thread; the tests' own database calls there are harmless.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
+AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+DESKTOP, PHONE = 1280, 390
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """With SQLite, test on a file: the live server's threads then lock each other as they do in the shop."""
+    settings_dict = connections["default"].settings_dict
+    if settings_dict["ENGINE"] == "django.db.backends.sqlite3":
+        settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+        # A test database need not survive a power cut.
+        pragmas = settings_dict["OPTIONS"]["init_command"]
+        settings_dict["OPTIONS"]["init_command"] = pragmas.replace("synchronous=FULL", "synchronous=OFF")
+
+
+@pytest.fixture(autouse=True)
+def _own_uploads(settings: Settings, tmp_path: Path) -> None:
+    settings.MEDIA_ROOT = tmp_path / "media"
+
+
+@pytest.fixture
+def shop(db: None) -> Shop:
+    """The invented shop."""
+    shop = Shop(
+        pk=Shop.ONLY_ID,
+        name="Tidewater Gangway Works",
+        address="14 Slipway Lane\nPort Ellery",
+        responsible_person="Tobias Quell",
+    )
+    shop.save()
+    return shop
+
+
+def _person(username: str, first: str, last: str, *roles: str, is_superuser: bool = False) -> User:
+    person = User(username=username, first_name=first, last_name=last, is_superuser=is_superuser)
+    person.set_unusable_password()
+    person.save()
+    grant_roles(person, roles)
+    return person
+
+
+@pytest.fixture
+def author(db: None) -> User:
+    """Maren writes procedures."""
+    return _person("maren", "Maren", "Oosting", AUTHOR)
+
+
+@pytest.fixture
+def approver(db: None) -> User:
+    """Tobias approves them."""
+    return _person("tobias", "Tobias", "Quell", APPROVER)
+
+
+@pytest.fixture
+def reader(db: None) -> User:
+    """Ilse reads them."""
+    return _person("ilse", "Ilse", "Varga", READER)
+
+
+@pytest.fixture
+def administrator(db: None) -> User:
+    """Hedda adds people and grants roles."""
+    return _person("hedda", "Hedda", "Brandsma", is_superuser=True)
+
+
+@pytest.fixture
+def outsider(db: None) -> User:
+    """Someone with a sign-in but no role yet."""
+    return _person("pim", "Pim", "Achterberg")
+
+
+@pytest.fixture
+def signed_in() -> Callable[[User], Client]:
+    """Return a function: person -> a test client signed in as that person."""
+
+    def client_of(person: User) -> Client:
+        client = Client()
+        client.force_login(person)
+        return client
+
+    return client_of
+
+
+@pytest.fixture
+def author_client(author: User, signed_in: Callable[[User], Client]) -> Client:
+    return signed_in(author)
+
+
+@pytest.fixture
+def approver_client(approver: User, signed_in: Callable[[User], Client]) -> Client:
+    return signed_in(approver)
+
+
+@pytest.fixture
+def reader_client(reader: User, signed_in: Callable[[User], Client]) -> Client:
+    return signed_in(reader)
+
+
+@pytest.fixture
+def administrator_client(administrator: User, signed_in: Callable[[User], Client]) -> Client:
+    return signed_in(administrator)
+
+
+def _chromium() -> str:
+    names = [os.environ.get("CHROME", ""), "chromium", "chromium-browser", "google-chrome"]
+    for name in names:
+        if name and (path := shutil.which(name)):
+            return path
+    pytest.fail("No browser found. Run ./test, which installs one, or set CHROME to the one you have.")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One real browser for all browser tests of a process."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=_chromium(), args=CHROMIUM_FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_page(
+    browser: Browser, live_server: LiveServer, signed_in: Callable[[User], Client]
+) -> Iterator[Callable[..., Page]]:
+    """Return a function: (path, width, as_person, dark) -> a browser page on the live server.
+
+    A complaint on the browser's console, such as a refused style, fails the test.
+    """
+    contexts, complaints = [], []
+
+    def open_at(path: str, width: int = DESKTOP, as_person: User | None = None, dark: bool = False) -> Page:
+        context = browser.new_context(
+            viewport={"width": width, "height": 844}, color_scheme="dark" if dark else "light"
+        )
+        contexts.append(context)
+        if as_person is not None:
+            cookie = signed_in(as_person).cookies[django_settings.SESSION_COOKIE_NAME]
+            context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server.url}])
+        page = context.new_page()
+        page.on("console", lambda message: message.type == "error" and complaints.append(message.text))
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.goto(live_server.url + path)
+        return page
+
+    yield open_at
+    for context in contexts:
+        context.close()
+    assert complaints == []
+
+
+@pytest.fixture
+def assert_accessible() -> Callable[[Page], None]:
+    """Return a function that fails when axe finds a breach of WCAG 2.2 AA, or the page scrolls sideways."""
+
+    def check(page: Page) -> None:
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        result = page.evaluate(
+            "async tags => await axe.run(document, {runOnly: {type: 'tag', values: tags}})", AXE_TAGS
+        )
+        breaches = [
+            f"{each['id']}: {each['help']}: {[node['html'] for node in each['nodes']]}"
+            for each in result["violations"]
+        ]
+        assert breaches == []
+        assert result["passes"], "axe looked at nothing"
+        width = page.viewport_size["width"]
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, "the page scrolls sideways"
+
+    return check

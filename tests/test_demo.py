@@ -1,0 +1,48 @@
+"""The command that loads the demo shop."""
+
+import io
+
+from django.contrib.auth.models import User
+from django.core.management import call_command
+from django.test import Client
+
+from qualification.models import Shop
+from qualification.roles import roles_granted
+from wps.management.commands.demo import PASSWORD
+
+
+def demo() -> str:
+    printed = io.StringIO()
+    call_command("demo", stdout=printed)
+    return printed.getvalue()
+
+
+def test_it_makes_the_shop_and_a_person_for_each_role(db: None, client: Client) -> None:
+    printed = demo()
+    assert Shop.current().name == "Tidewater Gangway Works"
+    roles = {person.username: set(roles_granted(person)) for person in User.objects.all()}
+    assert roles == {"maren": {"author"}, "tobias": {"approver"}, "ilse": {"reader"}, "hedda": set()}
+    for name in roles:
+        assert f"  {name} " in printed
+        assert client.login(username=name, password=PASSWORD)
+
+
+def test_a_second_time_it_changes_nothing(db: None) -> None:
+    demo()
+    Shop.objects.update(name="Renamed by its owner")
+    User.objects.get(username="ilse").delete()
+    maren = User.objects.get(username="maren")
+    maren.set_password("her own words by now")
+    maren.save()
+    printed = demo()
+    assert Shop.current().name == "Renamed by its owner"
+    assert not User.objects.filter(username="ilse").exists()
+    assert "maren" not in printed
+    assert "tobias" in printed
+
+
+def test_a_shop_with_people_of_its_own_is_left_alone(author: User) -> None:
+    author.username = "someone"
+    author.save()
+    assert demo() == ""
+    assert not Shop.objects.exists()

@@ -1,0 +1,144 @@
+"""The scripts that set up, serve and test, and the lock they install from."""
+
+import os
+import re
+import shutil
+import socket
+import subprocess
+import time
+import tomllib
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+SCRIPTS = ("run", "test", ".ci/run")
+NOT_OURS = {".git", ".venv", ".local", "vendor", "__pycache__", ".pytest_cache", ".ruff_cache", ".hypothesis"}
+LOCK = (ROOT / "requirements.lock").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("script", SCRIPTS)
+@pytest.mark.parametrize("shell", ["sh", "dash"])
+def test_the_scripts_are_plain_sh(script: str, shell: str) -> None:
+    path = ROOT / script
+    assert path.read_text(encoding="utf-8").startswith("#!/bin/sh\n")
+    assert os.access(path, os.X_OK)
+    program = shutil.which(shell) or "sh"  # where dash is absent, sh is checked twice
+    run = subprocess.run([program, "-n", path], capture_output=True, text=True)
+    assert (run.returncode, run.stderr) == (0, "")
+
+
+def test_ci_runs_the_tests_from_any_folder(tmp_path: Path) -> None:
+    (tmp_path / ".ci").mkdir()
+    shutil.copy(ROOT / ".ci" / "run", tmp_path / ".ci" / "run")
+    stand_in = tmp_path / "test"
+    stand_in.write_text('#!/bin/sh\necho "tests ran in $(pwd) with $*"\nexit 3\n', encoding="utf-8")
+    stand_in.chmod(0o755)
+    run = subprocess.run(
+        ["sh", tmp_path / ".ci" / "run", "-x"],
+        cwd="/",
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+    )
+    assert run.stdout.strip() == f"tests ran in {tmp_path} with -x"
+    assert run.returncode == 3
+
+
+def test_run_says_what_it_knows_when_asked_something_else() -> None:
+    run = subprocess.run([ROOT / "run", "--serve"], cwd="/", capture_output=True, text=True)
+    assert run.returncode == 1
+    assert "--empty" in run.stderr
+    assert "--serve" in run.stderr
+
+
+def requirements() -> dict[str, str]:
+    """Each requirement of the lock with everything that belongs to it."""
+    blocks = re.split(r"\n(?=[A-Za-z0-9])", LOCK.strip())
+    return {block.split("==")[0].lower(): block for block in blocks}
+
+
+def test_every_requirement_is_exact_and_hashed() -> None:
+    for name, block in requirements().items():
+        assert re.match(r"[\w.-]+(\[\w+\])?==[\w.!+-]+ ", block), name
+        assert "--hash=sha256:" in block, name
+
+
+def test_the_lock_holds_what_the_project_asks_for() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    asked = [*project["dependencies"], *project["optional-dependencies"]["test"]]
+    names = {re.split(r"[\[<>=~ ]", line)[0].lower() for line in asked}
+    assert names - requirements().keys() == set()
+
+
+def test_the_lock_names_no_registry() -> None:
+    assert "://" not in LOCK
+    assert "index-url" not in LOCK
+
+
+def test_no_file_names_a_place_of_one_machine() -> None:
+    place = re.compile(r"(?<![\w.:/-])/(?:home|root|Users|work)/\w")
+    found = []
+    for path in ROOT.rglob("*"):
+        if NOT_OURS & set(path.relative_to(ROOT).parts) or not path.is_file():
+            continue
+        content = path.read_bytes()
+        if b"\0" not in content[:8000] and place.search(content.decode("utf-8", errors="replace")):
+            found.append(str(path.relative_to(ROOT)))
+    assert found == []
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def start(tmp_path: Path, port: str) -> subprocess.Popen[str]:
+    own = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("CTP_", "DATABASE_", "DJANGO_"))
+    }
+    return subprocess.Popen(
+        [ROOT / "run"],
+        cwd="/",
+        env={**own, "CTP_DATA": str(tmp_path / "data"), "PORT": port, "CI": "true"},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+
+
+def test_run_serves_the_sign_in_page_and_prints_how_to_get_in(tmp_path: Path) -> None:
+    port = free_port()
+    server = start(tmp_path, str(port))
+    try:
+        page = ""
+        for _ in range(240):
+            assert server.poll() is None, server.stdout.read()
+            try:
+                with urllib.request.urlopen(f"http://127.0.0.1:{port}/sign-in/", timeout=5) as answer:
+                    page = answer.read().decode("utf-8")
+                break
+            except urllib.error.URLError:
+                time.sleep(0.5)
+    finally:
+        server.terminate()
+        printed = server.communicate(timeout=20)[0]
+    assert "Sign-in name" in page
+    assert "Tidewater Gangway Works" in page
+    assert f"http://127.0.0.1:{port}/" in printed
+    assert "maren    author" in printed
+    key = tmp_path / "data" / "secret_key"
+    assert key.stat().st_mode & 0o777 == 0o600
+
+
+def test_run_refuses_a_port_that_is_no_number(tmp_path: Path) -> None:
+    server = start(tmp_path, "eighty")
+    printed = server.communicate(timeout=180)[0]
+    assert server.returncode == 1
+    assert "PORT is 'eighty'. Set it to a number from 1 to 65535." in printed
