@@ -7,9 +7,9 @@ TABLES = Path(__file__).resolve().parent / "rules" / "tables"
 
 
 def available_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
-    """Return (key, title) of each edition: the folder's name, and the title its edition.toml gives."""
+    """Return (key, name) of each edition: its folder's name, and what its edition.toml calls it."""
     editions = []
     for sheet in sorted(tables.glob("*/edition.toml")):
-        title = tomllib.loads(sheet.read_text(encoding="utf-8")).get("title", sheet.parent.name)
-        editions.append((sheet.parent.name, str(title)))
+        head = tomllib.loads(sheet.read_text(encoding="utf-8"))
+        editions.append((sheet.parent.name, f"{head['code']}, {head['edition']}"))
     return editions

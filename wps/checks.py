@@ -20,7 +20,7 @@ def data_folder_is_writable(app_configs: Sequence[AppConfig] | None, **kwargs: A
         problems.append(
             Error(
                 f"The data folder {folder} cannot be written to.",
-                hint="Give the account that runs the program write access, or set CTP_DATA to another folder.",
+                hint="Let the account that runs the program write there, or set CTP_DATA to another folder.",
                 id="wps.E001",
             )
         )

@@ -1,4 +1,4 @@
-"""Settings of the project. Environment variables are listed in DEVELOPERS.md; mistakes are caught in checks.py."""
+"""Settings of the project. DEVELOPERS.md lists the environment variables; checks.py catches mistakes."""
 
 import os
 from pathlib import Path
@@ -19,7 +19,12 @@ def _is_on(name: str) -> bool:
 LOCAL_DIR = make_private_folder(Path(os.environ.get("CTP_DATA") or BASE_DIR / ".local").resolve())
 SECRET_KEY = secret_key(LOCAL_DIR / "secret_key")
 DEBUG = _is_on("CTP_DEBUG")
-ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *os.environ.get("CTP_HOSTS", "").replace(",", " ").split()]
+ALLOWED_HOSTS = [
+    "localhost",
+    "127.0.0.1",
+    "[::1]",
+    *os.environ.get("CTP_HOSTS", "").replace(",", " ").split(),
+]
 
 INSTALLED_APPS = [
     "wps",

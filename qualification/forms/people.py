@@ -25,7 +25,8 @@ class PersonForm(forms.ModelForm):
         help_text="Letters, digits and . + - _ @, without spaces.",
         error_messages={
             "required": "Enter a sign-in name.",
-            "invalid": "Sign-in name has a character that cannot be used. Use letters, digits and . + - _ @ only.",
+            "invalid": "Sign-in name has a character that cannot be used. "
+            "Use letters, digits and . + - _ @ only.",
         },
     )
     first_name = forms.CharField(
@@ -43,7 +44,9 @@ class PersonForm(forms.ModelForm):
         error_messages={"invalid_choice": "Roles has no role named %(value)s. Choose from those listed."},
     )
     is_superuser = forms.BooleanField(
-        label="Shop administrator", required=False, help_text="Adds people, grants roles, and may do all three."
+        label="Shop administrator",
+        required=False,
+        help_text="Adds people, grants roles, and may do all three.",
     )
     is_active = forms.BooleanField(
         label="May sign in",
@@ -92,7 +95,8 @@ class PersonForm(forms.ModelForm):
                 if not cleaned.get(name):
                     label = self.fields[name].label
                     self.add_error(
-                        name, f"{label} is switched off for yourself. Ask another shop administrator to do it."
+                        name,
+                        f"{label} is switched off for yourself. Ask another shop administrator to do it.",
                     )
         return cleaned
 

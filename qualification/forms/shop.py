@@ -15,6 +15,11 @@ LOGO_LIMIT_BYTES = 2 * 1024 * 1024
 LOGO_SUFFIXES = {"PNG": ".png", "JPEG": ".jpg"}
 
 
+def _too_long(label: str) -> str:
+    """The sentence for text over its limit; Django fills in both numbers."""
+    return f"{label} is %(show_value)d characters long. Shorten it to %(limit_value)d or fewer."
+
+
 class ShopForm(forms.ModelForm):
     """Everything about the shop that documents print or records start from."""
 
@@ -24,7 +29,7 @@ class ShopForm(forms.ModelForm):
         help_text="As printed at the head of each document.",
         error_messages={
             "required": "Enter the shop name.",
-            "max_length": "Shop name is %(show_value)d characters long. Shorten it to %(limit_value)d or fewer.",
+            "max_length": _too_long("Shop name"),
         },
     )
     address = forms.CharField(
@@ -38,7 +43,7 @@ class ShopForm(forms.ModelForm):
         required=False,
         max_length=40,
         error_messages={
-            "max_length": "Phone is %(show_value)d characters long. Shorten it to %(limit_value)d or fewer."
+            "max_length": _too_long("Phone")
         },
     )
     email = forms.EmailField(
@@ -64,17 +69,18 @@ class ShopForm(forms.ModelForm):
         label="Responsible welding person",
         required=False,
         max_length=120,
-        help_text="Who checks the numbers against the shop's own copy of the code and answers for the documents.",
+        help_text="Checks the numbers against the shop's own copy of the code, answers for the documents.",
         error_messages={
-            "max_length": "Responsible welding person is %(show_value)d characters long. "
-            "Shorten it to %(limit_value)d or fewer."
+            "max_length": _too_long("Responsible welding person")
         },
     )
     code_edition = forms.ChoiceField(
         label="Code edition for new records",
         required=False,
         help_text="Each record keeps the edition it was started under.",
-        error_messages={"invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed."},
+        error_messages={
+            "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed."
+        },
     )
     unit_order = forms.ChoiceField(
         label="Units",
@@ -123,7 +129,7 @@ class ShopForm(forms.ModelForm):
         )
 
     def _editions(self) -> list[tuple[str, str]]:
-        """The editions with tables; the one already chosen stays on the list even when its tables are gone."""
+        """The editions with tables; the one already chosen stays on the list even without its tables."""
         editions = available_editions()
         chosen = self.instance.code_edition
         if chosen and chosen not in dict(editions):
@@ -153,7 +159,8 @@ class ShopForm(forms.ModelForm):
         if cleaned.get("remove_logo"):
             if isinstance(cleaned.get("logo"), UploadedFile):
                 self.add_error(
-                    "remove_logo", "Remove the present logo is ticked and a new logo is chosen. Do one of the two."
+                    "remove_logo",
+                    "Remove the present logo is ticked and a new logo is chosen. Do one of the two.",
                 )
             else:
                 cleaned["logo"] = False  # ModelForm's own sign for "clear this file"

@@ -40,7 +40,9 @@ class OwnPasswordForm(PasswordChangeForm):
         for name, label in labels.items():
             self.fields[name].label = label
             self.fields[name].error_messages["required"] = f"Enter the {label.lower()}."
-        self.fields["new_password1"].help_text = (
+        self.fields[
+            "new_password1"
+        ].help_text = (
             "At least 8 characters, not only digits, not a common password and not like your own name."
         )
         self.fields["new_password2"].help_text = ""

@@ -23,9 +23,7 @@ class Shop(models.Model):
     email = models.EmailField(blank=True)
     logo = models.ImageField(upload_to="letterhead/", blank=True)
     responsible_person = models.CharField(max_length=120, blank=True)
-    unit_order = models.CharField(
-        max_length=20, choices=UnitOrder.choices, default=UnitOrder.INCH_FIRST
-    )
+    unit_order = models.CharField(max_length=20, choices=UnitOrder.choices, default=UnitOrder.INCH_FIRST)
     code_edition = models.CharField(max_length=60, blank=True)
     allow_self_approval = models.BooleanField(default=False)
 

@@ -25,6 +25,7 @@ SHOP = {
     "phone": "555 0142",
     "email": "welding@tidewater-gangway.example",
     "responsible_person": "Tobias Quell, welding coordinator",
+    "code_edition": "asme_ix_2023",
 }
 
 
