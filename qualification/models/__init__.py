@@ -1,5 +1,12 @@
 """Models of the lower app, one file per noun."""
 
+from qualification.models.audit import AuditEntry
+from qualification.models.coupon_records import CouponRecord, ProcedureTest, WelderTest
+from qualification.models.record import FrozenRecord, Record, State, UnitSystem
 from qualification.models.shop import Shop
+from qualification.models.welder import ProcessUse, Welder
 
-__all__ = ["Shop"]
+__all__ = [
+    "AuditEntry", "CouponRecord", "FrozenRecord", "ProcedureTest", "ProcessUse", "Record", "Shop", "State", "UnitSystem", "Welder",
+    "WelderTest",
+]

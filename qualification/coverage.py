@@ -1,0 +1,104 @@
+"""The one bridge between stored records and the rules: rows to frozen facts, facts to ranges and reports.
+
+Nothing else in the project builds a `Coupon` from a record or asks the rules about one, so that a page, a
+document and an approval can never disagree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from qualification.models import CouponRecord, ProcedureTest, WelderTest
+from qualification.rules import tables
+from qualification.rules.contradictions import contradictions
+from qualification.rules.coverage import cover
+from qualification.rules.entries import ReadWeld, read_weld
+from qualification.rules.facts import Coupon, Weld
+from qualification.rules.findings import Report
+from qualification.rules.grouping import contradictions as group_contradictions
+from qualification.rules.outcome import Outcome, judge, refusals
+from qualification.rules.problems import Problem
+from qualification.rules.ranges import Side, TestRange, range_qualified
+from qualification.rules.results import read_results
+from qualification.rules.tables import Edition
+from qualification.rules.variables import Use
+
+SIDES = {ProcedureTest: Side.PROCEDURE, WelderTest: Side.WELDER}
+USES = {ProcedureTest: Use.TEST, WelderTest: Use.WELDER_TEST}
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """A weld as read, what is wrong with its entries, and the report on it."""
+
+    read: ReadWeld
+    problems: tuple[Problem, ...]
+    report: Report
+    edition: Edition
+
+    @property
+    def weld(self) -> Weld:
+        return self.read.weld
+
+
+def edition_of(key: str) -> Edition:
+    """The edition a record was started under. Raises TableError when its tables are not installed."""
+    return tables.edition(key)
+
+
+def read_record(record: CouponRecord) -> ReadWeld:
+    """The coupon's entries as facts."""
+    return read_weld(record.joint, record.lines, USES[type(record)], record.units, record.reference)
+
+
+def problems_with(read: ReadWeld, system: str, edition: Edition) -> tuple[Problem, ...]:
+    """Entries that could not be read, contradict one another, or contradict the catalogue."""
+    return (*read.problems, *contradictions(read.weld, system), *group_contradictions(read.weld, edition))
+
+
+def outcome_of(record: CouponRecord, side: Side | None = None) -> Outcome:
+    """What the test results say, judged under the record's edition."""
+    coupon = _bare_coupon(record)
+    results, _ = read_results(record.results, record.units)
+    return judge(coupon, results, edition_of(record.edition), side or SIDES[type(record)], chosen=record.tests_wanted)
+
+
+def coupon_of(record: CouponRecord, side: Side | None = None) -> Coupon:
+    """The record as the rules see it. With a required result missing or failed, or an entry that cannot be
+    read, it carries refusals and issues no range."""
+    bare = _bare_coupon(record)
+    _, result_problems = read_results(record.results, record.units)
+    reasons = [p.message for p in problems_with(read_record(record), record.units, edition_of(record.edition))]
+    reasons += [p.message for p in result_problems]
+    reasons += refusals(outcome_of(record, side))
+    return Coupon(bare.record, bare.weld, bare.system, tuple(dict.fromkeys(reasons)), bare.welded_on, bare.welder)
+
+
+def _bare_coupon(record: CouponRecord) -> Coupon:
+    welder = record.welder  # type: ignore[attr-defined]
+    return Coupon(record.number, read_record(record).weld, record.units, (), record.welded_on, str(welder) if welder else "")
+
+
+def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | None = None) -> TestRange:
+    """The range of qualification of a stored test, under its own edition unless another is asked for."""
+    side = side or SIDES[type(record)]
+    return range_qualified(coupon_of(record, side), edition or edition_of(record.edition), side)
+
+
+def judge_weld(
+    joint: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], units: str, use: Use, records: Iterable[CouponRecord], edition_key: str,
+    name: str = "",
+) -> Judgement:
+    """Judge a spec's box or a part, given as entries, against stored tests."""
+    side = Side.WELDER if use is Use.PART else Side.PROCEDURE
+    edition = edition_of(edition_key)
+    read = read_weld(joint, lines, use, units, name)
+    report = cover(read.weld, [range_of(r, side, edition) for r in records], edition, side)
+    return Judgement(read, problems_with(read, units, edition), report, edition)
+
+
+def judge_part_against_tests(weld: Weld, records: Iterable[CouponRecord], edition: Edition, side: Side) -> Report:
+    """Judge a weld already read against stored tests, as procedure or as welder."""
+    return cover(weld, [range_of(r, side, edition) for r in records], edition, side)

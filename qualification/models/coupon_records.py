@@ -1,0 +1,84 @@
+"""Test records: procedure tests and welder tests, each a coupon as welded and what the tests said of it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+
+from qualification.models.record import Record
+from qualification.models.welder import Welder
+
+
+class CouponRecord(Record):
+    """What both kinds of test record hold beside the shared fields."""
+
+    CONTENT = (
+        *Record.CONTENT, "welded_on", "spec_followed", "laboratory", "report_number", "witness", "results", "tests_wanted",
+    )
+
+    welded_on = models.DateField(null=True, blank=True)
+    """The day on which welding of the coupon was completed."""
+    spec_followed = models.CharField(max_length=60, blank=True)
+    """Number and revision of the WPS followed, as written on the record: text, so that no link runs upwards."""
+    laboratory = models.CharField(max_length=120, blank=True)
+    report_number = models.CharField(max_length=60, blank=True)
+    witness = models.CharField(max_length=120, blank=True)
+    results = models.JSONField(default=list, blank=True)
+    """Test results as typed, one mapping per specimen or examination."""
+    tests_wanted = models.JSONField(default=dict, blank=True)
+    """Which of the code's alternatives was chosen, where it leaves a choice (for example four side bends)."""
+
+    class Meta(Record.Meta):
+        abstract = True
+
+
+class ProcedureTest(CouponRecord):
+    """A procedure qualification test, the record behind a WPS (PQR)."""
+
+    KIND = "procedure test"
+    CONTENT = (*CouponRecord.CONTENT, "welder")
+
+    welder = models.ForeignKey(Welder, models.PROTECT, null=True, blank=True, related_name="procedure_tests")
+
+    def get_absolute_url(self) -> str:
+        from django.urls import reverse
+
+        return reverse("procedure_test", args=[self.pk])
+
+    def obstacles_to_approval(self) -> list[str]:
+        from qualification.approval import obstacles_to_test
+
+        return obstacles_to_test(self)
+
+    def frozen_content(self) -> dict[str, Any]:
+        from qualification.approval import freeze_test
+
+        return freeze_test(self)
+
+
+class WelderTest(CouponRecord):
+    """A welder performance qualification test (WPQR)."""
+
+    KIND = "welder test"
+    CONTENT = (*CouponRecord.CONTENT, "welder")
+
+    welder = models.ForeignKey(Welder, models.PROTECT, related_name="tests")
+    questioned_on = models.DateField(null=True, blank=True)
+    """The day on which there was specific reason to question the ability this test shows."""
+    questioned_because = models.CharField(max_length=200, blank=True)
+
+    def get_absolute_url(self) -> str:
+        from django.urls import reverse
+
+        return reverse("welder_test", args=[self.pk])
+
+    def obstacles_to_approval(self) -> list[str]:
+        from qualification.approval import obstacles_to_test
+
+        return obstacles_to_test(self)
+
+    def frozen_content(self) -> dict[str, Any]:
+        from qualification.approval import freeze_test
+
+        return freeze_test(self)

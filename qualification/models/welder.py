@@ -1,0 +1,46 @@
+"""Welders, and the days on which they used a process."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from qualification.rules.variables import PROCESSES
+
+
+class Welder(models.Model):
+    """A welder or operator of the shop."""
+
+    name = models.CharField(max_length=120)
+    stamp = models.CharField(max_length=20, unique=True)
+    """The mark the welder puts beside a weld."""
+    active = models.BooleanField(default=True)
+    notes = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.stamp})"
+
+
+class ProcessUse(models.Model):
+    """Evidence that a welder used a process on a day: the continuity log, a line each. Lines are struck, never edited."""
+
+    welder = models.ForeignKey(Welder, models.PROTECT, related_name="uses")
+    process = models.CharField(max_length=8, choices=[(p, p) for p in PROCESSES])
+    used_on = models.DateField()
+    evidence = models.CharField(max_length=200)
+    """Job, weld map or report that shows it."""
+    recorded_by_name = models.CharField(max_length=160)
+    recorded_at = models.DateTimeField(auto_now_add=True)
+    struck_because = models.CharField(max_length=200, blank=True)
+    """Why the line does not count; an entry made in error stays readable."""
+
+    class Meta:
+        ordering = ["-used_on", "-id"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(process__in=PROCESSES), name="process_use_process_is_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.welder.stamp} {self.process} {self.used_on}"

@@ -1,0 +1,142 @@
+"""The life of a controlled record: one table of steps, and the one function that takes them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.utils import timezone
+
+from qualification.audit import name_of, record_event
+from qualification.models.record import Record, State, content_hash
+from qualification.models.shop import Shop
+from qualification.roles import Person, may_approve, may_author
+
+
+class StepRefused(Exception):
+    """A step cannot be taken; `reasons` are sentences that say why and what to do."""
+
+    def __init__(self, *reasons: str) -> None:
+        super().__init__(" ".join(reasons))
+        self.reasons = reasons
+
+
+@dataclass(frozen=True)
+class Step:
+    """One allowed move."""
+
+    action: str
+    label: str
+    """Words on the button."""
+    start: State
+    end: State
+    may: Callable[[Person], bool]
+    who: str
+    """Whom `may` asks for, in words."""
+    needs_reason: bool = False
+
+
+STEPS: tuple[Step, ...] = (
+    Step("submit", "Hand in for review", State.DRAFT, State.IN_REVIEW, may_author, "an author"),
+    Step("take_back", "Take back to draft", State.IN_REVIEW, State.DRAFT, may_author, "an author"),
+    Step("return", "Return to the author", State.IN_REVIEW, State.DRAFT, may_approve, "an approver", needs_reason=True),
+    Step("approve", "Approve", State.IN_REVIEW, State.APPROVED, may_approve, "an approver"),
+    Step("withdraw", "Withdraw", State.APPROVED, State.WITHDRAWN, may_approve, "an approver", needs_reason=True),
+    Step("set_aside", "Set aside", State.DRAFT, State.WITHDRAWN, may_author, "an author", needs_reason=True),
+)
+SUPERSEDE = "supersede"
+"""Taken by the program alone, when a later revision is approved."""
+
+
+def steps_open_to(record: Record, person: Person) -> list[Step]:
+    """The steps this person may take now; approval of the own revision is left out where the shop forbids it."""
+    return [
+        step for step in STEPS
+        if step.start == record.state and step.may(person) and not (step.action == "approve" and _is_own(record, person))
+    ]
+
+
+def _is_own(record: Record, person: Person) -> bool:
+    return record.author_id == person.pk and not Shop.current().allow_self_approval
+
+
+def apply(action: str, record: Record, person: Person, reason: str = "") -> None:
+    """Take a step: check it, save the record and write the audit entry in one transaction.
+
+    Raises StepRefused with the reasons; nothing is changed then.
+    """
+    with transaction.atomic():
+        current = type(record).objects.select_for_update().get(pk=record.pk)
+        step = _step(action, current, person, reason)
+        data: dict[str, object] = {"from": current.state, "to": step.end.value, "reason": reason.strip()}
+        if action == "approve":
+            _refuse_with_obstacles(current)
+            data["snapshot"] = _freeze(current, person)
+            _supersede_earlier(current, person)
+        current.state = step.end
+        current.save()
+        record_event(action, current, person, data)
+    record.refresh_from_db()
+
+
+def _step(action: str, record: Record, person: Person, reason: str) -> Step:
+    step = next((s for s in STEPS if s.action == action and s.start == record.state), None)
+    if step is None:
+        raise StepRefused(f"{record} is {record.get_state_display().lower()}; that step is not open from there. Load the page again.")
+    if not step.may(person):
+        raise StepRefused(f"“{step.label}” takes {step.who}. Ask the shop's administrator for the role.")
+    if action == "approve" and _is_own(record, person):
+        raise StepRefused("An author does not approve the own revision. Ask another approver, or change this in the shop's settings.")
+    if step.needs_reason and not reason.strip():
+        raise StepRefused(f"“{step.label}” needs a reason. Write one sentence.")
+    return step
+
+
+def _refuse_with_obstacles(record: Record) -> None:
+    obstacles = record.obstacles_to_approval()
+    if obstacles:
+        raise StepRefused(*obstacles)
+
+
+def _freeze(record: Record, person: Person) -> str:
+    record.approved_at = timezone.now().replace(microsecond=0)
+    record.approved_by_name = name_of(person)
+    record.snapshot = record.frozen_content()
+    record.snapshot_hash = content_hash(record.snapshot)
+    return record.snapshot_hash
+
+
+def _supersede_earlier(record: Record, person: Person) -> None:
+    for earlier in record.revisions().filter(state=State.APPROVED).exclude(pk=record.pk).select_for_update():
+        earlier.state = State.SUPERSEDED
+        earlier.save()
+        record_event(SUPERSEDE, earlier, person, {"from": State.APPROVED.value, "to": State.SUPERSEDED.value, "by": record.reference})
+
+
+def start_revision(record: Record, person: Person, change_note: str) -> Record:
+    """A new draft with the next revision number and the same content.
+
+    Raises StepRefused when the person may not author, no reason is given, or a draft is already open.
+    """
+    if not may_author(person):
+        raise StepRefused("Starting a revision takes an author. Ask the shop's administrator for the role.")
+    if not change_note.strip():
+        raise StepRefused("Say in one sentence what the new revision changes.")
+    with transaction.atomic():
+        newest = type(record).objects.select_for_update().filter(number=record.number).order_by("-revision").first()
+        assert newest is not None
+        if newest.state in (State.DRAFT, State.IN_REVIEW):
+            raise StepRefused(f"{newest} is still {newest.get_state_display().lower()}; finish or set it aside first.")
+        made = type(record)(**{name: getattr(record, name) for name in record.CONTENT})
+        made.revision, made.change_note = newest.revision + 1, change_note.strip()
+        made.author, made.author_name = person, name_of(person)  # type: ignore[assignment]
+        made.save()
+        _copy_links(record, made)
+        record_event("revise", made, person, {"from": record.reference, "change": made.change_note})
+    return made
+
+
+def _copy_links(source: Record, made: Record) -> None:
+    for field in source._meta.many_to_many:
+        getattr(made, field.name).set(getattr(source, field.name).all())

@@ -1,0 +1,55 @@
+"""What stands in the way of approving a procedure, and what its approval freezes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from qualification.coverage import Judgement, judge_weld
+from qualification.models import State
+from qualification.rules import wording
+from qualification.rules.findings import Verdict
+from qualification.rules.variables import Use
+from wps.models import Spec
+
+
+def judgement_of(spec: Spec) -> Judgement:
+    """The spec judged against its supporting tests, as stored."""
+    return judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, spec.tests.all(), spec.edition, spec.reference)
+
+
+def obstacles_to_spec(spec: Spec) -> list[str]:
+    """Every uncovered or unknown essential variable, unread entry and unfit supporting test, in sentences."""
+    judgement = judgement_of(spec)
+    found = [problem.message for problem in judgement.problems]
+    if not spec.lines:
+        found.append("Add at least one process line.")
+    tests = list(spec.tests.all())
+    if not tests:
+        found.append("Name at least one supporting procedure test.")
+    for test in tests:
+        if test.state != State.APPROVED:
+            found.append(f"Supporting test {test.reference} is {test.get_state_display().lower()}; only an approved test supports a procedure.")
+        if test.edition != spec.edition:
+            found.append(f"Supporting test {test.reference} was recorded under another edition; judge it under {judgement.edition.name} first.")
+    for finding in judgement.report.obstacles:
+        row = wording.row_of_finding(finding, spec.units)
+        place = f"Line {finding.line + 1}, " if finding.line is not None else ""
+        found.append(f"{place}{row.label}: {row.verdict_words.lower()}. Entered: {row.found}. Qualified: {row.qualified}. {row.because} {row.note}".strip())
+    if judgement.report.verdict > Verdict.COVERED and not judgement.report.obstacles:
+        found.append("Nothing could be judged, so nothing is covered.")
+    return found
+
+
+def freeze_spec(spec: Spec) -> dict[str, Any]:
+    """Entries, supporting tests, findings and the tables they rest on, as they stood at approval."""
+    judgement = judgement_of(spec)
+    return {
+        **spec.content(), "kind": spec.KIND, "approved_by": spec.approved_by_name,
+        "approved_at": spec.approved_at.isoformat() if spec.approved_at else "",
+        "edition_name": judgement.edition.name, "table_fingerprint": judgement.edition.fingerprint,
+        "tests": [{"reference": test.reference, "content_hash": test.snapshot_hash} for test in spec.tests.all()],
+        "verdict": judgement.report.verdict.key,
+        "findings": [
+            row.as_json() for line in judgement.report.lines for row in wording.rows_of_line(line, spec.units)
+        ],
+    }

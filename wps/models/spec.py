@@ -1,0 +1,37 @@
+"""Welding procedure specifications: what a shop says it will weld, and the tests that support it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+from django.urls import reverse
+
+from qualification.models import ProcedureTest, Record
+
+
+class Spec(Record):
+    """One revision of a welding procedure specification (WPS)."""
+
+    KIND = "procedure"
+    CONTENT = (*Record.CONTENT, "customer", "joint_note")
+
+    customer = models.CharField(max_length=120, blank=True)
+    """Customer or project the procedure is kept for; empty when it serves any job."""
+    joint_note = models.CharField(max_length=300, blank=True)
+    """A remark printed beside the joint sketch."""
+    tests = models.ManyToManyField(ProcedureTest, related_name="specs", blank=True)
+    """Supporting procedure tests; each revision of a test is a row of its own."""
+
+    def get_absolute_url(self) -> str:
+        return reverse("procedure", args=[self.pk])
+
+    def obstacles_to_approval(self) -> list[str]:
+        from wps.approval import obstacles_to_spec
+
+        return obstacles_to_spec(self)
+
+    def frozen_content(self) -> dict[str, Any]:
+        from wps.approval import freeze_spec
+
+        return freeze_spec(self)
