@@ -1,0 +1,93 @@
+"""What a record states, in words, in the order and under the headings of the registry."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from .entries import Entry, EntryError, read_entry, with_same_filled_in
+from .values import MISSING, NOT_APPLICABLE, Stated
+from .variables import Level, Use, Variable, variables_for
+from .wording import say_value
+
+
+@dataclass(frozen=True)
+class EnteredRow:
+    """One variable as typed and as understood."""
+
+    key: str
+    label: str
+    typed: str
+    words: str
+    """The reading in both unit systems, or what is wrong with it."""
+    state: str
+    """`stated`, `not_applicable` or `unread`."""
+
+
+@dataclass(frozen=True)
+class EnteredGroup:
+    heading: str
+    line: int | None
+    process: str
+    rows: tuple[EnteredRow, ...]
+    not_stated: tuple[str, ...]
+    """Labels of variables that could be stated here and are not; blank is not the same as not applicable."""
+
+    def as_json(self) -> dict[str, Any]:
+        return {
+            "heading": self.heading, "line": self.line, "process": self.process, "not_stated": list(self.not_stated),
+            "rows": [{"key": r.key, "label": r.label, "typed": r.typed, "words": r.words, "state": r.state} for r in self.rows],
+        }
+
+
+def entered_groups(joint: Mapping[str, Entry], lines: Sequence[Mapping[str, Entry]], use: Use, system: str) -> tuple[EnteredGroup, ...]:
+    """Groups of the joint, then of each process line."""
+    found = _groups(joint, variables_for(use, Level.JOINT), use, system, None, "")
+    for index, line in enumerate(lines):
+        process = _plain(line.get("process", ""))
+        found += _groups(line, variables_for(use, Level.LINE, process or None), use, system, index, process)
+    return tuple(found)
+
+
+def _groups(
+    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, system: str, line: int | None, process: str
+) -> list[EnteredGroup]:
+    filled = with_same_filled_in(entries)
+    rows: dict[str, list[EnteredRow]] = {}
+    blank: dict[str, list[str]] = {}
+    for variable in variables:
+        entry = filled.get(variable.key, "")
+        row = _row(variable, entry, _plain(entries.get(variable.key, "")), use, system)
+        rows.setdefault(variable.group, [])
+        blank.setdefault(variable.group, [])
+        if row is not None:
+            rows[variable.group].append(row)
+        elif not _hidden(variable, filled):
+            blank[variable.group].append(variable.label)
+    return [EnteredGroup(heading, line, process, tuple(rows[heading]), tuple(blank[heading])) for heading in rows]
+
+
+def _hidden(variable: Variable, entries: Mapping[str, Entry]) -> bool:
+    """True where another entry makes the variable meaningless, so that its blank is no omission."""
+    if variable.shown_when is None:
+        return False
+    key, choices = variable.shown_when
+    entry = entries.get(key, "")
+    stated = {entry} if isinstance(entry, str) else set(entry)
+    return bool(stated - {""}) and not stated & choices
+
+
+def _row(variable: Variable, entry: Entry, typed: str, use: Use, system: str) -> EnteredRow | None:
+    try:
+        value: Stated = read_entry(entry, variable, use, system)
+    except EntryError as error:
+        return EnteredRow(variable.key, variable.label, typed, str(error), "unread")
+    if value is MISSING:
+        return None
+    state = "not_applicable" if value is NOT_APPLICABLE else "stated"
+    return EnteredRow(variable.key, variable.label, typed, say_value(variable.key, value, system), state)
+
+
+def _plain(entry: Entry) -> str:
+    return entry if isinstance(entry, str) else "; ".join(entry)
