@@ -58,7 +58,7 @@ def _again_as_root(
 def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins: frozenset[str], edition: Edition) -> LineReport:
     facts = facts if "root_on_other_test" in facts else facts.including({"root_on_other_test": frozenset({"no"})})
     process = facts["process"]
-    fitting = [c for c in candidates if isinstance(process, frozenset) and process == frozenset({c.process})]
+    fitting = [c for c in candidates if isinstance(process, frozenset) and process and process <= c.stands_for]
     if not fitting:
         return _without_candidate(facts, index, candidates, edition)
     judged = [(c, [limit.judge(facts, index) for limit in c.limits]) for c in fitting]
@@ -76,7 +76,7 @@ def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins
 def _without_candidate(facts: Facts, index: int, candidates: Sequence[LineRange], edition: Edition) -> LineReport:
     process = facts["process"]
     unknown = isinstance(process, Absent)
-    qualified = frozenset(c.process for c in candidates)
+    qualified = frozenset(process for c in candidates for process in c.stands_for)
     finding = Finding(
         verdict=Verdict.UNKNOWN if unknown else Verdict.NOT_COVERED, variable="process", standing=Standing.ESSENTIAL,
         found=process, qualified=qualified, record="", citation=_process_citation(edition),

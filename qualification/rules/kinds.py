@@ -16,7 +16,7 @@ from .limits import Condition, Limit, Truth, comparable
 from .rulebook import RuleRow
 from .schema import Column, ConditionSpec, required
 from .tables import Edition
-from .values import Absent, Allowed, Anything, Interval, Undetermined
+from .values import Absent, Allowed, Anything, Interval, NotEncoded, Undetermined
 from .variables import registry
 
 
@@ -92,6 +92,11 @@ def _fixed(tested: Tested) -> list[Limit]:
     return [tested.limit(frozenset(tested.row.params["allowed"]))]
 
 
+def _fixed_range(tested: Tested) -> list[Limit]:
+    """Numbers the code names itself, whatever was tested (used with `test_when`)."""
+    return [tested.limit(tested.row.params["allowed"].of(tested.system))]
+
+
 def _at_least_tested(tested: Tested) -> list[Limit]:
     found = tested.interval(tested.row.variable)
     if found is None or found.low is None:
@@ -158,6 +163,11 @@ def _unlimited(tested: Tested) -> list[Limit]:
     return [tested.limit(Anything())]
 
 
+def _not_encoded(tested: Tested) -> list[Limit]:
+    """The code has a rule here that the tables do not hold; the answer is neither yes nor no."""
+    return [tested.limit(NotEncoded())]
+
+
 def _covers(tested: Tested) -> list[Limit]:
     """By a table of which choice covers which; one limit for each circumstance the table knows."""
     row, table = tested.row, tested.edition.covers[tested.row.params["covers"]]
@@ -185,6 +195,23 @@ def _covers(tested: Tested) -> list[Limit]:
     return limits
 
 
+def _covers_each_side(tested: Tested) -> list[Limit]:
+    """By a table of groups of metals: where one row takes both metals of the coupon, its metals may stand on
+    either side in any combination; a pair that no row takes whole stands for itself alone."""
+    pairs = tested.choices("p_pair")
+    if pairs is None:
+        needs = [k for k in ("p_number_a", "p_number_b") if tested.facts[k] is Absent.MISSING]
+        return tested.undetermined(*(needs or ["base_metal_a", "base_metal_b"]))
+    metals = {metal for pair in pairs for metal in pair.split("|")}
+    for cover in tested.edition.covers[tested.row.params["covers"]].rows:
+        if metals <= cover.tested and not cover.test_when and not cover.weld_when:
+            return [
+                tested.limit(cover.covers, variable=side, citation=cover.citation, tested=tested.facts[side])
+                for side in ("p_number_a", "p_number_b")
+            ]
+    return [tested.limit(pairs, variable="p_pair")]
+
+
 def _band_interval(tested: Tested, table: str, value: Decimal, of: Mapping[str, Decimal]) -> tuple[Interval, object]:
     """The interval a band allows, and its citation; factors are of `value`, `high_of` names an entry of `of`."""
     band = tested.edition.bands[table].at(value, tested.system)
@@ -207,7 +234,25 @@ def _band(tested: Tested) -> list[Limit]:
     if found is None or found.high is None:
         return tested.undetermined(by)
     interval, cited = _band_interval(tested, tested.row.params["bands"], found.high, {})
-    return [tested.limit(interval, citation=cited, tested=found)]
+    unlimited = interval.low is None and interval.high is None
+    return [tested.limit(Anything() if unlimited else interval, citation=cited, tested=found)]
+
+
+def _multiple_by_layers(tested: Tested) -> list[Limit]:
+    """At most a factor times what was tested; without limit from a thickness on, when laid in enough layers."""
+    found, params = tested.interval(tested.row.variable), tested.row.params
+    if found is None or found.high is None:
+        return tested.undetermined(tested.row.variable)
+    cap = Interval(None, found.high * params["factor"])
+    if found.high < params["free_from"].of(tested.system):
+        return [tested.limit(cap)]
+    layers = tested.interval("layers")
+    if layers is None:
+        # Up to the factor the layers do not matter, so only a weld beyond it waits for them.
+        beyond = Condition(tested.row.variable, Interval(cap.high, None, low_open=True))
+        return [tested.limit(Undetermined(("layers",)), when=(*tested.conditions(tested.row.weld_when), beyond))]
+    enough = layers.low is not None and layers.low >= params["free_layers"]
+    return [tested.limit(Anything() if enough else cap)]
 
 
 def _coupon_thicknesses(tested: Tested) -> tuple[Interval, Interval] | None:
@@ -306,6 +351,7 @@ KINDS: dict[str, Kind] = {
     "same": Kind(_none, _same),
     "same_class": Kind(lambda _: {"classes": required(schema.key_lists)}, _same_class),
     "fixed": Kind(lambda _: {"allowed": required(schema.keys)}, _fixed),
+    "fixed_range": Kind(lambda v: {"allowed": required(schema.pair_interval(_dimension(v)))}, _fixed_range),
     "at_least_tested": Kind(_allowance, _at_least_tested),
     "at_most_tested": Kind(_allowance, _at_most_tested),
     "within_tested": Kind(_none, _within_tested),
@@ -317,6 +363,11 @@ KINDS: dict[str, Kind] = {
                    "ceiling": required(schema.pair(_dimension(v)))}, _floor),
     "stated": Kind(_none, _stated),
     "unlimited": Kind(_none, _unlimited),
+    "not_encoded": Kind(_none, _not_encoded),
+    "covers_each_side": Kind(lambda _: {"covers": required(schema.text)}, _covers_each_side),
+    "multiple_by_layers": Kind(
+        lambda v: {"factor": required(schema.number), "free_from": required(schema.pair(_dimension(v))),
+                   "free_layers": required(schema.whole)}, _multiple_by_layers),
     "covers": Kind(lambda _: {"covers": required(schema.text), "tested": schema.known_variable, "itself": schema.yes_no}, _covers),
     "band": Kind(lambda _: {"bands": required(schema.text), "by": schema.known_variable}, _band),
     "groove_thickness": Kind(lambda _: {"bands": required(schema.text)}, _groove_thickness),

@@ -7,7 +7,7 @@ from enum import Enum
 
 from .facts import Facts
 from .findings import Citation, Finding, Standing, Verdict
-from .values import Absent, Allowed, Anything, Interval, Stated, Undetermined, Value, lies_within, touches
+from .values import Absent, Allowed, Anything, Interval, NotEncoded, Stated, Undetermined, Value, lies_within, touches
 
 
 class Truth(Enum):
@@ -75,6 +75,8 @@ class Limit:
             return Verdict.NOT_APPLICABLE, ()
         if isinstance(self.allowed, Undetermined):
             return Verdict.UNKNOWN, self.allowed.needs
+        if isinstance(self.allowed, NotEncoded):
+            return (Verdict.UNKNOWN, unsure) if speaks is Truth.UNKNOWN else (Verdict.NO_RULE, ())
         if isinstance(self.allowed, Anything):
             return Verdict.COVERED, ()
         if isinstance(value, Absent):

@@ -36,6 +36,14 @@ class LineRange:
     """The line as tested, grouped and derived."""
     limits: tuple[Limit, ...]
 
+    @property
+    def stands_for(self) -> frozenset[str]:
+        """Processes that may rest on this line: its own, or what its limit on the process allows."""
+        for limit in self.limits:
+            if limit.variable == "process" and isinstance(limit.allowed, frozenset):
+                return limit.allowed
+        return frozenset({self.process})
+
 
 @dataclass(frozen=True)
 class TestRange:

@@ -120,7 +120,12 @@ class Undetermined:
     """Keys of the variables the record would have to state."""
 
 
-Allowed = Union[Interval, frozenset, Anything, Undetermined]
+@dataclass(frozen=True)
+class NotEncoded:
+    """The edition has a rule here that the tables do not hold: never taken as covered, never as refused."""
+
+
+Allowed = Union[Interval, frozenset, Anything, Undetermined, NotEncoded]
 
 
 def lies_within(value: Value, allowed: Allowed) -> bool:

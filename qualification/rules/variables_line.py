@@ -18,6 +18,7 @@ GTAW = frozenset({"GTAW"})
 READING = frozenset({Use.TEST, Use.WELDER_TEST, Use.SPEC})
 """Readings swing while a coupon is welded, so a test too may hold a range."""
 PULSED = frozenset({"pulsed", "double_pulsed"})
+MECHANIZED = frozenset({"machine", "automatic"})
 
 F_NUMBERS = tuple(Choice(k, f"F-{k}") for k in (
     "1", "2", "3", "4", "5", "6", "21", "22", "23", "24", "25", "26", "31", "32", "33", "34", "35", "36", "37",
@@ -132,8 +133,14 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("liner", "Gun liner", TECHNIQUE, Kind.TEXT, processes=WIRE, uses=NOT_WELDER),
     _line("contact_tube_distance", "Contact tube to work", TECHNIQUE, Kind.NUMBER, dimension="length", processes=FED, many=READING,
           uses=NOT_WELDER, plausible=(D(3), D(80))),
-    _line("passes_per_side", "Passes per side", TECHNIQUE, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
-          choices=_choices(("single", "Single pass"), ("multiple", "Several passes"))),
+    _line("passes_per_side", "Passes per side", TECHNIQUE, Kind.CHOICE, many=SPEC,
+          choices=_choices(("single", "Single pass"), ("multiple", "Several passes")),
+          help="On a welder's test it matters for machine welding only."),
+    _line("visual_control", "Visual control", TECHNIQUE, Kind.CHOICE, shown_when=("operation", MECHANIZED),
+          choices=_choices(("direct", "Direct"), ("remote", "Remote, by camera or optics"))),
+    _line("arc_voltage_control", "Automatic arc voltage control", TECHNIQUE, Kind.CHOICE, choices=YES_NO, processes=GTAW,
+          shown_when=("operation", MECHANIZED)),
+    _line("joint_tracking", "Automatic joint tracking", TECHNIQUE, Kind.CHOICE, choices=YES_NO, shown_when=("operation", MECHANIZED)),
     _line("electrodes", "Electrodes in one pool", TECHNIQUE, Kind.CHOICE, processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}), many=SPEC,
           uses=NOT_WELDER, choices=_choices(("single", "One"), ("multiple", "More than one"))),
     _line("electrode_spacing", "Electrode spacing", TECHNIQUE, Kind.NUMBER, dimension="length", many=SPEC,

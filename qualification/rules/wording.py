@@ -10,7 +10,7 @@ from . import gases
 from .findings import Citation, Finding, LineReport, Report, Verdict
 from .limits import Condition, Limit
 from .quantities import US, show_both
-from .values import NOT_APPLICABLE, Absent, Allowed, Anything, Interval, Stated, Undetermined
+from .values import NOT_APPLICABLE, Absent, Allowed, Anything, Interval, NotEncoded, Stated, Undetermined
 from .variables import Kind, Variable, registry
 
 
@@ -62,6 +62,8 @@ def say_allowed(key: str, allowed: Allowed | None, system: str) -> str:
     if isinstance(allowed, Undetermined):
         missing = ", ".join(registry()[need].label.lower() for need in allowed.needs)
         return f"Cannot be told: the test record does not state {missing}"
+    if isinstance(allowed, NotEncoded):
+        return "No rule encoded"
     if isinstance(allowed, Interval):
         return show_both(allowed, str(definition.dimension), system)
     if not allowed:
