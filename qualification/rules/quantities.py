@@ -61,16 +61,16 @@ _IN = Unit("in", "inch", ("in", "in.", "inch", "inches", '"', "″", "”"))
 _CM = Unit("cm", "centimeter", ("cm",))
 _M = Unit("m", "meter", ("m",))
 _FT = Unit("ft", "foot", ("ft", "'", "feet", "foot"))
-_F = Unit("°F", "degF", ("f", "°f", "degf", "deg f"))
-_C = Unit("°C", "degC", ("c", "°c", "degc", "deg c"))
-_DF = Unit("°F", "delta_degF", ("f", "°f", "degf", "deg f", "delta_degf"))
-_DC = Unit("°C", "delta_degC", ("c", "°c", "degc", "deg c", "delta_degc"))
+_F = Unit("°F", "degF", ("f", "°f", "° f", "degf", "deg f"))
+_C = Unit("°C", "degC", ("c", "°c", "° c", "degc", "deg c"))
+_DF = Unit("°F", "delta_degF", ("f", "°f", "° f", "degf", "deg f"))
+_DC = Unit("°C", "delta_degC", ("c", "°c", "° c", "degc", "deg c"))
 _IPM = Unit("in/min", "inch / minute", ("in/min", "ipm", "inch/min"))
 _MMPM = Unit("mm/min", "millimeter / minute", ("mm/min", "mmpm"))
 _MPM = Unit("m/min", "meter / minute", ("m/min", "mpm"))
 _CMPM = Unit("cm/min", "centimeter / minute", ("cm/min",))
 _MMPS = Unit("mm/s", "millimeter / second", ("mm/s", "mm/sec"))
-_CFH = Unit("cfh", "foot ** 3 / hour", ("cfh", "ft3/h", "ft³/h", "scfh", "ft^3/h"))
+_CFH = Unit("cfh", "foot ** 3 / hour", ("cfh", "ft3/h", "ft³/h", "ft3/hr", "ft³/hr", "scfh", "ft^3/h"))
 _LPM = Unit("L/min", "liter / minute", ("l/min", "lpm", "litre/min", "liter/min"))
 _A = Unit("A", "ampere", ("a", "amp", "amps", "ampere", "amperes"))
 _V = Unit("V", "volt", ("v", "volt", "volts"))
@@ -92,7 +92,7 @@ _PSI = Unit("psi", "pound_force_per_square_inch", ("psi",))
 _KSI = Unit("ksi", "kilopound_force_per_square_inch", ("ksi",))
 _MPA = Unit("MPa", "megapascal", ("mpa", "n/mm2", "n/mm²"))
 _ONE = Unit("", "dimensionless", ("",))
-_FTLB = Unit("ft·lbf", "foot * pound_force", ("ft-lb", "ft·lbf", "ft-lbf", "ftlb", "ft lb"))
+_FTLB = Unit("ft·lbf", "foot * pound_force", ("ft-lb", "ft·lbf", "ft-lbf", "ft·lb", "ftlb", "ft lb", "ft lbf"))
 _J = Unit("J", "joule", ("j", "joule", "joules"))
 
 DIMENSIONS: dict[str, Dimension] = {
@@ -166,18 +166,22 @@ def _trim(value: Decimal) -> Decimal:
     return value.quantize(Decimal(1)) if value == value.to_integral_value() and abs(value) < 10**20 else value.normalize()
 
 
-_MIXED = re.compile(r"(?P<whole>\d+)[ -]+(?P<num>\d+)\s*/\s*(?P<den>\d+)")
+_MIXED = re.compile(r"(?P<whole>\d+)(?P<join> +|-)(?P<num>\d+)\s*/\s*(?P<den>\d+)")
 _FRACTION = re.compile(r"(?P<num>\d+)\s*/\s*(?P<den>\d+)")
-_DECIMAL = re.compile(r"(?:\d+(?:[.,]\d*)?|[.,]\d+)")
-_NUMBER = rf"(?:{_MIXED.pattern}|{_FRACTION.pattern}|{_DECIMAL.pattern})".replace("?P<whole>", "?:").replace(
-    "?P<num>", "?:").replace("?P<den>", "?:")
-_UNIT = r"[^\d\s.,/+\-–][^\d]*?(?:[23³²](?:/\w+)?)?"
-_QUANTITY = re.compile(rf"^(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?$")
+_DECIMAL = re.compile(r"(?:\d+(?:,\d+|\.\d*)?|[.,]\d+)")
+_NUMBER = "(?:{})".format("|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in (_MIXED, _FRACTION, _DECIMAL)))
+_UNIT = r"(?!to\b)[^\d\s.,/+\-–—−](?:(?!\bto\b)\D)*?(?:(?<=[A-Za-z^])[23](?:/\w+)?)?"
+_QUANTITY = re.compile(rf"(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?")
 _RANGE = re.compile(
-    rf"^(?P<s1>[-−+]?)\s*(?P<n1>{_NUMBER})\s*(?P<u1>{_UNIT})?\s*(?:-|–|—|\bto\b|\.\.\.?)\s*"
-    rf"(?P<s2>[-−+]?)\s*(?P<n2>{_NUMBER})\s*(?P<u2>{_UNIT})?$"
+    rf"(?P<s1>[-−+]?)\s*(?P<n1>{_NUMBER})\s*(?P<u1>{_UNIT})?\s*(?:[-−–—]|\bto\b|\.\.\.?)\s*"
+    rf"(?P<s2>[-−+]?)\s*(?P<n2>{_NUMBER})\s*(?P<u2>{_UNIT})?"
 )
+_LONGEST, _TOO_LARGE = 80, Decimal(10) ** 12
 _GLYPHS = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
+_SAME = str.maketrans({
+    "\u00a0": " ", "\u2009": " ", "\u202f": " ", "⁄": "/", "∕": "/", "‐": "-", "‑": "-", "‒": "-", "º": "°", "℉": "°F", "℃": "°C",
+})
+"""Characters that look alike or that word processors put in by themselves."""
 
 
 @dataclass(frozen=True)
@@ -195,15 +199,17 @@ def read_quantity(text: str, dimension: str, system: str, *, many: bool = True) 
     Raises QuantityError with a sentence that says how to write it.
     """
     dim = DIMENSIONS[dimension]
+    if len(text) > _LONGEST:
+        raise QuantityError(f"That is {len(text)} characters long. Write a number with its unit, like {_example(dim, system)}.")
     tidy = _tidy(text)
     if not tidy:
         raise QuantityError(f"Enter a number, for example {_example(dim, system)}.")
-    single = _QUANTITY.match(tidy)
+    single = _QUANTITY.fullmatch(tidy)
     if single:
         unit = _unit(single["unit"], dim, system, text)
         value = to_canonical(_number(single["sign"], single["number"], dim, text, system, single["unit"]), unit, dim)
         return Reading(Interval.point(value), unit)
-    pair = _RANGE.match(tidy)
+    pair = _RANGE.fullmatch(tidy)
     if pair:
         if not many:
             raise QuantityError(f"Enter one number, not a range; “{text.strip()}” holds two.")
@@ -223,10 +229,18 @@ def _read_range(pair: re.Match[str], dim: Dimension, system: str, text: str) -> 
 
 
 def _tidy(text: str) -> str:
-    text = text.replace("\u00a0", " ").replace("\u2009", " ").replace("\u202f", " ")
+    text = text.translate(_SAME)
     for glyph, plain in _GLYPHS.items():
-        text = re.sub(rf"(?<=\d){glyph}", f" {plain}", text).replace(glyph, plain)
-    return re.sub(r"\s+", " ", text.replace("⁄", "/")).strip()
+        text = re.sub(rf"(?<=\d)\s*{glyph}", f" {plain}", text).replace(glyph, plain)
+    text = re.sub(r"\s+", " ", text).strip()
+    return re.sub(r"(\d+)-(\d+) ?/ ?(\d+)", _apart_if_range, text)
+
+
+def _apart_if_range(match: re.Match[str]) -> str:
+    """`1-1/2` is one and a half, but `0-1/8` is a range: nobody writes nought and an eighth, nor one and five
+    fourths. Blanks around the hyphen make it a range for the patterns."""
+    whole, num, den = match.groups()
+    return f"{whole} - {num}/{den}" if int(whole) == 0 or int(num) >= int(den) > 0 else match[0]
 
 
 def _number(sign: str, digits: str, dim: Dimension, text: str, system: str, unit: str | None) -> Decimal:
@@ -243,6 +257,8 @@ def _number(sign: str, digits: str, dim: Dimension, text: str, system: str, unit
             # A bare fraction in a metric record is far more often inches than mm: ask, never guess.
             raise QuantityError(f"“{text.strip()}” is a fraction without a unit in a metric record. Write 1/8 in or 3.2 mm.")
         whole = Decimal(match["whole"]) if mixed else Decimal(0)
+        if mixed and Decimal(match["num"]) >= den:
+            raise QuantityError(f"“{text.strip()}” adds a fraction above one to a whole number; write a single number.")
         value = whole + Decimal(match["num"]) / den
     else:
         if re.fullmatch(r"\d{1,3},\d{3}", digits) and digits.split(",")[0] != "0":
@@ -251,6 +267,10 @@ def _number(sign: str, digits: str, dim: Dimension, text: str, system: str, unit
                 f"“{text.strip()}” can be read two ways. Write {digits.replace(',', '')} or {digits.replace(',', '.')}."
             )
         value = Decimal(digits.replace(",", "."))
+    if value >= _TOO_LARGE:
+        raise QuantityError(f"“{text.strip()}” is larger than any number a weld has; check its digits.")
+    if dim.key == "count" and value != value.to_integral_value():
+        raise QuantityError(f"“{text.strip()}” is not a whole number; write one, for example 3.")
     return -value if sign in ("-", "−") else value
 
 
@@ -273,7 +293,7 @@ def _example(dim: Dimension, system: str) -> str:
         "wire_feed": ("480 ipm", "12.2 m/min"), "flow": ("35 cfh", "16 L/min"), "current": ("140-160 A", "140-160 A"),
         "voltage": ("18.5-20 V", "18.5-20 V"), "heat_input": ("15.1 kJ/in", "0.6 kJ/mm"), "time": ("2 h", "2 h"),
         "force": ("4950 lbf", "22 kN"), "stress": ("24000 psi", "165 MPa"), "angle": ("60°", "60°"),
-        "impact_energy": ("20 ft-lb", "27 J"),
+        "impact_energy": ("20 ft-lb", "27 J"), "count": ("3", "3"),
     }
     first, second = examples.get(dim.key, ("2.5", "2.5"))
     return first if system == US else second
