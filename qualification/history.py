@@ -1,0 +1,61 @@
+"""A record's audit trail as sentences, for the history on its page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from qualification.audit import events_of
+from qualification.models.audit import AuditEntry
+from qualification.models.record import Record
+
+VERBS = {
+    "create": "started it",
+    "change": "changed it",
+    "results": "entered test results",
+    "submit": "handed it in for review",
+    "take_back": "took it back to draft",
+    "return": "returned it to the author",
+    "approve": "approved it",
+    "withdraw": "withdrew it",
+    "set_aside": "set it aside",
+    "supersede": "approved a later revision, which supersedes it",
+    "revise": "started this revision",
+    "question": "questioned the ability it shows",
+    "unquestion": "took the question back",
+    "use": "recorded a use",
+    "strike": "struck a use from the log",
+    "deactivate": "marked as no longer active",
+    "activate": "marked as active again",
+}
+"""What a person did, by the verb the audit trail keeps. A verb without words is shown as it is."""
+
+
+@dataclass(frozen=True)
+class Event:
+    """One line of a history."""
+
+    at: datetime
+    who: str
+    did: str
+    to: str
+    """The revision or person it was done to, as it was named then."""
+    detail: str
+    """The reason given, or what else has to be known; empty when nothing."""
+
+
+def event_of(entry: AuditEntry) -> Event:
+    """The entry as a sentence: who, did what, to which, and why."""
+    detail = next((str(entry.data[key]) for key in ("reason", "change", "detail") if entry.data.get(key)), "")
+    return Event(entry.at, entry.actor_name, VERBS.get(entry.verb, entry.verb.replace("_", " ")), entry.record_name, detail)
+
+
+def history_of(record: Record) -> list[Event]:
+    """The history of all revisions of the record's number, newest first."""
+    return [event_of(entry) for entry in events_of(record)]
+
+
+def history_about(kind: str, record_id: int) -> list[Event]:
+    """The history of something that has no revisions, such as a welder, newest first."""
+    found = AuditEntry.objects.filter(record_kind=kind, record_id=record_id).order_by("-id")
+    return [event_of(entry) for entry in found]
