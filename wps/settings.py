@@ -112,6 +112,7 @@ MEDIA_ROOT = LOCAL_DIR / "media"
 # Static files are served straight from the source tree: nothing to collect before the first page.
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
+WHITENOISE_MIMETYPES = {".ttf": "font/ttf"}  # not every system knows it
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

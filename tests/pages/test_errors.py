@@ -49,3 +49,8 @@ def test_every_page_carries_the_strict_headers(client: Client, db: None, address
     assert answer["X-Frame-Options"] == "DENY"
     assert b"<script>" not in answer.content
     assert b"style=" not in answer.content
+
+
+def test_fonts_are_served_as_fonts(client: Client, db: None) -> None:
+    answer = client.get("/static/fonts/plex-sans-regular.ttf")
+    assert answer["Content-Type"] == "font/ttf"
