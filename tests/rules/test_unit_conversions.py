@@ -30,9 +30,18 @@ MM, MINUTE, HOUR, LITRE = Fraction(1, 1000), Fraction(60), Fraction(3600), Fract
 IN_BASE_UNITS: dict[str, dict[str, Fraction]] = {
     "length": {"mm": MM, "in": INCH, "cm": 10 * MM, "m": Fraction(1), "ft": FOOT},
     "travel_speed": {
-        "mm/min": MM / MINUTE, "in/min": INCH / MINUTE, "cm/min": 10 * MM / MINUTE, "mm/s": MM, "m/min": 1 / MINUTE,
+        "mm/min": MM / MINUTE,
+        "in/min": INCH / MINUTE,
+        "cm/min": 10 * MM / MINUTE,
+        "mm/s": MM,
+        "m/min": 1 / MINUTE,
     },
-    "wire_feed": {"mm/min": MM / MINUTE, "in/min": INCH / MINUTE, "m/min": 1 / MINUTE, "cm/min": 10 * MM / MINUTE},
+    "wire_feed": {
+        "mm/min": MM / MINUTE,
+        "in/min": INCH / MINUTE,
+        "m/min": 1 / MINUTE,
+        "cm/min": 10 * MM / MINUTE,
+    },
     "flow": {"L/min": LITRE / MINUTE, "cfh": FOOT**3 / HOUR},
     "current": {"A": Fraction(1)},
     "voltage": {"V": Fraction(1)},
@@ -41,7 +50,11 @@ IN_BASE_UNITS: dict[str, dict[str, Fraction]] = {
     "angle": {"°": Fraction(1)},
     "time": {"s": Fraction(1), "min": MINUTE, "h": HOUR},
     "heat_input": {
-        "kJ/in": 1000 / INCH, "J/in": 1 / INCH, "kJ/mm": 1000 / MM, "J/mm": 1 / MM, "kJ/cm": 1000 / (10 * MM),
+        "kJ/in": 1000 / INCH,
+        "J/in": 1 / INCH,
+        "kJ/mm": 1000 / MM,
+        "J/mm": 1 / MM,
+        "kJ/cm": 1000 / (10 * MM),
     },
     "force": {"N": Fraction(1), "lbf": POUND_FORCE, "kN": Fraction(1000)},
     "impact_energy": {"J": Fraction(1), "ft·lbf": FOOT * POUND_FORCE},
@@ -101,7 +114,9 @@ def test_degrees_celsius_follow_the_formula_exactly(celsius: Decimal) -> None:
     assert from_canonical(fahrenheit, dim.si, dim) == celsius
 
 
-@pytest.mark.parametrize(("celsius", "fahrenheit"), [("0", "32"), ("100", "212"), ("-40", "-40"), ("37", "98.6")])
+@pytest.mark.parametrize(
+    ("celsius", "fahrenheit"), [("0", "32"), ("100", "212"), ("-40", "-40"), ("37", "98.6")]
+)
 def test_well_known_temperatures(celsius: str, fahrenheit: str) -> None:
     """Ice point, boiling point, the crossing of the scales, the body: common knowledge."""
     dim = DIMENSIONS["temperature"]
@@ -124,7 +139,9 @@ ALL = [(dimension, unit) for dimension in DIMENSIONS.values() for unit in dimens
 def test_pint_in_floats_reckons_the_same(dimension: Dimension, unit: Unit, number: str) -> None:
     by_pint = FLOAT_PINT.Quantity(float(number), unit.pint_name).to(dimension.canonical.pint_name).magnitude
     ours = to_canonical(D(number), unit, dimension)
-    assert math.isclose(float(ours), by_pint, rel_tol=1e-9, abs_tol=6e-7 if dimension.key == "stress" else 1e-9)
+    assert math.isclose(
+        float(ours), by_pint, rel_tol=1e-9, abs_tol=6e-7 if dimension.key == "stress" else 1e-9
+    )
 
 
 @pytest.mark.parametrize("dimension", list(DIMENSIONS.values()), ids=list(DIMENSIONS))

@@ -17,10 +17,15 @@ POINTS = [D(n) / 2 for n in range(-14, 15)]
 @st.composite
 def intervals(draw: st.DrawFn) -> Interval:
     low, high = sorted((draw(ENDS), draw(ENDS)))
-    low_free, high_free = draw(st.booleans()) and draw(st.booleans()), draw(st.booleans()) and draw(st.booleans())
+    low_free, high_free = (
+        draw(st.booleans()) and draw(st.booleans()),
+        draw(st.booleans()) and draw(st.booleans()),
+    )
     made = Interval(
-        None if low_free else low, None if high_free else high,
-        not low_free and draw(st.booleans()), not high_free and draw(st.booleans()),
+        None if low_free else low,
+        None if high_free else high,
+        not low_free and draw(st.booleans()),
+        not high_free and draw(st.booleans()),
     )
     return Interval(made.low, made.high) if made.is_empty else made
 
@@ -28,7 +33,9 @@ def intervals(draw: st.DrawFn) -> Interval:
 def has(interval: Interval, number: Decimal) -> bool:
     """Membership as a schoolbook states it, independent of the code under test."""
     above = interval.low is None or (number > interval.low if interval.low_open else number >= interval.low)
-    below = interval.high is None or (number < interval.high if interval.high_open else number <= interval.high)
+    below = interval.high is None or (
+        number < interval.high if interval.high_open else number <= interval.high
+    )
     return above and below
 
 
@@ -90,7 +97,9 @@ def test_a_piece_lies_wholly_on_one_side_of_every_limit(whole: Interval, limits:
 
 def test_a_split_at_the_ends_keeps_the_ends_apart() -> None:
     assert Interval(D(1), D(3)).split({D(1), D(3)}) == [
-        Interval.point(D(1)), Interval(D(1), D(3), True, True), Interval.point(D(3)),
+        Interval.point(D(1)),
+        Interval(D(1), D(3), True, True),
+        Interval.point(D(3)),
     ]
 
 
