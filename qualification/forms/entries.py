@@ -1,0 +1,137 @@
+"""The form of one level of a record (its joint, or one process line), built from the registry of variables.
+
+Nothing typed is judged or changed here: entries go in and come out as text, and what is wrong with them is
+put beside their field by `RecordForms`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from django import forms
+from django.utils.datastructures import MultiValueDict
+
+from qualification.forms.entry_layout import layout_helper
+from qualification.forms.suggestions import suggested_by
+from qualification.rules.entries import NOT_APPLICABLE_WORDS, Entry
+from qualification.rules.quantities import DIMENSIONS
+from qualification.rules.variables import Kind, Use, Variable
+
+NOT_APPLICABLE = "n/a"
+MOST_TICKED = 14
+"""Where several of more choices than this may be claimed, they are typed, with suggestions."""
+
+
+def is_typed(variable: Variable, use: Use) -> bool:
+    """True where the entry is a text field, false where it is chosen or ticked."""
+    if variable.kind is not Kind.CHOICE:
+        return True
+    return use in variable.many and len(variable.choices) > MOST_TICKED
+
+
+def is_ticked(variable: Variable, use: Use) -> bool:
+    """True where several choices may be ticked."""
+    return variable.kind is Kind.CHOICE and use in variable.many and not is_typed(variable, use)
+
+
+class EntryField(forms.Field):
+    """One variable as a field. It accepts everything; `note` and `hides` are what the page shows around it."""
+
+    def __init__(self, variable: Variable, use: Use, system: str) -> None:
+        super().__init__(required=False, label=variable.label, widget=_widget(variable, use))
+        self.variable = variable
+        self.unit = DIMENSIONS[variable.dimension].unit_for(system).symbol if variable.dimension else ""
+        """Unit of a bare number."""
+        self.note = variable.help
+        """What stands below the field: how to write it, or how it was read."""
+        self.is_reading = False
+        """True when `note` says how the entry was read."""
+        self.hides = False
+        """True when another entry makes this one meaningless and nothing is typed in it."""
+        self.wanted = False
+        """True when a verdict waits for this entry."""
+
+    @property
+    def depends(self) -> bool:
+        """True when another entry decides whether the field is shown."""
+        return self.variable.shown_when is not None
+
+
+def _widget(variable: Variable, use: Use) -> forms.Widget:
+    if is_ticked(variable, use):
+        ticks = [(c.key, c.label) for c in variable.choices]
+        return forms.CheckboxSelectMultiple(choices=[*ticks, (NOT_APPLICABLE, "Does not apply")])
+    if not is_typed(variable, use):
+        choices = [(c.key, c.label) for c in variable.choices]
+        return forms.Select(choices=[("", "Not stated"), *choices, (NOT_APPLICABLE, "Does not apply")])
+    attrs = {"autocomplete": "off", "spellcheck": "false", "data-kind": variable.kind.value}
+    suggested = suggested_by(variable)
+    if suggested:
+        attrs["list"] = f"suggest-{suggested}"
+    return forms.TextInput(attrs=attrs)
+
+
+class EntriesForm(forms.Form):
+    """The entries of one level. It is always bound: to what is stored, or to what was just typed."""
+
+    use_required_attribute = False
+
+    def __init__(self, variables: Iterable[Variable], use: Use, system: str, data: MultiValueDict[str, str], prefix: str) -> None:
+        super().__init__(data, prefix=prefix)
+        self.use = use
+        for variable in variables:
+            self.fields[variable.key] = EntryField(variable, use, system)
+            self._describe(variable.key)
+        self.helper = layout_helper(self, use)
+
+    def _describe(self, key: str) -> None:
+        """Tie the field to its note, keep a process where it was set, and keep choices nobody offers."""
+        field, bound = self.fields[key], self[key]
+        field.widget.attrs["aria-describedby"] = f"note_{bound.auto_id}"
+        if key == "process" and self.texts(key):
+            field.widget = forms.HiddenInput()
+        elif isinstance(field.widget, (forms.Select, forms.CheckboxSelectMultiple)):
+            offered = {value for value, _ in field.widget.choices}
+            strays = [(text, f"“{text}”, not a choice") for text in self.texts(key) if text not in offered]
+            field.widget.choices = [*field.widget.choices, *strays]
+
+    def texts(self, key: str) -> list[str]:
+        """What stands in the field: no, one or several texts, blanks left out."""
+        data = self[key].data
+        found = [data] if isinstance(data, str) else list(data or [])
+        return [text for text in found if text.strip()]
+
+    def entries(self) -> dict[str, Entry]:
+        """The entries as they are stored: text as typed, a list where several choices are ticked."""
+        found: dict[str, Entry] = {}
+        for key in self.fields:
+            texts = self.texts(key)
+            if texts:
+                found[key] = texts[0] if len(texts) == 1 else texts
+        return found
+
+
+def as_posted(entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, prefix: str) -> dict[str, list[str]]:
+    """Stored entries in the shape in which a browser sends them. Choices stored by their label come out as
+    their key, everything typed comes out as it is."""
+    by_key = {variable.key: variable for variable in variables}
+    return {
+        f"{prefix}-{key}": _as_sent([entry] if isinstance(entry, str) else list(entry), by_key[key], use)
+        for key, entry in entries.items() if key in by_key
+    }
+
+
+def _as_sent(texts: list[str], variable: Variable, use: Use) -> list[str]:
+    if is_typed(variable, use):
+        return ["; ".join(texts)] if len(texts) > 1 else texts
+    if len(texts) == 1 and use in variable.many:
+        texts = [part.strip() for part in texts[0].split(";")]
+    return [_choice_key(text, variable) for text in texts]
+
+
+def _choice_key(text: str, variable: Variable) -> str:
+    wanted = text.strip().casefold()
+    if wanted in NOT_APPLICABLE_WORDS:
+        return NOT_APPLICABLE
+    return next((c.key for c in variable.choices if wanted in (c.key.casefold(), c.label.casefold())), text)
+
