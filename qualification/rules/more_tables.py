@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from . import continuity
 from .findings import Source
 from .schema import Place
 
 Reader = Callable[[Mapping[str, Any], str, str, Mapping[str, Source], Place], Any]
 """(parsed file, code, edition, sources, place) -> tables."""
 
-READERS: dict[str, Reader] = {}
+READERS: dict[str, Reader] = {
+    "continuity.toml": continuity.read,
+}

@@ -1,0 +1,257 @@
+"""Whether a welder's qualification for a process still holds on a given day, and when it lapses.
+
+Only evidence counts: a passed test with the day its welding was completed, and days on which the process is
+shown to have been used by the same kind of operation. Days without evidence never keep a qualification.
+"""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+from typing import Any
+
+from . import schema
+from .findings import Citation, Source
+from .schema import CITED, Column, Place, read_row, required
+from .variables import registry
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+
+
+@dataclass(frozen=True)
+class ContinuityRules:
+    """The edition's numbers and clauses for keeping a qualification."""
+
+    months: int
+    """Calendar months without use of the process after which the qualification lapses."""
+    kinds: tuple[frozenset[str], ...]
+    """Kinds of operation whose use counts for one another."""
+    start: Citation
+    lapse: Citation
+    kind: Citation
+    renewal: Citation
+    revocation: Citation
+    restoration: Citation
+
+
+@dataclass(frozen=True)
+class PassedTest:
+    """A test all of whose results passed; a failed one qualifies and renews nothing."""
+
+    record: str
+    process: str
+    operation: str | None
+    welded_on: date | None
+    """The day on which the welding of the coupon was completed."""
+
+
+@dataclass(frozen=True)
+class Use:
+    """Evidence that the process was used on that day."""
+
+    process: str
+    operation: str | None
+    day: date
+
+
+@dataclass(frozen=True)
+class Revocation:
+    """Qualifications taken back because there was a reason to question the welder's ability.
+
+    Raises ValueError when the restoring test lies before the revocation.
+    """
+
+    records: frozenset[str]
+    """Records of the tests that were questioned; all others stay as they are."""
+    day: date
+    reason: str
+    restored_on: date | None = None
+    """The day on which the coupon of the passed restoring test was completed."""
+
+    def __post_init__(self) -> None:
+        if self.restored_on is not None and self.restored_on < self.day:
+            raise ValueError(f"restored on {self.restored_on}, before the revocation of {self.day}")
+
+
+class State(StrEnum):
+    HOLDS = "holds"
+    LAPSED = "lapsed"
+    REVOKED = "revoked"
+    UNKNOWN = "unknown"
+
+    @property
+    def words(self) -> str:
+        return self.value.capitalize()
+
+
+class Change(StrEnum):
+    QUALIFIED = "qualified"
+    LAPSED = "lapsed"
+    RENEWED = "renewed"
+    REVOKED = "revoked"
+    RESTORED = "restored"
+
+
+@dataclass(frozen=True)
+class Event:
+    day: date
+    change: Change
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class Continuity:
+    """The answer for one test record on one day."""
+
+    state: State
+    holds_until: date | None
+    """Last day on which it holds if nothing more is done; when lapsed, the last day on which it held."""
+    because: str
+    citation: Citation
+    needs: tuple[str, ...] = ()
+    """What the record would have to state, when unknown."""
+    history: tuple[Event, ...] = ()
+    """Changes up to the day asked for, in order."""
+    used_while_lapsed: tuple[date, ...] = ()
+    """Days on which the process was used although the qualification had lapsed."""
+
+
+def add_months(day: date, months: int) -> date:
+    """The same day of the month `months` calendar months later, or that month's last day where it is shorter:
+    31 August and six months give the last day of February. (The code does not say; worked by us.)"""
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    return date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
+
+
+def continuity(
+    test: PassedTest, on: date, rules: ContinuityRules, *, tests: Sequence[PassedTest] = (), uses: Sequence[Use] = (),
+    revocations: Sequence[Revocation] = (),
+) -> Continuity:
+    """Whether the qualification by `test` holds on the day `on` (QW-322).
+
+    `tests` are all passed tests of the welder (one of the same process and kind of operation renews this
+    one), `uses` the days of use on record, `revocations` those that ever befell the welder. What lies after
+    `on`, before the test, in another process or by another kind of operation is left out.
+    """
+    kind = next((k for k in rules.kinds if test.operation in k), None)
+    needs = tuple(key for key, value in (("welded_on", test.welded_on), ("operation", kind)) if value is None)
+    if needs:
+        missing = " and ".join({"welded_on": "the day its welding was completed", "operation": "the kind of operation"}[n] for n in needs)
+        return Continuity(State.UNKNOWN, None, f"{test.record} does not state {missing}.",
+                          rules.start if "welded_on" in needs else rules.kind, needs)
+    assert kind is not None and test.welded_on is not None
+    if on < test.welded_on:
+        return Continuity(
+            State.UNKNOWN, None, f"The coupon of {test.record} was completed on {_say(test.welded_on)}, after the day asked for.", rules.start)
+    own = [r for r in revocations if test.record in r.records and r.day <= on]
+    renewed_on = {t.welded_on for t in tests if t.process == test.process and t.operation in kind and t.welded_on is not None}
+    used_on = {u.day for u in uses if u.process == test.process and u.operation in kind}
+    restored_on = {r.restored_on for r in own if r.restored_on is not None}
+    line = _Line(test, rules)
+    for day in sorted(d for d in renewed_on | used_on | restored_on if test.welded_on < d <= on):
+        line.go_to(day, passed=day in renewed_on or day in restored_on)
+    line.close(on)
+    return line.answer(on, own)
+
+
+class _Line:
+    """Walks along the days of evidence of one test; each use moves the end, a gap lets it lapse."""
+
+    def __init__(self, test: PassedTest, rules: ContinuityRules) -> None:
+        assert test.welded_on is not None
+        self.test, self.rules = test, rules
+        self.last = test.welded_on
+        self.lapsed = False
+        self.events = [Event(self.last, Change.QUALIFIED, f"The coupon of {test.record} was completed.", rules.start)]
+        self.outside: list[date] = []
+
+    @property
+    def end(self) -> date:
+        return add_months(self.last, self.rules.months)
+
+    def go_to(self, day: date, passed: bool) -> None:
+        """Take in evidence of that day; `passed` when it is a passed test, which also ends a lapse."""
+        self.close(day)
+        if not self.lapsed:
+            self.last = day
+        elif passed:
+            self.last, self.lapsed = day, False
+            self.events.append(Event(
+                day, Change.RENEWED, f"A passed {self.test.process} test renewed what was held before.", self.rules.renewal))
+        else:
+            self.outside.append(day)
+
+    def close(self, day: date) -> None:
+        """Let the qualification lapse if its end lies before `day`."""
+        if not self.lapsed and day > self.end:
+            self.lapsed = True
+            self.events.append(Event(
+                self.end + timedelta(days=1), Change.LAPSED,
+                f"{self.test.process} was not shown to be used after {_say(self.last)}, to the end of {_say(self.end)}.", self.rules.lapse))
+
+    def answer(self, on: date, revocations: Sequence[Revocation]) -> Continuity:
+        events = self.events + _revocation_events(revocations, self.rules, on)
+        # On one day, a revocation and its restoration follow each other; every other order is that of the days.
+        history = tuple(sorted(events, key=lambda e: (e.day, e.change is Change.RESTORED)))
+        standing = [r for r in revocations if r.restored_on is None or r.restored_on > on]
+        months = self.rules.months
+        if standing:
+            latest = max(standing, key=lambda r: r.day)
+            return Continuity(
+                State.REVOKED, None, f"Revoked on {_say(latest.day)}: {latest.reason.rstrip('.')}. A test suited to the work restores it.",
+                self.rules.revocation, (), history, tuple(self.outside))
+        if self.lapsed:
+            return Continuity(
+                State.LAPSED, self.end,
+                f"{self.test.process} was last shown to be used on {_say(self.last)}; {months} months without use ended on {_say(self.end)}. "
+                "One passed coupon with the process renews it.", self.rules.lapse, (), history, tuple(self.outside))
+        return Continuity(
+            State.HOLDS, self.end,
+            f"{self.test.process} was last shown to be used on {_say(self.last)}; it holds to the end of {_say(self.end)}.",
+            self.rules.lapse, (), history, tuple(self.outside))
+
+
+def _revocation_events(revocations: Iterable[Revocation], rules: ContinuityRules, on: date) -> list[Event]:
+    events: list[Event] = []
+    for revocation in revocations:
+        events.append(Event(revocation.day, Change.REVOKED, f"{revocation.reason.rstrip('.')}.", rules.revocation))
+        if revocation.restored_on is not None and revocation.restored_on <= on:
+            events.append(Event(revocation.restored_on, Change.RESTORED, "A passed test restored what was revoked.", rules.restoration))
+    return events
+
+
+def _say(day: date) -> str:
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+SECTIONS: dict[str, dict[str, Column]] = {
+    "start": dict(CITED), "lapse": {**CITED, "months": required(schema.whole)},
+    "kinds": {**CITED, "together": required(schema.key_lists)}, "renewal": dict(CITED), "revocation": dict(CITED),
+    "restoration": dict(CITED),
+}
+
+
+def read(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place) -> ContinuityRules:
+    """Read `continuity.toml`. Raises TableError naming the section that is missing, unknown or wrong."""
+    if set(raw) != set(SECTIONS):
+        raise place.fail(f"expected the sections {', '.join(SECTIONS)}, found {', '.join(raw) or 'none'}")
+    rows: dict[str, dict[str, Any]] = {}
+    cited: dict[str, Citation] = {}
+    for name, columns in SECTIONS.items():
+        here = Place(place.edition, place.file, name)
+        rows[name] = read_row(raw[name], columns, here)
+        cited[name] = schema.citation(rows[name], code, edition, sources, here)
+    months, together = rows["lapse"]["months"], rows["kinds"]["together"]
+    if months < 1:
+        raise Place(place.edition, place.file, "lapse").fail(f"{months} months is not a span of time")
+    named = [operation for kind in together for operation in kind]
+    if sorted(named) != sorted(choice.key for choice in registry()["operation"].choices):
+        raise Place(place.edition, place.file, "kinds").fail("has to name each kind of operation exactly once")
+    return ContinuityRules(
+        months, tuple(frozenset(kind) for kind in together), cited["start"], cited["lapse"], cited["kinds"], cited["renewal"],
+        cited["revocation"], cited["restoration"],
+    )
