@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from django.db import models
 
-from qualification.rules.variables import PROCESSES
+from qualification.rules.variables import PROCESSES, registry
+
+OPERATIONS = tuple((choice.key, choice.label) for choice in registry()["operation"].choices)
 
 
 class Welder(models.Model):
@@ -28,6 +30,8 @@ class ProcessUse(models.Model):
 
     welder = models.ForeignKey(Welder, models.PROTECT, related_name="uses")
     process = models.CharField(max_length=8, choices=[(p, p) for p in PROCESSES])
+    operation = models.CharField(max_length=16, choices=OPERATIONS)
+    """By hand or by machine: the one does not keep a qualification for the other."""
     used_on = models.DateField()
     evidence = models.CharField(max_length=200)
     """Job, weld map or report that shows it."""
@@ -40,6 +44,8 @@ class ProcessUse(models.Model):
         ordering = ["-used_on", "-id"]
         constraints = [
             models.CheckConstraint(condition=models.Q(process__in=PROCESSES), name="process_use_process_is_known"),
+            models.CheckConstraint(
+                condition=models.Q(operation__in=[key for key, _ in OPERATIONS]), name="process_use_operation_is_known"),
         ]
 
     def __str__(self) -> str:
