@@ -1,27 +1,21 @@
 """Is a weld covered by these tests? One question for specs, production joints, parts and planned coupons.
 
 A weld is a box: it may claim ranges and several choices at once. It is covered when every part of it is
-covered by at least one test as a whole. The box is cut along the limits of those variables over which the
-edition lets tests join (thickness, for example); along all others one test has to cover the box's whole
-width.
+covered by at least one test as a whole, or by several that share it as `joining.py` says.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import product
 
 from .derive import derive
 from .facts import Coupon, Facts, Weld
 from .findings import Attempt, Citation, Finding, LineReport, Provenance, Report, Standing, Verdict
 from .grouping import group
-from .limits import Limit
+from .joining import Joins, join
 from .ranges import LineRange, Side, TestRange, range_qualified
 from .tables import Edition
-from .values import Absent, Interval, Stated
-
-MOST_CELLS = 4096
-"""Beyond this many parts a box is judged whole, test by test: stricter, never laxer."""
+from .values import Absent
 
 
 def coverage(weld: Weld, coupons: Sequence[Coupon], edition: Edition, side: Side) -> Report:
@@ -34,28 +28,29 @@ def cover(weld: Weld, ranges: Sequence[TestRange], edition: Edition, side: Side)
     whole = derive(group(weld, edition))
     candidates = [line for tested in ranges for line in tested.lines]
     refusals = tuple(f"{tested.record}: {reason}" for tested in ranges for reason in tested.refusals)
-    joins = edition.joins_procedure if side is Side.PROCEDURE else edition.joins_welder
+    joins = Joins.of(edition, side)
     reports = [_cover_line(whole.line_facts(i), i, candidates, joins, edition) for i in range(len(whole.lines))]
     reports = [_again_as_root(whole, i, reports, candidates, joins, edition) for i in range(len(whole.lines))]
     return Report(tuple(reports), refusals)
 
 
 def _again_as_root(
-    weld: Weld, index: int, reports: list[LineReport], candidates: list[LineRange], joins: frozenset[str], edition: Edition
+    weld: Weld, index: int, reports: list[LineReport], candidates: list[LineRange], joins: Joins, edition: Edition
 ) -> LineReport:
-    """A root line judged once more, knowing whether the rest of the joint rests on other tests: some codes
-    let a thick coupon supply the root of a joint that another test qualifies."""
+    """A root line judged once more, knowing whether the rest of the joint, laid with another process, rests on
+    other tests: some codes let a thick coupon supply the root of a joint that another test qualifies."""
     report, others = reports[index], [r for r in reports if r.line != index]
     facts = weld.line_facts(index)
     is_root = facts["part_of_joint"] == frozenset({"root"})
-    rest_covered = bool(others) and all(r.verdict <= Verdict.COVERED for r in others)
+    other_process = any(weld.lines[r.line]["process"] != facts["process"] for r in others)
+    rest_covered = other_process and all(r.verdict <= Verdict.COVERED for r in others)
     if report.verdict <= Verdict.COVERED or not is_root or not rest_covered:
         return report
     own = [c for c in candidates if all(c.record not in r.relied_on for r in others)]
     return _cover_line(facts.including({"root_on_other_test": frozenset({"yes"})}), index, own, joins, edition) if own else report
 
 
-def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins: frozenset[str], edition: Edition) -> LineReport:
+def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins: Joins, edition: Edition) -> LineReport:
     facts = facts if "root_on_other_test" in facts else facts.including({"root_on_other_test": frozenset({"no"})})
     process = facts["process"]
     fitting = [c for c in candidates if isinstance(process, frozenset) and process and process <= c.stands_for]
@@ -66,7 +61,7 @@ def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins
     for (candidate, findings), attempt in zip(judged, attempts, strict=True):
         if attempt.verdict <= Verdict.COVERED:
             return LineReport(index, attempt.verdict, tuple(findings), (candidate.record,), attempts)
-    joined = _join(facts, index, fitting, joins)
+    joined = join(facts, index, fitting, joins)
     if joined is not None:
         return LineReport(index, Verdict.COVERED, joined, tuple(dict.fromkeys(f.record for f in joined)), attempts)
     closest, findings = min(judged, key=lambda pair: _distance(pair[1]))
@@ -109,72 +104,3 @@ def _distance(findings: Sequence[Finding]) -> tuple[int, int]:
 def _attempt(record: str, findings: Sequence[Finding]) -> Attempt:
     obstacles = sorted((f for f in findings if f.binds and f.verdict > Verdict.COVERED), key=lambda f: -f.verdict)
     return Attempt(record, _worst(findings), tuple(obstacles))
-
-
-def _join(facts: Facts, index: int, fitting: Sequence[LineRange], joins: frozenset[str]) -> tuple[Finding, ...] | None:
-    """Findings when the tests together cover every part of the box, else `None`."""
-    if len(fitting) < 2:
-        return None
-    cells = _cells(facts, fitting, joins)
-    if len(cells) < 2:
-        return None
-    used: dict[int, list[Facts]] = {}
-    for cell in cells:
-        for number, candidate in enumerate(fitting):
-            findings = [limit.judge(cell) for limit in candidate.limits]
-            if _worst(findings) <= Verdict.COVERED:
-                used.setdefault(number, []).append(cell)
-                break
-        else:
-            return None
-    return _joined_findings(facts, index, fitting, used)
-
-
-def _joined_findings(facts: Facts, index: int, fitting: Sequence[LineRange], used: dict[int, list[Facts]]) -> tuple[Finding, ...]:
-    """Each used test's findings; where its own range is too narrow for the whole box, the finding says it
-    holds for a part and the other tests take the rest."""
-    found = []
-    for number in used:
-        candidate = fitting[number]
-        others = ", ".join(fitting[n].record for n in used if n != number)
-        for limit in candidate.limits:
-            finding = limit.judge(facts, index)
-            if finding.binds and finding.verdict > Verdict.COVERED:
-                finding = _covered_in_part(finding, others)
-            found.append(finding)
-    return tuple(found)
-
-
-def _covered_in_part(finding: Finding, others: str) -> Finding:
-    return Finding(**{
-        **{name: getattr(finding, name) for name in finding.__dataclass_fields__},
-        "verdict": Verdict.COVERED, "needs": (), "note": f"Covers a part of what is claimed; {others} covers the rest.",
-    })
-
-
-def _cells(facts: Facts, fitting: Sequence[LineRange], joins: frozenset[str]) -> list[Facts]:
-    """The box cut into parts that no limit on a joining variable divides any further."""
-    axes: list[list[tuple[str, Stated]]] = []
-    for key in sorted(joins):
-        pieces = _pieces(facts[key], [limit for c in fitting for limit in c.limits], key)
-        if len(pieces) > 1:
-            axes.append([(key, piece) for piece in pieces])
-    count = 1
-    for axis in axes:
-        count *= len(axis)
-    if count > MOST_CELLS:
-        return []
-    return [facts.including(dict(choice)) for choice in product(*axes)]
-
-
-def _pieces(value: Stated, limits: Sequence[Limit], key: str) -> list[Stated]:
-    if isinstance(value, frozenset):
-        return [frozenset({choice}) for choice in sorted(value)]
-    if not isinstance(value, Interval):
-        return [value]
-    spans = [limit.allowed for limit in limits if limit.variable == key and isinstance(limit.allowed, Interval)]
-    spans += [
-        c.allowed for limit in limits for c in (*limit.when, *(c for group in limit.unless for c in group))
-        if c.variable == key and isinstance(c.allowed, Interval)
-    ]
-    return list(value.split({end for span in spans for end in (span.low, span.high) if end is not None}))

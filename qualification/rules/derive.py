@@ -5,6 +5,7 @@ Nothing here comes from a code's numbers; grouping by an edition's catalogue is 
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 from .facts import Facts, Weld
@@ -33,6 +34,12 @@ def _group_order(group: str) -> tuple[int, str]:
 def _joint(joint: Facts) -> dict[str, Stated]:
     found: dict[str, Stated] = {}
     p_a, p_b = _tokens(joint, "a"), _tokens(joint, "b")
+    numbers_a, numbers_b = joint["p_number_a"], joint["p_number_b"]
+    if isinstance(numbers_a, frozenset) and isinstance(numbers_b, frozenset):
+        found["p_numbers"] = numbers_a | numbers_b
+    metals_a, metals_b = joint["base_metal_a"], joint["base_metal_b"]
+    if isinstance(metals_a, frozenset) and isinstance(metals_b, frozenset):
+        found["metal_pair"] = frozenset(pair_key(a, b) for a in metals_a for b in metals_b)
     if p_a and p_b:
         found["p_pair"] = frozenset(pair_key(a, b) for a in p_a for b in p_b)
         groups_a, groups_b = joint["group_a"], joint["group_b"]
@@ -68,12 +75,35 @@ def _line(line: Facts) -> dict[str, Stated]:
     backing = line["backing"]
     if isinstance(backing, frozenset):
         found["backed"] = frozenset(BACKED[b] for b in backing)
-    gas = line["backing_gas"]
-    if isinstance(gas, frozenset):
-        found["inert_backing"] = frozenset("yes" if is_inert(g) else "no" for g in gas)
-    elif gas is NOT_APPLICABLE:
-        found["inert_backing"] = frozenset({"no"})
+    for key, inert in (("backing_gas", "inert_backing"), ("trailing_gas", "inert_trailing")):
+        gas = line[key]
+        if isinstance(gas, frozenset):
+            found[inert] = frozenset("yes" if is_inert(g) else "no" for g in gas)
+        elif gas is NOT_APPLICABLE:
+            found[inert] = frozenset({"no"})
+    flux = line["flux_wire_class"]
+    if isinstance(flux, str):
+        found["flux_wire_strength"] = frozenset({_strength_designator(flux)})
     return found
+
+
+_FLUX_WIRE = re.compile(r"F(?P<strength>\d{1,2})[A-Z]")
+
+
+def _strength_designator(flux_wire_class: str) -> str:
+    """The strength designator of a flux and wire classification (AWS A5.17, A5.23): the 7 of F7A2-EM12K. What
+    is not such a classification stands for itself as a whole."""
+    plain = "".join(flux_wire_class.split()).upper()
+    match = _FLUX_WIRE.match(plain)
+    return match["strength"] if match else plain.casefold()
+
+
+def can_be(facts: Facts) -> bool:
+    """False for derived values no one weld can have: a thinner side thicker than the thicker one."""
+    thinner, thicker = facts["thickness_thinner"], facts["thickness_thicker"]
+    if not isinstance(thinner, Interval) or not isinstance(thicker, Interval) or thinner.low is None or thicker.high is None:
+        return True
+    return thinner.low < thicker.high or (thinner.low == thicker.high and not (thinner.low_open or thicker.high_open))
 
 
 def _least(a: Decimal | None, b: Decimal | None) -> Decimal | None:

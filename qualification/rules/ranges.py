@@ -11,10 +11,11 @@ from enum import StrEnum
 from .derive import derive
 from .facts import Coupon, Facts
 from .grouping import group
-from .kinds import KINDS, Tested
+from .kinds import KINDS
 from .limits import Limit, Truth
 from .rulebook import RuleRow
 from .tables import Edition
+from .tested import Tested
 from .values import Absent, Undetermined
 
 
@@ -86,7 +87,7 @@ def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
 
 def _limits(facts: Facts, coupon: Coupon, row: RuleRow, edition: Edition, process: str) -> list[Limit]:
     tested = Tested(facts, coupon.system, coupon.record, row, edition, process)
-    if any(tested.holds(exemption) is Truth.YES for exemption in row.test_unless):
+    if any(tested.exempted_by(exemption) is Truth.YES for exemption in row.test_unless):
         return []
     truth = tested.holds(row.test_when)
     if truth is Truth.NO:

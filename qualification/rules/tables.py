@@ -57,6 +57,10 @@ class Edition:
     """What the readers of further files made of them, by file stem."""
     fingerprint: str
     """SHA-256 over the parsed tables: names exactly which numbers a verdict was given on."""
+    apart_procedure: frozenset[str] = frozenset()
+    """Variables of one weld that different procedure tests may each cover, where they agree in all else."""
+    mixes_procedure: frozenset[str] = frozenset()
+    """Variables holding pairs of groups: two tests of one group each, with itself, also cover the mix of both."""
 
     @property
     def name(self) -> str:
@@ -77,6 +81,7 @@ def _variables(raw: Any, place: Place) -> frozenset[str]:
 EDITION: dict[str, Column] = {
     "code": required(schema.text), "edition": required(schema.text), "title": required(schema.text),
     "processes": required(_processes), "joins_procedure": required(_variables), "joins_welder": required(_variables),
+    "apart_procedure": _variables, "mixes_procedure": _variables,
 }
 SOURCE: dict[str, Column] = {"key": required(schema.text), "title": required(schema.text), "url": required(schema.text)}
 
@@ -125,7 +130,7 @@ def build(name: str, files: RawEdition) -> Edition:
         if file not in files:
             raise TableError(f"{name}/{file}: the file is missing")
     head = read_row(files["edition.toml"], EDITION, Place(name, "edition.toml"))
-    sources = _sources(name, files["sources.toml"])
+    sources = read_sources(name, files["sources.toml"])
     kinds = {key: kind.schema for key, kind in KINDS.items()}
 
     def rows(file: str) -> tuple[RuleRow, ...]:
@@ -141,12 +146,14 @@ def build(name: str, files: RawEdition) -> Edition:
             for file, read in READERS.items()
         },
         fingerprint=_fingerprint(files),
+        apart_procedure=head["apart_procedure"] or frozenset(), mixes_procedure=head["mixes_procedure"] or frozenset(),
     )
     _check_table_names(made)
     return made
 
 
-def _sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
+def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
+    """The public pages of a folder's sources.toml, by key. Raises TableError for a repeated key or no web address."""
     found: dict[str, Source] = {}
     for index, item in enumerate(raw.get("source", []), start=1):
         place = Place(name, "sources.toml", f"source {index}")
@@ -193,7 +200,7 @@ def _covers(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources:
 
 def _check_table_names(made: Edition) -> None:
     for row in (*made.procedure, *made.welder):
-        for key, among in (("bands", made.bands), ("covers", made.covers), ("deposit_bands", made.bands)):
+        for key, among in (("bands", made.bands), ("covers", made.covers), ("stand_ins", made.covers), ("deposit_bands", made.bands)):
             wanted = row.params.get(key)
             if wanted is not None and wanted not in among:
                 raise TableError(f"{made.id}, {row.citation.row}: there is no table {wanted!r}")

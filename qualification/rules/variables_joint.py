@@ -38,6 +38,12 @@ YES_NO = _choices(("yes", "Yes"), ("no", "No"))
 JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("weld_type", "Weld type", JOINT, Kind.CHOICE, many=SPEC_OR_PART,
            choices=_choices(("groove", "Groove"), ("fillet", "Fillet")), help="What is deposited: a groove or a fillet weld."),
+    _joint("purpose", "Purpose of the weld", JOINT, Kind.CHOICE, many=SPEC_OR_PART, uses=SPEC_OR_PART,
+           choices=_choices(("new", "New joint"), ("repair", "Weld repair"), ("build_up", "Build-up")),
+           help="Repairs and build-ups of thick metal have wider limits in some codes."),
+    _joint("pressure_retaining", "Holds pressure", JOINT, Kind.CHOICE, choices=YES_NO, uses=SPEC_OR_PART,
+           shown_when=("weld_type", frozenset({"fillet"})),
+           help="Some codes do not let a fillet test alone qualify a fillet weld that holds pressure."),
     _joint("joint_form", "Joint", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
            choices=_choices(("butt", "Butt"), ("tee", "Tee"), ("corner", "Corner"), ("lap", "Lap"), ("edge", "Edge"))),
     _joint("groove_type", "Groove", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER, shown_when=("weld_type", frozenset({"groove"})),
@@ -116,7 +122,9 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
            help="Austenitic and duplex stainless steels only."),
 
     _joint("p_pair", "P-Numbers joined", METALS, Kind.CHOICE, derived=True),
+    _joint("p_numbers", "P-Number of either side", METALS, Kind.CHOICE, choices=P_NUMBERS, derived=True),
     _joint("group_pair", "P- and Group Numbers joined", METALS, Kind.CHOICE, derived=True),
+    _joint("metal_pair", "Base metals joined", METALS, Kind.CHOICE, derived=True),
     _joint("thickness_thinner", "Thickness, thinner side", METALS, Kind.NUMBER, dimension="length", derived=True),
     _joint("thickness_thicker", "Thickness, thicker side", METALS, Kind.NUMBER, dimension="length", derived=True),
 )

@@ -74,6 +74,8 @@ def say_allowed(key: str, allowed: Allowed | None, system: str) -> str:
 def say_choice(definition: Variable, choice: str) -> str:
     if definition.kind is Kind.GAS:
         return gases.label(choice)
+    if definition.key == "metal_pair":
+        return " to ".join(choice.split("|"))
     if definition.key in ("p_pair", "group_pair"):
         return " to ".join(_group_words(part) for part in choice.split("|"))
     return definition.choice_label(choice)

@@ -1,0 +1,173 @@
+"""Kinds of rule about thickness: base metal by the coupon's two sides, deposit, lowest thickness for toughness."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from . import schema
+from .findings import Citation
+from .kinds_metals import pairs_covered
+from .limits import Condition, Limit, Truth
+from .rulebook import RuleRow
+from .schema import required
+from .tested import Kind, Tested
+from .values import Absent, Interval, Undetermined
+from .variables import registry
+
+SIDES = ("thinner", "thicker")
+
+
+def band_interval(tested: Tested, table: str, value: Decimal, of: Mapping[str, Decimal]) -> tuple[Interval, Citation]:
+    """The interval a band allows, and its citation; factors are of `value`, `high_of` names an entry of `of`."""
+    band = tested.edition.bands[table].at(value, tested.system)
+    columns = band.columns
+    low = columns["low"].of(tested.system) if columns["low"] else None
+    if columns["low_factor"] is not None:
+        low = value * columns["low_factor"]
+    high = columns["high"].of(tested.system) if columns["high"] else None
+    if columns["high_factor"] is not None:
+        high = value * columns["high_factor"]
+    if columns["high_of"] is not None and columns["high_of"] in of:
+        high = of[columns["high_of"]]
+    return Interval(low, high), band.citation
+
+
+def _sides(tested: Tested) -> tuple[Interval, Interval] | None:
+    """The coupon's thinner and thicker side."""
+    thinner, thicker = tested.interval("thickness_thinner"), tested.interval("thickness_thicker")
+    return None if thinner is None or thicker is None else (thinner, thicker)
+
+
+def _missing(tested: Tested, *keys: str) -> tuple[str, ...]:
+    return tuple(key for key in keys if tested.facts[key] is Absent.MISSING) or keys
+
+
+def _of_unlike_metals(tested: Tested) -> bool | None:
+    """Whether the coupon joins two P-Numbers; `None` when the record does not say."""
+    pairs = tested.choices("p_pair")
+    return None if pairs is None else any(len(set(pair.split("|"))) > 1 for pair in pairs)
+
+
+def _groove_thickness(tested: Tested) -> list[Limit]:
+    """Base-metal thickness from the coupon's, thinner and thicker side each. A coupon of unlike thickness in
+    one P-Number counts by its thicker side, one of two P-Numbers by each side on its own."""
+    sides = _sides(tested)
+    if sides is None:
+        return _both_undetermined(tested, _missing(tested, "thickness_a", "thickness_b"))
+    thinner, thicker = sides
+    unlike = _of_unlike_metals(tested) if thinner != thicker else False
+    if unlike is None:
+        return _both_undetermined(tested, _missing(tested, "p_number_a", "p_number_b"))
+    if unlike:
+        return _sides_apart(tested)
+    assert thicker.high is not None
+    interval, cited = band_interval(tested, tested.row.params["bands"], thicker.high, {})
+    return [limit for side in SIDES for limit in _with_freed_upper_end(tested, interval, cited, side)]
+
+
+def _both_undetermined(tested: Tested, needs: tuple[str, ...]) -> list[Limit]:
+    return [tested.limit(Undetermined(needs), variable=f"thickness_{side}") for side in SIDES]
+
+
+def _with_freed_upper_end(tested: Tested, interval: Interval, cited: Citation, side: str) -> list[Limit]:
+    """The interval as one limit; where rows free its upper end, the lower end alone, and the upper end
+    unless the weld meets what those rows ask."""
+    settings = {"variable": f"thickness_{side}", "citation": cited, "tested": tested.facts["thickness_thicker"]}
+    freeing = [row for row in tested.edition.procedure if _frees(row, tested, side)]
+    for row in freeing:
+        if not row.weld_when:
+            return [tested.limit(Interval(interval.low, None), **{**settings, "citation": row.citation, "because": row.because})]
+    if not freeing:
+        return [tested.limit(interval, **settings)]
+    exemptions = tuple(tested.conditions(specs) for specs in (*tested.row.weld_unless, *(row.weld_when for row in freeing)))
+    return [
+        tested.limit(Interval(interval.low, None), **settings),
+        tested.limit(Interval(None, interval.high), unless=exemptions, **settings),
+    ]
+
+
+def _frees(row: RuleRow, tested: Tested, side: str) -> bool:
+    return (
+        row.rule == "frees_upper_thickness" and side in row.params["sides"] and tested.process in row.standing
+        and tested.holds(row.test_when) is Truth.YES
+        and not any(tested.exempted_by(specs) is not Truth.NO for specs in row.test_unless)
+    )
+
+
+def _sides_apart(tested: Tested) -> list[Limit]:
+    """Limits per side for a coupon of two P-Numbers and two thicknesses: each side of the weld is held
+    against the coupon side of its own P-Number, so a weld with the sides swapped is judged alike. A metal
+    that is on neither side of the coupon, covered in place of one of them, has to meet both."""
+    limits = []
+    others = _metals_in_their_place(tested)
+    for tested_side in ("a", "b"):
+        thickness, metal = tested.interval(f"thickness_{tested_side}"), tested.choices(f"p_number_{tested_side}")
+        assert thickness is not None and thickness.high is not None and metal is not None
+        interval, cited = band_interval(tested, tested.row.params["bands"], thickness.high, {})
+        for side, metals in ((side, metals) for side in ("a", "b") for metals in (metal, others) if metals):
+            when = (*tested.conditions(tested.row.weld_when), Condition(f"p_number_{side}", metals))
+            limits.append(tested.limit(interval, variable=f"thickness_{side}", citation=cited, when=when, tested=thickness))
+    return limits
+
+
+def _metals_in_their_place(tested: Tested) -> frozenset[str]:
+    """P-Numbers the coupon covers without holding them."""
+    pairs, own = tested.choices("p_pair"), tested.choices("p_numbers")
+    assert pairs is not None and own is not None
+    covered = [pairs_covered(tested.edition, pairs, row)[0] for row in tested.edition.procedure if row.rule == "covers_pair"]
+    return frozenset(metal for found in covered for pair in found - pairs for metal in pair.split("|")) - own
+
+
+def _frees_upper_thickness(tested: Tested) -> list[Limit]:
+    """Limits nothing by itself: `_groove_thickness` reads these rows and lifts the upper end it would set."""
+    return []
+
+
+def _deposit_thickness(tested: Tested) -> list[Limit]:
+    """Deposit from the tested deposit; thick deposits may go as far as the base metal may. Of a coupon of two
+    P-Numbers the thinner side counts, of one P-Number the thicker."""
+    deposit, sides = tested.interval("deposit_thickness"), _sides(tested)
+    if deposit is None or deposit.high is None:
+        return tested.undetermined("deposit_thickness")
+    columns = tested.edition.bands[tested.row.params["deposit_bands"]].at(deposit.high, tested.system).columns
+    of: dict[str, Decimal] = {}
+    if columns["high_of"] is not None:
+        if sides is None:
+            return tested.undetermined(*_missing(tested, "thickness_a", "thickness_b"))
+        by = sides[1] if sides[0] == sides[1] or _of_unlike_metals(tested) is False else sides[0]
+        assert by.high is not None
+        base, _ = band_interval(tested, tested.row.params["bands"], by.high, {})
+        assert base.high is not None
+        of = {columns["high_of"]: base.high}
+    interval, cited = band_interval(tested, tested.row.params["deposit_bands"], deposit.high, of)
+    return [tested.limit(interval, citation=cited)]
+
+
+def _floor(tested: Tested) -> list[Limit]:
+    """A lowest value: the tested one or a ceiling of the code, whichever is smaller; thin coupons by a factor."""
+    by = tested.row.params["by"] or tested.row.variable
+    found = tested.interval(by)
+    if found is None or found.low is None:
+        return tested.undetermined(by)
+    params, system = tested.row.params, tested.system
+    if found.low < params["thin_below"].of(system):
+        return [tested.limit(Interval(found.low * params["thin_factor"], None), tested=found)]
+    return [tested.limit(Interval(min(found.low, params["ceiling"].of(system)), None), tested=found)]
+
+
+def _dimension(variable: str) -> str:
+    return str(registry()[variable].dimension)
+
+
+THICKNESS_KINDS: dict[str, Kind] = {
+    "floor": Kind(
+        lambda v: {"thin_below": required(schema.pair(_dimension(v))), "thin_factor": required(schema.number),
+                   "ceiling": required(schema.pair(_dimension(v))), "by": schema.known_variable}, _floor),
+    "groove_thickness": Kind(lambda _: {"bands": required(schema.text)}, _groove_thickness),
+    "frees_upper_thickness": Kind(
+        lambda _: {"sides": required(lambda raw, place: tuple(schema.one_of(*SIDES)(s, place) for s in schema.keys(raw, place)))},
+        _frees_upper_thickness),
+    "deposit_thickness": Kind(
+        lambda _: {"bands": required(schema.text), "deposit_bands": required(schema.text)}, _deposit_thickness),
+}
