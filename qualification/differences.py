@@ -1,0 +1,90 @@
+"""What differs between two contents of a record, entry by entry, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from qualification.rules.entries import Entry, EntryError, read_entry, with_same_filled_in
+from qualification.rules.variables import Level, Use, Variable, registry
+from qualification.rules.wording import say_value
+
+Content = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One thing that is not the same in both."""
+
+    where: str
+    """`The joint`, or the process line; empty for the head of the record."""
+    label: str
+    before: str
+    after: str
+
+
+def differences(before: Content, after: Content, use: Use, heads: Mapping[str, str]) -> list[Difference]:
+    """All differences, in the order of a form. `heads` names the plain fields to compare, by key."""
+    found = [
+        Difference("", label, _plain(before.get(key)), _plain(after.get(key)))
+        for key, label in heads.items() if _plain(before.get(key)) != _plain(after.get(key))
+    ]
+    systems = before["units"], after["units"]
+    found += _of_level("The joint", before["joint"], after["joint"], Level.JOINT, use, systems)
+    lines_before, lines_after = _by_process(before["lines"]), _by_process(after["lines"])
+    for name in dict.fromkeys([*lines_before, *lines_after]):
+        found += _of_line(name, lines_before.get(name), lines_after.get(name), use, systems)
+    if set(lines_before) == set(lines_after) and list(lines_before) != list(lines_after):
+        found.append(Difference("", "Order of processes", ", ".join(lines_before), ", ".join(lines_after)))
+    return found
+
+
+def _by_process(lines: Sequence[Mapping[str, Entry]]) -> dict[str, Mapping[str, Entry]]:
+    """Lines by process, so that one that was moved is compared with itself."""
+    found: dict[str, Mapping[str, Entry]] = {}
+    for line in lines:
+        process = _plain(line.get("process")) or "Process not stated"
+        same = sum(1 for name in found if name == process or name.startswith(f"{process}, line "))
+        found[f"{process}, line {same + 1}" if same else process] = line
+    return found
+
+
+def _of_line(
+    name: str, before: Mapping[str, Entry] | None, after: Mapping[str, Entry] | None, use: Use, systems: tuple[str, str],
+) -> list[Difference]:
+    if before is None or after is None:
+        return [Difference(name, "Process line", "None" if before is None else "Present", "None" if after is None else "Present")]
+    return _of_level(name, before, after, Level.LINE, use, systems)
+
+
+def _of_level(
+    where: str, before: Mapping[str, Entry], after: Mapping[str, Entry], level: Level, use: Use, systems: tuple[str, str],
+) -> list[Difference]:
+    found = []
+    before, after = with_same_filled_in(before), with_same_filled_in(after)
+    for variable in _variables(level, {*before, *after}):
+        sides = [_reading(side.get(variable.key, ""), variable, use, system) for side, system in zip((before, after), systems, strict=True)]
+        if sides[0][0] != sides[1][0]:
+            found.append(Difference(where, variable.label, sides[0][1], sides[1][1]))
+    return found
+
+
+def _variables(level: Level, keys: Iterable[str]) -> list[Variable]:
+    wanted = set(keys)
+    return [v for v in registry().values() if v.level is level and v.key in wanted]
+
+
+def _reading(entry: Entry, variable: Variable, use: Use, system: str) -> tuple[object, str]:
+    """What the entry means, so that 1/4 and .250 are the same, and its words; as typed where it cannot be read."""
+    try:
+        value = read_entry(entry, variable, use, system)
+    except EntryError:
+        return _plain(entry), f"“{_plain(entry)}”"
+    return value, say_value(variable.key, value, system)
+
+
+def _plain(value: Any) -> str:
+    if value is None:
+        return ""
+    return "; ".join(value) if isinstance(value, list) else str(value)
