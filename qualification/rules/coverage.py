@@ -61,10 +61,10 @@ def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins
     for (candidate, findings), attempt in zip(judged, attempts, strict=True):
         if attempt.verdict <= Verdict.COVERED:
             return LineReport(index, attempt.verdict, tuple(findings), (candidate.record,), attempts)
-    joined = join(facts, index, fitting, joins)
-    if joined is not None:
-        return LineReport(index, Verdict.COVERED, joined, tuple(dict.fromkeys(f.record for f in joined)), attempts)
     closest, findings = min(judged, key=lambda pair: _distance(pair[1]))
+    joined = join(facts, index, fitting, joins)
+    if joined is not None and _worst(joined) < _worst(findings):
+        return LineReport(index, max(_worst(joined), Verdict.COVERED), joined, tuple(dict.fromkeys(f.record for f in joined)), attempts)
     return LineReport(index, _worst(findings), tuple(findings), (closest.record,), attempts)
 
 

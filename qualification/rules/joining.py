@@ -46,33 +46,39 @@ class Joins:
 
 
 def join(facts: Facts, index: int, fitting: Sequence[LineRange], joins: Joins) -> tuple[Finding, ...] | None:
-    """Findings when the tests together cover every part of the box, else `None`."""
+    """Findings when the tests together leave no part of the box uncovered, else `None`. Where a value that the
+    weld leaves out could still let them cover it, the findings hold that unknown."""
     if len(fitting) < 2:
         return None
-    used: set[int] = set()
-    for cell in _cells(facts, fitting, joins.along):
-        helping = _helping(cell, fitting, joins)
-        if not helping:
-            return None
-        used |= helping
-    return _findings(facts, index, [fitting[number] for number in sorted(used)]) if len(used) > 1 else None
+    cells = _cells(facts, fitting, joins.along)
+    for worst in (Verdict.COVERED, Verdict.UNKNOWN):
+        used: set[int] = set()
+        for cell in cells:
+            helping = _helping(cell, fitting, joins, worst)
+            if not helping:
+                break
+            used |= helping
+        else:
+            return _findings(facts, index, [fitting[n] for n in sorted(used)], worst) if len(used) > 1 else None
+    return None
 
 
-def _helping(cell: Facts, fitting: Sequence[LineRange], joins: Joins) -> set[int]:
-    """Numbers of the tests that cover one part of the box, alone if one can; empty when they do not."""
+def _helping(cell: Facts, fitting: Sequence[LineRange], joins: Joins, worst: Verdict) -> set[int]:
+    """Numbers of the tests whose verdict on one part of the box is no worse than `worst`, alone if one can do it
+    and else together; empty when they cannot."""
     judged = [tuple(f for f in (limit.judge(cell) for limit in c.limits) if f.binds) for c in fitting]
-    alone = next((number for number, findings in enumerate(judged) if findings and _all_covered(findings)), None)
+    alone = next((number for number, findings in enumerate(judged) if findings and _all_within(findings, worst)), None)
     if alone is not None:
         return {alone}
-    return _sharing(judged, joins.apart) or _mixing(cell, fitting, judged, joins.mixes)
+    return _sharing(judged, joins.apart, worst) or _mixing(cell, fitting, judged, joins.mixes, worst)
 
 
-def _sharing(judged: Sequence[Judged], apart: frozenset[str]) -> set[int]:
+def _sharing(judged: Sequence[Judged], apart: frozenset[str], worst: Verdict) -> set[int]:
     """Tests that agree with the part in all but the variables of `apart`, and cover those between them."""
-    agreeing = [n for n, findings in enumerate(judged) if _all_covered([f for f in findings if f.variable not in apart])]
+    agreeing = [n for n, findings in enumerate(judged) if _all_within([f for f in findings if f.variable not in apart], worst)]
     helping: set[int] = set()
     for key in sorted({_share(f) for n in agreeing for f in judged[n] if f.variable in apart}):
-        able = [n for n in agreeing if _brings([f for f in judged[n] if f.variable in apart and _share(f) == key], key)]
+        able = [n for n in agreeing if _brings([f for f in judged[n] if f.variable in apart and _share(f) == key], key, worst)]
         if not able:
             return set()
         # One that helps already is taken first, so that no more tests are named than are needed.
@@ -86,16 +92,18 @@ def _share(finding: Finding) -> tuple[str, str]:
     return finding.standing.value, "" if toughness else finding.variable
 
 
-def _brings(findings: Sequence[Finding], key: tuple[str, str]) -> bool:
+def _brings(findings: Sequence[Finding], key: tuple[str, str], worst: Verdict) -> bool:
     """A test without a word on an essential variable does not cover it; one without a word on toughness meets it."""
-    return _all_covered(findings) and (bool(findings) or key[0] == Standing.SUPPLEMENTARY.value)
+    return _all_within(findings, worst) and (bool(findings) or key[0] == Standing.SUPPLEMENTARY.value)
 
 
-def _mixing(cell: Facts, fitting: Sequence[LineRange], judged: Sequence[Judged], mixes: frozenset[str]) -> set[int]:
+def _mixing(
+    cell: Facts, fitting: Sequence[LineRange], judged: Sequence[Judged], mixes: frozenset[str], worst: Verdict
+) -> set[int]:
     """Tests that cover the part in all but its pairs of groups, of each of which they hold the halves."""
     helping: set[int] = set()
     for variable in mixes:
-        agreeing = [fitting[n] for n, findings in enumerate(judged) if _all_covered([f for f in findings if f.variable != variable])]
+        agreeing = [fitting[n] for n, findings in enumerate(judged) if _all_within([f for f in findings if f.variable != variable], worst)]
         value = cell[variable]
         for first, second in (pair.split("|") for pair in (value if isinstance(value, frozenset) else ())):
             halves = [next((c for c in agreeing if _allows(c, variable, f"{half}|{half}")), None) for half in (first, second)]
@@ -110,22 +118,24 @@ def _allows(candidate: LineRange, variable: str, pair: str) -> bool:
     return any(isinstance(each, frozenset) and pair in each for each in allowed)
 
 
-def _all_covered(findings: Sequence[Finding]) -> bool:
-    return all(f.verdict <= Verdict.COVERED for f in findings)
+def _all_within(findings: Sequence[Finding], worst: Verdict) -> bool:
+    return all(f.verdict <= worst for f in findings)
 
 
-def _findings(facts: Facts, index: int, used: Sequence[LineRange]) -> tuple[Finding, ...]:
+def _findings(facts: Facts, index: int, used: Sequence[LineRange], worst: Verdict) -> tuple[Finding, ...] | None:
     """Each used test's findings; where its own range is too narrow for the whole box, the finding says it
-    holds for a part and the other tests take the rest."""
+    holds for a part and the other tests take the rest. `None` when nothing tells of an unknown they rest on."""
     found = []
     for candidate in used:
         others = ", ".join(dict.fromkeys(other.record for other in used if other is not candidate))
         for limit in candidate.limits:
             finding = limit.judge(facts, index)
-            if finding.binds and finding.verdict > Verdict.COVERED:
+            softened = worst is Verdict.COVERED or finding.verdict is Verdict.NOT_COVERED
+            if finding.binds and finding.verdict > Verdict.COVERED and softened:
                 finding = _covered_in_part(finding, others)
             found.append(finding)
-    return tuple(found)
+    told = worst is Verdict.COVERED or any(f.binds and f.verdict > Verdict.COVERED for f in found)
+    return tuple(found) if told else None
 
 
 def _covered_in_part(finding: Finding, others: str) -> Finding:
