@@ -6,11 +6,10 @@ from typing import Any
 
 from django.utils import timezone
 
-from qualification.coverage import coupon_of, edition_of, outcome_of, range_of, read_record
+from qualification.content import test_content
+from qualification.coverage import edition_of, outcome_of, problems_with, read_record, result_problems
 from qualification.models import CouponRecord, ProcedureTest
-from qualification.rules import wording
-from qualification.rules.ranges import TestRange
-from qualification.rules.variables import registry
+from qualification.rules.outcome import Overall, refusals
 
 
 def obstacles_to_test(record: CouponRecord) -> list[str]:
@@ -25,29 +24,14 @@ def obstacles_to_test(record: CouponRecord) -> list[str]:
         found.append("Add at least one process line.")
     if isinstance(record, ProcedureTest) and record.welder is None:
         found.append("State who welded the coupon.")
-    found += [f"{problem.message}" for problem in read_record(record).problems]
+    found += [problem.message for problem in problems_with(read_record(record), record.units, edition_of(record.edition))]
+    found += [problem.message for problem in result_problems(record)]
     outcome = outcome_of(record)
-    found += [f"{requirement.sentence}" for requirement in outcome.missing]
-    return found
+    if outcome.overall is Overall.INCOMPLETE:
+        found += refusals(outcome)
+    return list(dict.fromkeys(found))
 
 
 def freeze_test(record: CouponRecord) -> dict[str, Any]:
-    """Entries, results, outcome and range as they stood at approval, with the tables they were judged on."""
-    edition = edition_of(record.edition)
-    coupon = coupon_of(record)
-    return {
-        **record.content(), "kind": record.KIND, "approved_by": record.approved_by_name,
-        "approved_at": record.approved_at.isoformat() if record.approved_at else "",
-        "edition_name": edition.name, "table_fingerprint": edition.fingerprint,
-        "refusals": list(coupon.refusals), "range": range_rows(range_of(record), record.units),
-    }
-
-
-def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:
-    """The range in words, a row per limit, in the order in which the registry lists variables."""
-    order = {key: position for position, key in enumerate(registry())}
-    rows = [
-        wording.row_of_limit(limit, system, line.line)
-        for line in tested.lines for limit in line.limits if limit.standing.value != "nonessential"
-    ]
-    return [row.as_json() for row in sorted(rows, key=lambda row: (row.line or 0, order[row.variable]))]
+    """Entries, results, outcome and range as they stand at approval, with the tables they were judged on."""
+    return test_content(record)

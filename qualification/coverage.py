@@ -19,11 +19,13 @@ from qualification.rules.facts import Coupon, Weld
 from qualification.rules.findings import Report
 from qualification.rules.grouping import contradictions as group_contradictions
 from qualification.rules.outcome import Outcome, judge, refusals
+from qualification.rules.particulars import read_particulars
 from qualification.rules.problems import Problem
 from qualification.rules.ranges import Side, TestRange, range_qualified
-from qualification.rules.results import read_results
+from qualification.rules.result_entries import read_results
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use
+from qualification.rules.ways import without_ways
 
 SIDES = {ProcedureTest: Side.PROCEDURE, WelderTest: Side.WELDER}
 USES = {ProcedureTest: Use.TEST, WelderTest: Use.WELDER_TEST}
@@ -62,16 +64,21 @@ def outcome_of(record: CouponRecord, side: Side | None = None) -> Outcome:
     """What the test results say, judged under the record's edition."""
     coupon = _bare_coupon(record)
     results, _ = read_results(record.results, record.units)
-    return judge(coupon, results, edition_of(record.edition), side or SIDES[type(record)], chosen=record.tests_wanted)
+    particulars, _ = read_particulars(without_ways(record.tests_wanted), record.units)
+    return judge(coupon, results, edition_of(record.edition), side or SIDES[type(record)], particulars)
+
+
+def result_problems(record: CouponRecord) -> tuple[Problem, ...]:
+    """Entries of results, and of what the record settles beside them, that could not be read or contradict one another."""
+    return (*read_particulars(without_ways(record.tests_wanted), record.units)[1], *read_results(record.results, record.units)[1])
 
 
 def coupon_of(record: CouponRecord, side: Side | None = None) -> Coupon:
     """The record as the rules see it. With a required result missing or failed, or an entry that cannot be
     read, it carries refusals and issues no range."""
     bare = _bare_coupon(record)
-    _, result_problems = read_results(record.results, record.units)
     reasons = [p.message for p in problems_with(read_record(record), record.units, edition_of(record.edition))]
-    reasons += [p.message for p in result_problems]
+    reasons += [p.message for p in result_problems(record)]
     reasons += refusals(outcome_of(record, side))
     return Coupon(bare.record, bare.weld, bare.system, tuple(dict.fromkeys(reasons)), bare.welded_on, bare.welder)
 

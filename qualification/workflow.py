@@ -72,9 +72,10 @@ def apply(action: str, record: Record, person: Person, reason: str = "") -> None
         data: dict[str, object] = {"from": current.state, "to": step.end.value, "reason": reason.strip()}
         if action == "approve":
             _refuse_with_obstacles(current)
+        current.state = step.end
+        if action == "approve":
             data["snapshot"] = _freeze(current, person)
             _supersede_earlier(current, person)
-        current.state = step.end
         current.save()
         record_event(action, current, person, data)
     record.refresh_from_db()

@@ -9,6 +9,7 @@ from qualification.models import State
 from qualification.rules import wording
 from qualification.rules.findings import Verdict
 from qualification.rules.variables import Use
+from wps.content import spec_content
 from wps.models import Spec
 
 
@@ -41,15 +42,5 @@ def obstacles_to_spec(spec: Spec) -> list[str]:
 
 
 def freeze_spec(spec: Spec) -> dict[str, Any]:
-    """Entries, supporting tests, findings and the tables they rest on, as they stood at approval."""
-    judgement = judgement_of(spec)
-    return {
-        **spec.content(), "kind": spec.KIND, "approved_by": spec.approved_by_name,
-        "approved_at": spec.approved_at.isoformat() if spec.approved_at else "",
-        "edition_name": judgement.edition.name, "table_fingerprint": judgement.edition.fingerprint,
-        "tests": [{"reference": test.reference, "content_hash": test.snapshot_hash} for test in spec.tests.all()],
-        "verdict": judgement.report.verdict.key,
-        "findings": [
-            row.as_json() for line in judgement.report.lines for row in wording.rows_of_line(line, spec.units)
-        ],
-    }
+    """Entries, supporting tests, findings and the tables they rest on, as they stand at approval."""
+    return spec_content(spec, judgement_of(spec))

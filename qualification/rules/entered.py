@@ -8,7 +8,7 @@ from typing import Any
 
 from .entries import Entry, EntryError, read_entry, with_same_filled_in
 from .values import MISSING, NOT_APPLICABLE, Stated
-from .variables import Level, Use, Variable, variables_for
+from .variables import Kind, Level, Use, Variable, variables_for
 from .wording import say_value
 
 
@@ -23,6 +23,10 @@ class EnteredRow:
     """The reading in both unit systems, or what is wrong with it."""
     state: str
     """`stated`, `not_applicable` or `unread`."""
+    is_number: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        return {name: getattr(self, name) for name in self.__dataclass_fields__}
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ class EnteredGroup:
     def as_json(self) -> dict[str, Any]:
         return {
             "heading": self.heading, "line": self.line, "process": self.process, "not_stated": list(self.not_stated),
-            "rows": [{"key": r.key, "label": r.label, "typed": r.typed, "words": r.words, "state": r.state} for r in self.rows],
+            "rows": [row.as_json() for row in self.rows],
         }
 
 
@@ -86,7 +90,7 @@ def _row(variable: Variable, entry: Entry, typed: str, use: Use, system: str) ->
     if value is MISSING:
         return None
     state = "not_applicable" if value is NOT_APPLICABLE else "stated"
-    return EnteredRow(variable.key, variable.label, typed, say_value(variable.key, value, system), state)
+    return EnteredRow(variable.key, variable.label, typed, say_value(variable.key, value, system), state, variable.kind is Kind.NUMBER)
 
 
 def _plain(entry: Entry) -> str:

@@ -1,0 +1,66 @@
+"""The content of a test record and of the letterhead as plain JSON: what approval freezes and documents print.
+
+A document prints this and nothing else, so a paper issued from a snapshot can always be made again.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from qualification.coverage import USES, coupon_of, edition_of, outcome_of, range_of
+from qualification.models import CouponRecord, Shop
+from qualification.rules import wording
+from qualification.rules.entered import entered_groups
+from qualification.rules.outcome_words import outcome_content
+from qualification.rules.ranges import TestRange
+from qualification.rules.tables import Edition
+from qualification.rules.variables import registry
+
+
+def shop_content() -> dict[str, Any]:
+    """The letterhead as it stands."""
+    shop = Shop.current()
+    return {
+        "name": shop.name, "address": shop.address_lines, "phone": shop.phone, "email": shop.email,
+        "logo": shop.logo.name if shop.logo else "", "responsible": shop.responsible_person, "inch_first": shop.inch_first,
+    }
+
+
+def edition_content(edition: Edition) -> dict[str, Any]:
+    """Which tables the record was judged on."""
+    return {"key": edition.id, "name": edition.name, "title": edition.title, "fingerprint": edition.fingerprint}
+
+
+def test_content(record: CouponRecord) -> dict[str, Any]:
+    """A test record: entries, results with outcome, range of qualification or the reasons for none."""
+    edition = edition_of(record.edition)
+    coupon = coupon_of(record)
+    welder = record.welder  # type: ignore[attr-defined]
+    return {
+        **record.content(), "kind": record.KIND, "state": record.state, "shop": shop_content(), "code": edition_content(edition),
+        "author_name": record.author_name, "approved_by": record.approved_by_name,
+        "approved_at": record.approved_at.isoformat() if record.approved_at else "",
+        "welder_name": welder.name if welder else "", "welder_stamp": welder.stamp if welder else "",
+        "entered": [g.as_json() for g in entered_groups(record.joint, record.lines, USES[type(record)], record.units)],
+        "outcome": outcome_content(outcome_of(record), record.units), "refusals": list(coupon.refusals),
+        "range": range_rows(range_of(record), record.units), "revisions": revision_list(record),
+    }
+
+
+def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:
+    """The range in words, a row per limit that binds, in the order in which the registry lists variables."""
+    order = {key: position for position, key in enumerate(registry())}
+    rows = [
+        wording.row_of_limit(limit, system, line.line)
+        for line in tested.lines for limit in line.limits if limit.standing.value != "nonessential"
+    ]
+    return [row.as_json() for row in sorted(rows, key=lambda row: (row.line or 0, order[row.variable]))]
+
+
+def revision_list(record: Any) -> list[dict[str, Any]]:
+    """Revisions up to this one, oldest first, each with what it changed."""
+    return [
+        {"revision": r.revision, "change": r.change_note, "author": r.author_name, "approved_by": r.approved_by_name,
+         "approved_at": r.approved_at.date().isoformat() if r.approved_at else ""}
+        for r in record.revisions().filter(revision__lte=record.revision).order_by("revision")
+    ]

@@ -1,0 +1,41 @@
+"""The content of a procedure as plain JSON: what approval freezes and the document prints."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from qualification.content import edition_content, revision_list, shop_content
+from qualification.coverage import Judgement
+from qualification.models import ProcedureTest
+from qualification.rules import wording
+from qualification.rules.entered import entered_groups
+from qualification.rules.variables import Use
+from wps.models import Spec
+
+
+def spec_content(spec: Spec, judgement: Judgement) -> dict[str, Any]:
+    """A procedure: entries, supporting tests, verdict and findings per line."""
+    report = judgement.report
+    return {
+        **spec.content(), "kind": spec.KIND, "state": spec.state, "shop": shop_content(), "code": edition_content(judgement.edition),
+        "author_name": spec.author_name, "approved_by": spec.approved_by_name,
+        "approved_at": spec.approved_at.isoformat() if spec.approved_at else "",
+        "entered": [g.as_json() for g in entered_groups(spec.joint, spec.lines, Use.SPEC, spec.units)],
+        "tests": [_test(test) for test in spec.tests.order_by("number", "revision")],
+        "verdict": report.verdict.key, "verdict_words": report.verdict.words, "sentence": wording.say_report(report, spec.units),
+        "problems": [problem.message for problem in judgement.problems], "refusals": list(report.refusals),
+        "findings": [
+            {"line": line.line, "verdict": line.verdict.key, "verdict_words": line.verdict.words, "relied_on": list(line.relied_on),
+             "rows": [row.as_json() for row in wording.rows_of_line(line, spec.units)]}
+            for line in report.lines
+        ],
+        "revisions": revision_list(spec),
+    }
+
+
+def _test(test: ProcedureTest) -> dict[str, Any]:
+    return {
+        "number": test.number, "revision": test.revision, "reference": test.reference, "title": test.title, "state": test.state,
+        "state_words": test.get_state_display(), "content_hash": test.snapshot_hash,
+        "welded_on": test.welded_on.isoformat() if test.welded_on else "", "laboratory": test.laboratory, "report_number": test.report_number,
+    }

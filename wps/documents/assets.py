@@ -1,0 +1,41 @@
+"""What a document may load: the program's own static files and the shop's pictures, nothing else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from urllib.parse import unquote, urlparse
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+_MIME = {
+    ".css": "text/css", ".ttf": "font/ttf", ".png": "image/png", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".svg": "image/svg+xml",
+}
+
+
+class AssetError(FatalURLFetchingError):
+    """The document names something that is not one of its own files. Fatal: a font or picture that is
+    silently left out would change a controlled document."""
+
+
+class AssetFetcher(URLFetcher):
+    """Serves `asset:/NAME` from the static files and `asset:/media/NAME` from the uploads."""
+
+    def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
+        parts = urlparse(url)
+        if parts.scheme != "asset":
+            raise AssetError(f"The document names {url}, which is not one of the program's own files.")
+        path = _path(unquote(parts.path).lstrip("/"))
+        return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": _MIME.get(path.suffix.lower(), "application/octet-stream")})
+
+
+def _path(name: str) -> Path:
+    if name.startswith("media/"):
+        root = Path(settings.MEDIA_ROOT).resolve()
+        path = (root / name.removeprefix("media/")).resolve()
+        if path.is_relative_to(root) and path.is_file():
+            return path
+    elif found := finders.find(name):
+        return Path(found)
+    raise AssetError(f"The document names {name}, and there is no such file.")

@@ -1,0 +1,76 @@
+"""From a record's content to what its document prints: everything here is arrangement, nothing is judged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import Any
+
+from qualification.content import test_content
+from qualification.models import CouponRecord, Record, State
+from wps.approval import freeze_spec
+from wps.documents.sketch import sketch_of
+from wps.models import Spec
+
+CAUTIONS = (
+    "The governing code, the contract and the shop's responsible welding person decide; this document replaces none of them.",
+    "Welding gives off fume, ozone and ultraviolet light, strongly so on aluminium: ventilate, screen the arc, cover skin and eyes.",
+    "Let solvent dry and take rags and cans away before striking an arc; never weld where chlorinated solvent vapour may be.",
+    "Argon displaces air in tanks, hulls and pits: ventilate and measure oxygen before entering.",
+    "Aluminium shows no colour when hot. Keep a fire watch where sparks may reach anything that burns.",
+)
+"""Usual cautions of the trade (common practice), in our own words."""
+
+
+def content_of(record: Record) -> dict[str, Any]:
+    """What is printed of a record: the snapshot once there is one, else its present content."""
+    if record.snapshot is not None:
+        return {**record.snapshot, "state": record.state}
+    return freeze_spec(record) if isinstance(record, Spec) else test_content(_coupon(record))
+
+
+def _coupon(record: Record) -> CouponRecord:
+    assert isinstance(record, CouponRecord)
+    return record
+
+
+def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
+    """The template's context, from content alone."""
+    state = State(content["state"])
+    rows = list(_cited_rows(content))
+    unconfirmed = sorted({f"{row['clause']} ({row['label'].lower()})" for row in rows if row["provenance"] == "memory"})
+    return {
+        "content": content, "reference": f"{content['number']} rev {content['revision']}", "state_words": state.label,
+        "is_issued": state in (State.APPROVED, State.SUPERSEDED, State.WITHDRAWN),
+        "is_current": state is State.APPROVED, "approved_on": _day(content["approved_at"]),
+        "joint_groups": [g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])],
+        "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"]),
+        "unconfirmed": unconfirmed, "cautions": CAUTIONS, "sources": _sources(rows),
+    }
+
+
+def _cited_rows(content: Mapping[str, Any]) -> Iterable[Mapping[str, Any]]:
+    yield from content.get("range", [])
+    for line in content.get("findings", []):
+        yield from (row for row in line["rows"] if row["binds"])
+
+
+def _sources(rows: Iterable[Mapping[str, Any]]) -> list[Mapping[str, str]]:
+    found = {source["url"]: source for row in rows for source in row["sources"]}
+    return list(found.values())
+
+
+def _lines(content: Mapping[str, Any]) -> list[dict[str, Any]]:
+    numbers = dict.fromkeys(g["line"] for g in content["entered"] if g["line"] is not None)
+    return [
+        {
+            "number": number + 1,
+            "process": next(g["process"] for g in content["entered"] if g["line"] == number),
+            "groups": [g for g in content["entered"] if g["line"] == number and (g["rows"] or g["not_stated"])],
+        }
+        for number in numbers
+    ]
+
+
+def _day(moment: str) -> str:
+    return datetime.fromisoformat(moment).date().isoformat() if moment else ""
