@@ -1,0 +1,144 @@
+"""The outcome of a coupon's tests in words, as plain values: what page, document and snapshot show of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from .acceptance import Mark
+from .acceptance_strength import show_strength
+from .findings import Citation
+from .outcome import Checked, Judged, Line, Misfit, Outcome, Overall, Standing
+from .quantities import SI, US, show_both
+from .result_fields import CAUSE_WORDS, FIELDS, INDICATION_WORDS, ResultField, Shape
+from .results import Indication, Opening, Result, Tension
+from .specimens import Alternative, say_specimen
+from .values import Interval
+
+VERDICTS: Mapping[Overall | Standing | Mark, str] = {
+    Overall.PASSED: "covered", Overall.FAILED: "not_covered", Overall.INCOMPLETE: "unknown",
+    Standing.PASSED: "covered", Standing.FAILED: "not_covered", Standing.MISSING: "unknown",
+    Mark.PASSED: "covered", Mark.FAILED: "not_covered", Mark.INCOMPLETE: "unknown", Mark.NOT_COUNTED: "no_rule",
+}
+"""Shape under which a page shows each state."""
+
+
+def outcome_content(outcome: Outcome, system: str) -> dict[str, Any]:
+    """Every requirement with its alternatives, results and clauses; open questions; results that do not fit."""
+    return {
+        "overall": outcome.overall.value, "overall_words": outcome.overall.words, "verdict": VERDICTS[outcome.overall],
+        "lines": [_line(line, system) for line in outcome.lines],
+        "open": [item.sentence for item in outcome.requirements.open],
+        "misfits": [misfit.message for misfit in misfits_shown(outcome)],
+    }
+
+
+def misfits_shown(outcome: Outcome) -> list[Misfit]:
+    """Misfits that no line of the outcome tells of already."""
+    told = {judged.index for line in outcome.lines for judged in line.judged}
+    return [misfit for misfit in outcome.misfits if misfit.index not in told]
+
+
+def citation_content(citation: Citation) -> dict[str, Any]:
+    """Clause, provenance and sources as `_citation.html` shows them."""
+    return {
+        "clause": citation.clause, "code": citation.code, "edition": citation.edition, "provenance": citation.provenance.value,
+        "provenance_words": citation.provenance.words, "sources": [{"title": s.title, "url": s.url} for s in citation.sources],
+        "remark": citation.remark,
+    }
+
+
+def _line(line: Line, system: str) -> dict[str, Any]:
+    requirement = line.requirement
+    return {
+        "asked": _capital(requirement.words) if requirement else "Beyond what is asked",
+        "position": requirement.position if requirement else "", "because": requirement.because if requirement else "",
+        "ways": [_way(way, system) for way in requirement.alternatives] if requirement else [],
+        "state": line.standing.value, "state_words": line.standing.words, "verdict": VERDICTS[line.standing], "sentence": line.sentence,
+        "citation": citation_content(line.citation) if line.citation else None,
+        "results": [judged_content(judged, system) for judged in line.judged],
+    }
+
+
+def _way(way: Alternative, system: str) -> dict[str, Any]:
+    return {"words": way.words, "specimens": [say_specimen(s, system) for s in way.specimens], "because": way.because}
+
+
+def judged_content(judged: Judged, system: str) -> dict[str, Any]:
+    """One result: as stated, as worked out, and every check on it."""
+    return {
+        "name": judged.name, "index": judged.index, "mark": judged.mark.name.lower(), "mark_words": judged.mark.words,
+        "verdict": VERDICTS[judged.mark], "stated": stated_rows(judged.result, system), "worked_out": worked_out_rows(judged.result, system),
+        "checks": [_check(c) for c in (*judged.obstacles, *(c for c in judged.checks if c.answer.mark is Mark.PASSED)) if c.answer.sentence],
+    }
+
+
+def _check(checked: Checked) -> dict[str, Any]:
+    return {
+        "sentence": checked.answer.sentence, "because": checked.because, "verdict": VERDICTS[checked.answer.mark],
+        "mark_words": checked.answer.mark.words, "citation": citation_content(checked.citation),
+    }
+
+
+def stated_rows(result: Result, system: str) -> list[dict[str, str]]:
+    """What was stated of a result, in words and both unit systems; what was left out is left out."""
+    rows = []
+    for definition in FIELDS[result.kind]:
+        if definition.key == "specimen":
+            continue
+        words = say_field(getattr(result, definition.key), definition, system)
+        if words:
+            rows.append({"label": definition.label, "words": words})
+    return rows
+
+
+def worked_out_rows(result: Result, system: str) -> list[dict[str, str]]:
+    """What follows from the measurements: cross-section and strength. Nobody types these."""
+    if not isinstance(result, Tension):
+        return []
+    rows, other = [], SI if system == US else US
+    area = result.area_in(system)
+    if area is not None:
+        places, unit = ("0.0001", "in²") if system == US else ("0.1", "mm²")
+        rows.append({"label": "Cross-section", "words": f"{area.quantize(Decimal(places)).normalize():f} {unit}"})
+    strength, second = result.strength(system), result.strength(other)
+    if strength is not None and second is not None:
+        rows.append({"label": "Strength", "words": f"{show_strength(strength, system)} ({show_strength(second, other)})"})
+    return rows
+
+
+def say_field(value: Any, definition: ResultField, system: str) -> str:
+    """A field of a result in words and both unit systems; empty when it is not stated."""
+    if value is None or value == "":
+        return ""
+    if definition.shape is Shape.YES_NO:
+        return "Yes" if value else "No"
+    if definition.shape is Shape.CHOICE:
+        return next((c.label for c in definition.choices if c.key == value), "")
+    if definition.shape is Shape.OPENINGS:
+        return "; ".join(_say_opening(o, definition, system) for o in value) or "None"
+    if definition.shape is Shape.INDICATIONS:
+        return "; ".join(_say_indication(i, definition, system) for i in value) or "None"
+    if definition.shape is Shape.NUMBERS:
+        return "; ".join(_both(v, definition, system) for v in value) or "None"
+    return _both(Decimal(value), definition, system) if definition.shape is Shape.NUMBER else str(value)
+
+
+def _both(value: Decimal, definition: ResultField, system: str) -> str:
+    return show_both(Interval.point(value), definition.dimension, system)
+
+
+def _say_opening(opening: Opening, definition: ResultField, system: str) -> str:
+    where = " at a corner" if opening.corner else ""
+    cause = CAUSE_WORDS.get(opening.cause, "")
+    return _both(opening.length, definition, system) + where + (f", {cause}" if cause else "")
+
+
+def _say_indication(indication: Indication, definition: ResultField, system: str) -> str:
+    at = f" at {_both(indication.at, definition, system)}" if indication.at is not None else ""
+    return f"{_capital(INDICATION_WORDS[indication.type])} {_both(indication.length, definition, system)}{at}"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

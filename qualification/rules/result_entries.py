@@ -1,0 +1,298 @@
+"""From what a person typed of a test result to the result, or what is wrong with the entry.
+
+An entry is a mapping of field to text with its `kind`; this is also how it is stored. An entry that states
+nothing beside its kind, name and position is a row nobody has filled in yet, and no result.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from .problems import Problem
+from .quantities import SI, US, QuantityError, read_quantity, show_interval
+from .result_fields import CAUSE_WORDS, FIELDS, INDICATION_WORDS, NONE_WORDS, ResultField, Shape, field
+from .results import (
+    BENDS, VOLUMETRIC, Bend, Broke, Cause, Cladding, Fracture, Impact, Indication, IndicationType, Macro, Notch, Opening, Result,
+    ResultKind, SpecimenForm, Tension, Visual, Volumetric,
+)
+from .values import Interval
+
+Entry = Mapping[str, str]
+IDENTITY = frozenset({"kind", "specimen", "position"})
+"""Fields that say which specimen a row is for, and nothing of what was found."""
+NOT_APPLICABLE_WORDS = frozenset({"n/a", "na", "n.a.", "not applicable", "-"})
+
+
+class ResultError(ValueError):
+    """One field of a result could not be read; the message says how to write it."""
+
+
+@dataclass(frozen=True)
+class ReadResult:
+    """One entry as read. `result` is `None` where nothing is filled in or its kind is unknown."""
+
+    index: int
+    kind: ResultKind | None
+    specimen: str
+    values: Mapping[str, Any]
+    result: Result | None
+    problems: tuple[Problem, ...]
+
+
+def read_results(entries: Iterable[Entry], system: str) -> tuple[tuple[Result, ...], tuple[Problem, ...]]:
+    """All results that are filled in, and everything wrong with the entries.
+
+    A problem's key is the place of the entry and the field: `2.load`.
+    """
+    read = read_each(entries, system)
+    return tuple(r.result for r in read if r.result is not None), tuple(p for r in read for p in r.problems)
+
+
+def read_each(entries: Iterable[Entry], system: str) -> tuple[ReadResult, ...]:
+    """Each entry on its own, in order; names that stand twice are a problem of the later one."""
+    found: list[ReadResult] = []
+    names: set[tuple[ResultKind, str]] = set()
+    for index, entry in enumerate(entries):
+        read = _read(entry, index, system)
+        name = (read.kind, read.specimen.casefold())
+        if read.result is not None and read.kind is not None:
+            if name in names:
+                message = f"Specimen: {read.specimen} is entered twice among the {read.kind.count(2)}. Give each a name of its own."
+                read = ReadResult(index, read.kind, read.specimen, read.values, read.result,
+                                  (*read.problems, Problem(f"{index}.specimen", message)))
+            names.add(name)  # type: ignore[arg-type]
+        found.append(read)
+    return tuple(found)
+
+
+def is_blank(entry: Entry) -> bool:
+    """True for a row in which nothing is stated beside its kind, name and position."""
+    return not any(str(text).strip() for key, text in entry.items() if key not in IDENTITY)
+
+
+def _read(entry: Entry, index: int, system: str) -> ReadResult:
+    specimen = " ".join(str(entry.get("specimen", "")).split())
+    try:
+        kind = ResultKind(entry.get("kind", ""))
+    except ValueError:
+        message = f"Kind: “{entry.get('kind', '')}” is not a kind of test result. Choose one of those listed."
+        return ReadResult(index, None, specimen, {}, None, (Problem(f"{index}.kind", message),))
+    if is_blank(entry):
+        return ReadResult(index, kind, specimen, {}, None, ())
+    values: dict[str, Any] = {}
+    problems: list[Problem] = []
+    who = specimen or kind.words.capitalize()
+    for definition in FIELDS[kind]:
+        try:
+            values[definition.key] = read_field(str(entry.get(definition.key, "")), definition, system)
+        except ResultError as error:
+            problems.append(Problem(f"{index}.{definition.key}", f"{who}, {_small(definition.label)}: {error}"))
+    known = {f.key for f in FIELDS[kind]} | {"kind"}
+    for key in entry:
+        if key not in known and str(entry[key]).strip():
+            problems.append(Problem(f"{index}.kind", f"{who}: a {kind.words} states no {key.replace('_', ' ')}. Remove it."))
+    if not specimen:
+        problems.append(Problem(f"{index}.specimen", f"{kind.words.capitalize()} {index + 1}: enter the specimen's name, such as on the report."))
+    result = _MAKERS[kind](kind, specimen, values)
+    said = [*_contradictions(result), *_left_out(kind, values, entry)]
+    problems += [Problem(f"{index}.{key}", f"{who}, {_small(field(kind, key).label)}: {message}") for key, message in said]
+    return ReadResult(index, kind, specimen, values, result, tuple(problems))
+
+
+def _small(label: str) -> str:
+    return label[:1].lower() + label[1:]
+
+
+def read_field(text: str, definition: ResultField, system: str) -> Any:
+    """One field as a value, `None` when it is empty or does not apply. Raises ResultError."""
+    tidy = " ".join(text.split())
+    if not tidy or tidy.lower() in NOT_APPLICABLE_WORDS:
+        return None
+    return _READERS[definition.shape](tidy, definition, system)
+
+
+def _text(text: str, definition: ResultField, system: str) -> str:
+    return text
+
+
+def _choice(text: str, definition: ResultField, system: str) -> str:
+    wanted = text.casefold()
+    for choice in definition.choices:
+        if wanted in (choice.key.casefold(), choice.label.casefold()):
+            return str(choice.key)
+    raise ResultError(f"“{text}” is not one of the choices: {', '.join(c.label for c in definition.choices)}.")
+
+
+def _yes_no(text: str, definition: ResultField, system: str) -> bool:
+    return _choice(text, definition, system) == "yes"
+
+
+def _number(text: str, definition: ResultField, system: str) -> Decimal:
+    try:
+        value = read_quantity(text, definition.dimension, system, many=False).interval.low
+    except QuantityError as error:
+        raise ResultError(str(error)) from error
+    assert value is not None
+    if value == 0 and not definition.zero:
+        raise ResultError(f"“{text}” is zero. Enter a number above zero, or leave it empty.")
+    if definition.plausible and not Interval.point(value).within(Interval(*definition.plausible)):
+        first = show_interval(Interval(*definition.plausible), definition.dimension, system)
+        second = show_interval(Interval(*definition.plausible), definition.dimension, SI if system == US else US)
+        span = first if first == second else f"{first} ({second})"
+        raise ResultError(f"“{text}” lies outside what this field takes, {span}. Check the number and its unit.")
+    return value
+
+
+def _pieces(text: str) -> list[str]:
+    """`1/16; 1/8 corner` or `1/16, 1/8`: a comma parts only when a blank follows, since 6,35 is one number."""
+    return [piece.strip() for piece in re.split(r";|,(?=\s)", text) if piece.strip()]
+
+
+def _numbers(text: str, definition: ResultField, system: str) -> tuple[Decimal, ...]:
+    if text.lower() in NONE_WORDS:
+        return ()
+    return tuple(_number(piece, definition, system) for piece in _pieces(text))
+
+
+def _openings(text: str, definition: ResultField, system: str) -> tuple[Opening, ...]:
+    return () if text.lower() in NONE_WORDS else tuple(_opening(piece, definition, system) for piece in _pieces(text))
+
+
+def _opening(piece: str, definition: ResultField, system: str) -> Opening:
+    rest, corner = _without(piece, "corner")
+    cause = Cause.UNKNOWN
+    for candidate, words in CAUSE_WORDS.items():
+        rest, named = _without(rest, words)
+        cause = candidate if named else cause
+    return Opening(_number(rest, definition, system), corner, cause)
+
+
+def _without(text: str, words: str) -> tuple[str, bool]:
+    """The text with the words taken out, and whether they stood in it."""
+    rest, times = re.subn(rf"(?i)\b{words}\b", " ", text)
+    return " ".join(rest.split()), times > 0
+
+
+def _indications(text: str, definition: ResultField, system: str) -> tuple[Indication, ...]:
+    return () if text.lower() in NONE_WORDS else tuple(_indication(piece, definition, system) for piece in _pieces(text))
+
+
+def _indication(piece: str, definition: ResultField, system: str) -> Indication:
+    rest, found = piece, None
+    for candidate, words in INDICATION_WORDS.items():
+        rest, named = _without(rest, words)
+        found = candidate if named else found
+    if found is None:
+        raise ResultError(f"“{piece}” does not say what it is. Begin with {', '.join(INDICATION_WORDS.values())}.")
+    length, _, at = (part.strip() for part in re.sub(r"(?i)\bat\b", "@", rest).partition("@"))
+    start = _number(at, _ANYWHERE, system) if at else None
+    return Indication(IndicationType(found), _number(length, definition, system), start)
+
+
+_ANYWHERE = ResultField("at", "At", Shape.NUMBER, dimension="length", zero=True)
+
+_READERS: dict[Shape, Callable[[str, ResultField, str], Any]] = {
+    Shape.TEXT: _text, Shape.CHOICE: _choice, Shape.YES_NO: _yes_no, Shape.NUMBER: _number, Shape.NUMBERS: _numbers,
+    Shape.OPENINGS: _openings, Shape.INDICATIONS: _indications,
+}
+
+
+def _tension(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Tension:
+    return Tension(
+        specimen=specimen, load=values.get("load"), form=SpecimenForm(values.get("form") or SpecimenForm.REDUCED),
+        width=values.get("width"), thickness=values.get("thickness"), diameter=values.get("diameter"), bore=values.get("bore"),
+        broke=Broke(values.get("broke") or Broke.UNKNOWN), strip_of=values.get("strip_of") or "",
+        cladding=Cladding(values.get("cladding") or Cladding.NONE), position=values.get("position") or "",
+    )
+
+
+def _bend(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Bend:
+    openings, broken = values.get("openings"), values.get("broken")
+    return Bend(
+        specimen=specimen, kind=kind, former=values.get("former"), thickness=values.get("thickness"),
+        weld_in_bend=values.get("weld_in_bend"),
+        # Nobody looked for openings, so nobody can say that the specimen came through whole.
+        broken=None if openings is None and broken is False else broken, openings=openings or (), position=values.get("position") or "",
+    )
+
+
+def _macro(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Macro:
+    keys = ("cracks", "complete_fusion", "leg_a", "leg_b", "root_flaw", "concavity", "convexity")
+    return Macro(specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys})
+
+
+def _fracture(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Fracture:
+    keys = ("bent_flat", "cracks", "incomplete_root_fusion", "flaws", "section_length")
+    return Fracture(specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys})
+
+
+def _visual(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Visual:
+    keys = ("cracks", "complete_fusion", "complete_penetration")
+    return Visual(specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys})
+
+
+def _volumetric(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Volumetric:
+    count, indications, accepted = values.get("coupons"), values.get("indications"), values.get("accepted")
+    return Volumetric(
+        specimen=specimen, kind=kind, accepted=accepted, report=values.get("report") or "",
+        examined_length=values.get("examined_length"), whole_circumference=values.get("whole_circumference"),
+        coupons=None if count is None else int(count), indications=indications or (), position=values.get("position") or "",
+    )
+
+
+def _impact(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Impact:
+    notch = values.get("notch")
+    return Impact(
+        specimen=specimen, notch=Notch(notch) if notch else None, energies=values.get("energies") or (),
+        temperature=values.get("temperature"), minimum_average=values.get("minimum_average"),
+        minimum_single=values.get("minimum_single"), lateral_expansions=values.get("lateral_expansions") or (),
+        position=values.get("position") or "",
+    )
+
+
+_MAKERS: dict[ResultKind, Callable[[ResultKind, str, Mapping[str, Any]], Result]] = {
+    ResultKind.TENSION: _tension, ResultKind.MACRO: _macro, ResultKind.FRACTURE: _fracture, ResultKind.VISUAL: _visual,
+    ResultKind.IMPACT: _impact, **dict.fromkeys(sorted(BENDS), _bend), **dict.fromkeys(sorted(VOLUMETRIC), _volumetric),
+}
+
+
+def _left_out(kind: ResultKind, values: Mapping[str, Any], entry: Entry) -> list[tuple[str, str]]:
+    """Fields in which nothing written could be taken for nothing found."""
+    if kind in BENDS and values.get("broken") is False and not entry.get("openings", "").strip():
+        return [("openings", "write “none” if it did not open, or the length of each opening.")]
+    if kind in VOLUMETRIC and values.get("accepted") and not entry.get("indications", "").strip():
+        return [("indications", "write “none” if there is none, or each with its length.")]
+    return []
+
+
+def _contradictions(result: Result) -> list[tuple[str, str]]:
+    """Fields of one result that cannot all be true, each with what to do; facts of geometry and of the test."""
+    if isinstance(result, Tension):
+        return _tension_contradictions(result)
+    if isinstance(result, Fracture) and result.bent_flat:
+        answers = {"cracks": result.cracks, "incomplete_root_fusion": result.incomplete_root_fusion, "flaws": result.flaws}
+        return [
+            (key, "it bent flat without breaking, so there is no broken face to look at. Clear this, or say that it broke.")
+            for key, value in answers.items() if value
+        ]
+    if isinstance(result, Impact) and result.minimum_average is not None and result.minimum_single is not None:
+        if result.minimum_single > result.minimum_average:
+            return [("minimum_single", "it is above the smallest average asked. Swap the two or correct one.")]
+    return []
+
+
+def _tension_contradictions(result: Tension) -> list[tuple[str, str]]:
+    found = []
+    if result.bore is not None and result.diameter is not None and result.bore >= result.diameter:
+        found.append(("bore", "it is not smaller than the diameter. Correct one of the two."))
+    flat = result.width is not None or result.thickness is not None
+    if result.form is not SpecimenForm.REDUCED and flat:
+        key = "width" if result.width is not None else "thickness"
+        found.append((key, "the specimen shape is not a flat one. Clear this or choose the flat reduced section."))
+    if result.form is SpecimenForm.REDUCED and result.diameter is not None:
+        found.append(("diameter", "the specimen shape is a flat reduced section. Clear this or choose another shape."))
+    return found
