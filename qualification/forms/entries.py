@@ -52,6 +52,11 @@ class EntryField(forms.Field):
         """True when a verdict waits for this entry."""
 
     @property
+    def is_ticked(self) -> bool:
+        """True when the control is a set of boxes, each with an id of its own."""
+        return isinstance(self.widget, forms.CheckboxSelectMultiple)
+
+    @property
     def depends(self) -> bool:
         """True when another entry decides whether the field is shown."""
         return self.variable.shown_when is not None

@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.forms import BoundField, CheckboxSelectMultiple
+from django.forms import BoundField
 from django.utils.datastructures import MultiValueDict
 
 from qualification.coverage import edition_of, problems_with
@@ -181,7 +181,7 @@ class RecordForms:
         for _, form in self.all_forms:
             found += [("", str(error)) for error in form.non_field_errors()]
             for bound in form:
-                first = "_0" if isinstance(bound.field.widget, CheckboxSelectMultiple) else ""
+                first = "_0" if bound.field.is_ticked else ""
                 found += [(f"{bound.auto_id}{first}", str(error)) for error in bound.errors]
         return found
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from . import gases
-from .findings import Citation, Finding, LineReport, Report, Verdict
+from .findings import Attempt, Citation, Finding, LineReport, Report, Verdict
 from .limits import Condition, Limit
 from .quantities import US, show_both
 from .values import NOT_APPLICABLE, Absent, Allowed, Anything, Interval, NotEncoded, Stated, Undetermined
@@ -180,6 +180,18 @@ def say_report(report: Report, system: str = US) -> str:
     if report.verdict is Verdict.NO_RULE:
         return f"No rule encoded for {_and(labels)}; judge it by the code itself."
     return f"Unknown: {_and(labels) or 'nothing to judge'} cannot be judged yet."
+
+
+def say_attempt(attempt: Attempt) -> str:
+    """Why a test that was considered does not carry the line, in one sentence."""
+    if attempt.verdict <= Verdict.COVERED:
+        return f"{attempt.record} covers it as well."
+    parts = []
+    for verdict, words in ((Verdict.NOT_COVERED, "does not cover"), (Verdict.UNKNOWN, "cannot be told for"), (Verdict.NO_RULE, "no rule encoded for")):
+        labels = list(dict.fromkeys(registry()[f.variable].label.lower() for f in attempt.obstacles if f.verdict is verdict))
+        if labels:
+            parts.append(f"{words} {_and(labels)}")
+    return f"{attempt.record}: {'; '.join(parts) or 'says nothing that decides'}."
 
 
 def _and(words: tuple[str, ...] | list[str]) -> str:
