@@ -23,6 +23,8 @@ class Band:
 @dataclass(frozen=True)
 class BandTable:
     name: str
+    of: str
+    """Dimension of the numbers it is entered with and answers in."""
     bands: tuple[Band, ...]
 
     def at(self, value: Decimal, system: str) -> Band:
@@ -34,7 +36,9 @@ class BandTable:
         raise LookupError(f"{self.name} has no band at {value}")
 
 
-def band_table(name: str, bands: Sequence[Band], place: Place, *, from_zero: bool = True, unlimited: bool = True) -> BandTable:
+def band_table(
+    name: str, bands: Sequence[Band], place: Place, *, of: str = "length", from_zero: bool = True, unlimited: bool = True
+) -> BandTable:
     """Check that the bands follow one another without gap or overlap and build the table.
 
     `from_zero`: the first band has to start without a lower end; `unlimited`: the last without an upper.
@@ -55,4 +59,4 @@ def band_table(name: str, bands: Sequence[Band], place: Place, *, from_zero: boo
                 raise place.fail(f"{name} ({system}): there is a gap before {citation.row}")
             if not before.high_open and not after.low_open:
                 raise place.fail(f"{name} ({system}): {citation.row} overlaps the row before it")
-    return BandTable(name, tuple(bands))
+    return BandTable(name, of, tuple(bands))

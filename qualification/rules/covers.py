@@ -51,11 +51,11 @@ ROW: dict[str, Column] = {
 }
 
 
-def read_table(name: str, rows: list[Mapping[str, Any]], code: str, edition: str, sources: Mapping[str, Source], place: Place) -> CoverTable:
+def read_table(name: str, rows: Any, code: str, edition: str, sources: Mapping[str, Source], place: Place) -> CoverTable:
     """Raises TableError naming the row for a repeated one."""
     found: list[Cover] = []
     seen: set[tuple[Any, ...]] = set()
-    for index, item in enumerate(rows, start=1):
+    for index, item in enumerate(schema.row_list(rows, place), start=1):
         here = Place(place.edition, place.file, f"{name} row {index}")
         row = read_row(item, ROW, here)
         cover = Cover(

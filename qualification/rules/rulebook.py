@@ -69,7 +69,8 @@ def read_rows(
     rows: list[RuleRow] = []
     seen: dict[tuple[Any, ...], str] = {}
     for index, item in enumerate(raw["row"], start=1):
-        here = Place(place.edition, place.file, f"row {index} ({item.get('clause', 'no clause')})")
+        clause = item.get("clause", "no clause") if isinstance(item, dict) else "not a row"
+        here = Place(place.edition, place.file, f"row {index} ({clause})")
         rows.append(_read(item, code, edition, sources, here, kinds))
         key = (rows[-1].citation.clause, rows[-1].variable, rows[-1].rule, repr(rows[-1].test_when), repr(rows[-1].weld_when),
                tuple(rows[-1].standing))

@@ -6,14 +6,15 @@ schema does not name is refused: a table with a misspelt key must never half-loa
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from .findings import Citation, Provenance, Source
 from .limits import Condition
-from .quantities import SI, US, QuantityError, read_quantity
+from .quantities import DIMENSIONS, SI, US, QuantityError, read_quantity
 from .values import Interval
 from .variables import Kind, registry
 
@@ -74,6 +75,13 @@ Schema = Mapping[str, Column]
 _REQUIRED = "required"
 
 
+def row_list(raw: Any, place: Place) -> list[Any]:
+    """The entries of `[[name]]`. Raises TableError when there is not one."""
+    if not isinstance(raw, list) or not raw:
+        raise place.fail(f"expected [[...]] entries, found {raw!r}")
+    return raw
+
+
 def required(column: Column) -> Column:
     def read(raw: Any, place: Place) -> Any:
         return column(raw, place)
@@ -82,11 +90,13 @@ def required(column: Column) -> Column:
     return read
 
 
-def read_row(raw: Mapping[str, Any], schema: Schema, place: Place) -> dict[str, Any]:
+def read_row(raw: Any, schema: Schema, place: Place) -> dict[str, Any]:
     """Every column of `schema`, `None` where an optional one is left out.
 
     Raises TableError for an unknown key or a missing required one.
     """
+    if not isinstance(raw, Mapping):
+        raise place.fail(f"expected a row of keys and values, found {raw!r}")
     unknown = sorted(set(raw) - set(schema))
     if unknown:
         raise place.fail(f"unknown key {unknown[0]!r}; allowed are {', '.join(sorted(schema))}")
@@ -154,17 +164,27 @@ def pair(dimension: str) -> Column:
     """`{ us = "1/2 in", si = "13 mm" }`, both required."""
 
     def read(raw: Any, place: Place) -> Pair:
+        if dimension not in DIMENSIONS:
+            raise place.fail(f"{raw!r} is given for something that is not a number")
         if not isinstance(raw, dict) or set(raw) != {US, SI}:
             raise place.fail(f"expected {{ us = ..., si = ... }}, found {raw!r}")
         values = []
         for system in (US, SI):
-            try:
-                values.append(read_quantity(str(raw[system]), dimension, system, many=False).interval.low)
-            except (QuantityError, InvalidOperation) as error:
-                raise place.fail(str(error)) from error
+            values.append(_quantity(text(raw[system], place), dimension, system, place))
         return Pair(*values)
 
     return read
+
+
+def _quantity(written: str, dimension: str, system: str, place: Place) -> Decimal:
+    if DIMENSIONS[dimension].canonical.symbol and not re.search(r"[^\d\s.,/+-]", written):
+        raise place.fail(f"{written!r} has no unit")
+    try:
+        value = read_quantity(written, dimension, system, many=False).interval.low
+    except QuantityError as error:
+        raise place.fail(str(error)) from error
+    assert value is not None
+    return value
 
 
 _ENDS = {"at_least": ("low", False), "above": ("low", True), "up_to": ("high", False), "below": ("high", True)}

@@ -25,7 +25,9 @@ from typing import Any
 from . import bands, covers, rulebook, schema
 from .bands import Band, BandTable
 from .covers import CoverTable
+from .cross_checks import cross_check
 from .findings import Source
+from .quantities import DIMENSIONS
 from .rulebook import RuleRow
 from .schema import CITED, Column, Place, TableError, read_row, required
 from .variables import PROCESSES
@@ -112,7 +114,7 @@ def read_files(folder: Path) -> dict[str, dict[str, Any]]:
     for path in sorted(folder.glob("*.toml")):
         try:
             files[path.name] = tomllib.loads(path.read_text("utf-8"), parse_float=Decimal)
-        except tomllib.TOMLDecodeError as error:
+        except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
             raise TableError(f"{folder.name}/{path.name}: {error}") from error
     return files
 
@@ -148,14 +150,16 @@ def build(name: str, files: RawEdition) -> Edition:
         fingerprint=_fingerprint(files),
         apart_procedure=head["apart_procedure"] or frozenset(), mixes_procedure=head["mixes_procedure"] or frozenset(),
     )
-    _check_table_names(made)
+    cross_check(made)
     return made
 
 
 def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
     """The public pages of a folder's sources.toml, by key. Raises TableError for a repeated key or no web address."""
     found: dict[str, Source] = {}
-    for index, item in enumerate(raw.get("source", []), start=1):
+    if set(raw) != {"source"}:
+        raise Place(name, "sources.toml").fail("expected nothing but [[source]] entries")
+    for index, item in enumerate(schema.row_list(raw["source"], Place(name, "sources.toml")), start=1):
         place = Place(name, "sources.toml", f"source {index}")
         row = read_row(item, SOURCE, place)
         if row["key"] in found:
@@ -170,16 +174,17 @@ def _bands(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: 
     found: dict[str, BandTable] = {}
     for table, body in raw.items():
         place = Place(name, "bands.toml", table)
-        if set(body) != {"of", "row"}:
+        if not isinstance(body, dict) or set(body) != {"of", "row"}:
             raise place.fail("expected `of` (a dimension) and [[row]] entries")
+        schema.one_of(*DIMENSIONS)(body["of"], place)
         listed = []
-        for index, item in enumerate(body["row"], start=1):
+        for index, item in enumerate(schema.row_list(body["row"], place), start=1):
             here = Place(name, "bands.toml", f"{table} row {index}")
             row = read_row(item, _band_row(body["of"]), here)
             _check_ends(row, here)
             span = row.pop("span") or schema.PairInterval(bands.Interval(None, None), bands.Interval(None, None))
             listed.append(Band(span, row, schema.citation(row, head["code"], head["edition"], sources, here)))
-        found[table] = bands.band_table(table, listed, place)
+        found[table] = bands.band_table(table, listed, place, of=body["of"])
     return found
 
 
@@ -196,14 +201,6 @@ def _covers(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources:
         table: covers.read_table(table, rows, head["code"], head["edition"], sources, Place(name, "covers.toml", table))
         for table, rows in raw.items()
     }
-
-
-def _check_table_names(made: Edition) -> None:
-    for row in (*made.procedure, *made.welder):
-        for key, among in (("bands", made.bands), ("covers", made.covers), ("stand_ins", made.covers), ("deposit_bands", made.bands)):
-            wanted = row.params.get(key)
-            if wanted is not None and wanted not in among:
-                raise TableError(f"{made.id}, {row.citation.row}: there is no table {wanted!r}")
 
 
 def _fingerprint(files: RawEdition) -> str:
