@@ -12,5 +12,6 @@ handler500 = errors.went_wrong
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", today.today, name="today"),
     path("documents/<str:kind>/<int:pk>.pdf", documents.document, name="document"),
+    path("procedures/", include("wps.procedure_urls")),
     path("", include("qualification.urls")),
 ]

@@ -11,15 +11,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from django import forms
 from django.utils.datastructures import MultiValueDict
 
-from qualification.forms.entry_layout import layout_helper
+from qualification.forms.entry_layout import LONG_TEXTS, layout_helper
 from qualification.forms.suggestions import suggested_by
 from qualification.rules.entries import NOT_APPLICABLE_WORDS, Entry
 from qualification.rules.quantities import DIMENSIONS
 from qualification.rules.variables import Kind, Use, Variable
 
 NOT_APPLICABLE = "n/a"
-MOST_TICKED = 14
+MOST_TICKED = 12
 """Where several of more choices than this may be claimed, they are typed, with suggestions."""
+
+TICK_ROOM = 6
+"""Letters' worth of room a box takes beside its words."""
 
 
 def is_typed(variable: Variable, use: Use) -> bool:
@@ -52,6 +55,14 @@ class EntryField(forms.Field):
         """True when a verdict waits for this entry."""
 
     @property
+    def span(self) -> int:
+        """Columns of twelve the control takes: long text six, ticks what their words need, all else three."""
+        if not self.is_ticked:
+            return 6 if self.variable.key in LONG_TEXTS else 3
+        words = sum(len(str(label)) + TICK_ROOM for _, label in self.widget.choices)
+        return next((columns for columns, room in ((3, 26), (6, 58), (9, 90)) if words <= room), 12)
+
+    @property
     def is_ticked(self) -> bool:
         """True when the control is a set of boxes, each with an id of its own."""
         return isinstance(self.widget, forms.CheckboxSelectMultiple)
@@ -65,7 +76,7 @@ class EntryField(forms.Field):
 def _widget(variable: Variable, use: Use) -> forms.Widget:
     if is_ticked(variable, use):
         ticks = [(c.key, c.label) for c in variable.choices]
-        return forms.CheckboxSelectMultiple(choices=[*ticks, (NOT_APPLICABLE, "Does not apply")])
+        return forms.CheckboxSelectMultiple(choices=[*ticks, (NOT_APPLICABLE, NOT_APPLICABLE)])
     if not is_typed(variable, use):
         choices = [(c.key, c.label) for c in variable.choices]
         return forms.Select(choices=[("", "Not stated"), *choices, (NOT_APPLICABLE, "Does not apply")])

@@ -21,6 +21,9 @@ SELDOM = frozenset({
 })
 """Fields most records leave blank. They are folded away, never left out."""
 
+LONG_TEXTS = frozenset({"joint_preparation", "preheat_maintenance", "cleaning", "oscillation", "supplemental_material"})
+"""Free text that runs longer than a name."""
+
 OFTEN_ON_PART = frozenset({
     "weld_type", "joint_form", "fillet_size", "base_metal_a", "temper_a", "base_metal_b", "temper_b", "thickness_a", "thickness_b",
     "product_form", "diameter", "position", "toughness_required", "process", "operation", "part_of_joint", "backing", "transfer_mode",

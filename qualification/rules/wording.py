@@ -60,7 +60,7 @@ def say_allowed(key: str, allowed: Allowed | None, system: str) -> str:
     if allowed is None or isinstance(allowed, Anything):
         return "No limit"
     if isinstance(allowed, Undetermined):
-        missing = ", ".join(registry()[need].label.lower() for need in allowed.needs)
+        missing = ", ".join(within_sentence(registry()[need].label) for need in allowed.needs)
         return f"Cannot be told: the test record does not state {missing}"
     if isinstance(allowed, NotEncoded):
         return "No rule encoded"
@@ -112,7 +112,7 @@ def say_conditions(conditions: tuple[Condition, ...], unless: tuple[tuple[Condit
 
 def _say_condition(condition: Condition, system: str) -> str:
     allowed = say_allowed(condition.variable, condition.allowed, system)
-    return f"{registry()[condition.variable].label.lower()}: {allowed[:1].lower() + allowed[1:]}"
+    return f"{within_sentence(registry()[condition.variable].label)}: {allowed[:1].lower() + allowed[1:]}"
 
 
 def row_of_limit(limit: Limit, system: str, line: int | None = None) -> Row:
@@ -138,7 +138,7 @@ def row_of_finding(finding: Finding, system: str) -> Row:
     key = finding.variable
     note = finding.note
     if finding.verdict is Verdict.UNKNOWN and finding.needs and not isinstance(finding.qualified, Undetermined):
-        missing = ", ".join(registry()[need].label.lower() for need in finding.needs)
+        missing = ", ".join(within_sentence(registry()[need].label) for need in finding.needs)
         note = f"State {missing} to settle this." + (f" {note}" if note else "")
     verdict = finding.verdict
     words = verdict.words
@@ -171,11 +171,13 @@ def rows_of_line(report: LineReport, system: str, *, binding_only: bool = False)
 
 def say_report(report: Report, system: str = US) -> str:
     """The whole answer in one sentence."""
+    if not report.lines:
+        return "Unknown: no process is stated, so there is nothing to judge."
     if report.verdict <= Verdict.COVERED:
         return f"Covered by {_and(report.relied_on)}."
-    labels = list(dict.fromkeys(registry()[f.variable].label.lower() for f in report.obstacles))
+    labels = list(dict.fromkeys(within_sentence(registry()[f.variable].label) for f in report.obstacles))
     if report.verdict is Verdict.NOT_COVERED:
-        worst = list(dict.fromkeys(registry()[f.variable].label.lower() for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
+        worst = list(dict.fromkeys(within_sentence(registry()[f.variable].label) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
         return f"Not covered: {_and(worst)}."
     if report.verdict is Verdict.NO_RULE:
         return f"No rule encoded for {_and(labels)}; judge it by the code itself."
@@ -188,10 +190,15 @@ def say_attempt(attempt: Attempt) -> str:
         return f"{attempt.record} covers it as well."
     parts = []
     for verdict, words in ((Verdict.NOT_COVERED, "does not cover"), (Verdict.UNKNOWN, "cannot be told for"), (Verdict.NO_RULE, "no rule encoded for")):
-        labels = list(dict.fromkeys(registry()[f.variable].label.lower() for f in attempt.obstacles if f.verdict is verdict))
+        labels = list(dict.fromkeys(within_sentence(registry()[f.variable].label) for f in attempt.obstacles if f.verdict is verdict))
         if labels:
             parts.append(f"{words} {_and(labels)}")
     return f"{attempt.record}: {'; '.join(parts) or 'says nothing that decides'}."
+
+
+def within_sentence(label: str) -> str:
+    """A label in the middle of a sentence: `included angle`, but `F-Number` and `PWHT temperature` as they are."""
+    return label[:1].lower() + label[1:] if label[1:2].islower() else label
 
 
 def _and(words: tuple[str, ...] | list[str]) -> str:

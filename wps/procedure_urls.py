@@ -1,0 +1,17 @@
+"""Addresses of the procedure pages."""
+
+from django.urls import URLPattern, path
+
+from wps.views import procedure_editing, procedures
+
+urlpatterns: list[URLPattern] = [
+    path("", procedures.procedure_list, name="procedure_list"),
+    path("new/", procedure_editing.procedure_new, name="procedure_new"),
+    path("check/", procedure_editing.procedure_check, name="procedure_new_check"),
+    path("<int:pk>/", procedures.procedure, name="procedure"),
+    path("<int:pk>/edit/", procedure_editing.procedure_edit, name="procedure_edit"),
+    path("<int:pk>/check/", procedure_editing.procedure_check, name="procedure_check"),
+    path("<int:pk>/step/", procedures.procedure_step, name="procedure_step"),
+    path("<int:pk>/revise/", procedures.procedure_revise, name="procedure_revise"),
+    path("<int:pk>/compare/<int:other>/", procedures.procedure_compare, name="procedure_compare"),
+]

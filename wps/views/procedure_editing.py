@@ -1,0 +1,63 @@
+"""Writing a procedure: the editor, and the check that runs while one types."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from qualification.editions import available_editions
+from qualification.models import Shop, UnitSystem
+from qualification.numbering import next_number
+from qualification.roles import author_required
+from wps.models import Spec
+from wps.procedure_editor import ProcedureEditor
+
+SAVE, CLOSE = "save", "close"
+"""Buttons of the editor: save and go on, save and read."""
+
+
+@author_required
+def procedure_new(request: HttpRequest) -> HttpResponse:
+    """Write a new procedure."""
+    return _edit(request, _blank())
+
+
+@author_required
+def procedure_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Go on writing a draft."""
+    spec = get_object_or_404(Spec, pk=pk)
+    if not spec.is_editable:
+        messages.info(request, f"{spec} is {spec.get_state_display().lower()} and stays as it is. Start a new revision to change it.")
+        return redirect(spec)
+    return _edit(request, spec)
+
+
+def _blank() -> Spec:
+    shop = Shop.current()
+    editions = [key for key, _ in available_editions()]
+    return Spec(
+        number=next_number(Spec.objects.filter(revision=0).order_by("id").values_list("number", flat=True), "WPS-001"),
+        edition=shop.code_edition if shop.code_edition in editions else editions[0],
+        units=UnitSystem.US if shop.inch_first else UnitSystem.SI)
+
+
+def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
+    is_new = spec.pk is None
+    editor = ProcedureEditor(spec, request.POST if request.method == "POST" else None)
+    if request.method == "POST" and not editor.forms.arranged and editor.save(request.user):
+        waiting = len(editor.forms.problems)
+        look = f" {waiting} entries need a look." if waiting > 1 else " One entry needs a look." if waiting else ""
+        messages.success(request, f"{editor.spec} is saved as a draft.{look}")
+        return redirect(editor.spec) if request.POST.get("do") == CLOSE else redirect("procedure_edit", editor.spec.pk)
+    status = 409 if editor.conflict else 422 if editor.head.errors else 200
+    return render(request, "wps/procedure_edit.html", {"editor": editor, "spec": spec, "is_new": is_new}, status=status)
+
+
+@author_required
+@require_POST
+def procedure_check(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    """The verdict on what is typed so far, as a fragment of the page; nothing is stored."""
+    spec = _blank() if pk is None else get_object_or_404(Spec, pk=pk)
+    return render(request, "wps/_procedure_check.html", {"editor": ProcedureEditor(spec, request.POST), "live": True})
