@@ -5,5 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from qualification.rules.tables import Edition
+from tests.rules.catalogue_case_files import first_complaint
 
-WATCHERS: list[Callable[[Edition], list[str]]] = []
+WATCHERS: list[Callable[[Edition], list[str]]] = [first_complaint]

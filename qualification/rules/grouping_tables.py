@@ -1,0 +1,180 @@
+"""Readers of an edition's tables of base metals and fillers: the group it puts each in, the strength it asks.
+
+  base_metals.toml   [[p_number]] metals and their numbers; [[minimum_tensile]] minima, by form and thickness
+  fillers.toml       [[f_number]] fillers and their numbers; [[typical_deposit]] what a filler usually leaves
+
+A metal or filler the catalogue does not know, one that is numbered twice, and minima that overlap are
+refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+from typing import Any
+
+from . import schema
+from .catalogue import catalogue
+from .findings import Citation, Source
+from .quantities import SI, US
+from .schema import CITED, Column, Pair, PairInterval, Place, read_row, required
+from .values import Interval
+from .variables import registry
+
+PRODUCT_FORMS = ("plate", "pipe", "extrusion", "fitting")
+"""`plate` and `pipe` are choices of the variable `product_form`; the others are told apart by minima only."""
+
+
+@dataclass(frozen=True)
+class Numbered:
+    """One item and the number the edition gives it."""
+
+    item: str
+    number: str
+    citation: Citation
+    group: str = ""
+    """Group Number within a P-Number; empty where the edition gives none."""
+
+
+@dataclass(frozen=True)
+class Minimum:
+    """A minimum tensile strength, for one form and one span of thickness."""
+
+    minimum: Pair
+    form: str
+    """One of PRODUCT_FORMS; empty for every form."""
+    span: PairInterval
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class BaseMetals:
+    numbers: Mapping[str, Numbered] = field(default_factory=dict)
+    minima: Mapping[str, tuple[Minimum, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Fillers:
+    f_numbers: Mapping[str, Numbered] = field(default_factory=dict)
+    deposits: Mapping[str, Numbered] = field(default_factory=dict)
+
+
+def _known_metals(raw: Any, place: Place) -> tuple[str, ...]:
+    return _known(raw, catalogue().metals, "metal", place)
+
+
+def _known_fillers(raw: Any, place: Place) -> tuple[str, ...]:
+    return _known(raw, catalogue().fillers, "filler", place)
+
+
+def _known(raw: Any, among: Mapping[str, object], what: str, place: Place) -> tuple[str, ...]:
+    found = schema.keys(raw, place)
+    strange = [key for key in found if key not in among]
+    if strange:
+        raise place.fail(f"{strange[0]!r} is not a {what} of the catalogue")
+    return found
+
+
+def _choice_of(variable: str) -> Column:
+    return schema.one_of(*(choice.key for choice in registry()[variable].choices))
+
+
+P_NUMBER: dict[str, Column] = {
+    **CITED,
+    "metals": required(_known_metals),
+    "number": required(_choice_of("p_number_a")),
+    "group": _choice_of("group_a"),
+}
+MINIMUM: dict[str, Column] = {
+    **CITED,
+    "metals": required(_known_metals),
+    "minimum": required(schema.pair("stress")),
+    "form": schema.one_of(*PRODUCT_FORMS),
+    "span": schema.pair_interval("length"),
+}
+F_NUMBER: dict[str, Column] = {
+    **CITED,
+    "fillers": required(_known_fillers),
+    "number": required(_choice_of("f_number")),
+}
+DEPOSIT: dict[str, Column] = {
+    **CITED,
+    "fillers": required(_known_fillers),
+    "number": required(_choice_of("a_number")),
+}
+
+Rows = list[tuple[Mapping[str, Any], Citation, Place]]
+
+
+def read_base_metals(
+    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> BaseMetals:
+    """Raises TableError naming file and row."""
+    tables = _read(
+        raw, {"p_number": P_NUMBER, "minimum_tensile": MINIMUM}, "metals", code, edition, sources, place
+    )
+    minima: dict[str, list[Minimum]] = {}
+    for row, cited, here in tables["minimum_tensile"]:
+        span = row["span"] or PairInterval(Interval(None, None), Interval(None, None))
+        made = Minimum(row["minimum"], row["form"] or "", span, cited)
+        for metal in row["metals"]:
+            minima.setdefault(metal, []).append(made)
+            _check_minima(metal, minima[metal], here)
+    return BaseMetals(
+        _numbers(tables["p_number"], "metals"), {metal: tuple(found) for metal, found in minima.items()}
+    )
+
+
+def read_fillers(
+    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> Fillers:
+    """Raises TableError naming file and row."""
+    tables = _read(
+        raw, {"f_number": F_NUMBER, "typical_deposit": DEPOSIT}, "fillers", code, edition, sources, place
+    )
+    return Fillers(_numbers(tables["f_number"], "fillers"), _numbers(tables["typical_deposit"], "fillers"))
+
+
+def _read(
+    raw: Mapping[str, Any],
+    schemas: Mapping[str, Mapping[str, Column]],
+    items: str,
+    code: str,
+    edition: str,
+    sources: Mapping[str, Source],
+    place: Place,
+) -> dict[str, Rows]:
+    strange = sorted(set(raw) - set(schemas))
+    if strange:
+        raise place.fail(f"unknown table {strange[0]!r}; allowed are {', '.join(schemas)}")
+    found: dict[str, Rows] = {table: [] for table in schemas}
+    for table, columns in schemas.items():
+        for index, item in enumerate(raw.get(table, []), start=1):
+            named = ", ".join(map(str, item.get(items, [])[:3]))
+            here = Place(place.edition, place.file, f"{table} {index} ({named})")
+            row = read_row(item, columns, here)
+            found[table].append((row, schema.citation(row, code, edition, sources, here), here))
+    return found
+
+
+def _numbers(rows: Rows, items: str) -> dict[str, Numbered]:
+    found: dict[str, Numbered] = {}
+    for row, cited, here in rows:
+        for item in row[items]:
+            if item in found:
+                raise here.fail(f"{item!r} has a number already, in {found[item].citation.row}")
+            found[item] = Numbered(item, row["number"], cited, row.get("group") or "")
+    return found
+
+
+def _check_minima(metal: str, minima: Sequence[Minimum], place: Place) -> None:
+    for one, other in combinations(minima, 2):
+        if bool(one.form) != bool(other.form):
+            raise place.fail(
+                f"{metal!r} has a minimum for every form and one for a single form; give the form in both"
+            )
+        if one.form == other.form and any(
+            one.span.of(system).meets(other.span.of(system)) for system in (US, SI)
+        ):
+            raise place.fail(f"{metal!r} has two minima for one thickness; the other is {one.citation.row}")
