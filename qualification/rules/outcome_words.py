@@ -12,7 +12,7 @@ from .findings import Citation
 from .outcome import Checked, Judged, Line, Misfit, Outcome, Overall, Standing
 from .quantities import SI, US, show_both
 from .result_fields import CAUSE_WORDS, FIELDS, INDICATION_WORDS, ResultField, Shape
-from .results import Indication, Opening, Result, Tension
+from .results import Cladding, Indication, Opening, Result, SpecimenForm, Tension
 from .specimens import Alternative, say_specimen
 from .values import Interval
 
@@ -85,12 +85,20 @@ def stated_rows(result: Result, system: str) -> list[dict[str, str]]:
     """What was stated of a result, in words and both unit systems; what was left out is left out."""
     rows = []
     for definition in FIELDS[result.kind]:
-        if definition.key == "specimen":
+        if definition.key == "specimen" or _is_ordinary(getattr(result, definition.key)):
             continue
         words = say_field(getattr(result, definition.key), definition, system)
         if words:
             rows.append({"label": definition.label, "words": words})
     return rows
+
+
+_ORDINARY = frozenset({SpecimenForm.REDUCED, Cladding.NONE})
+"""What a result takes to be so while nobody says otherwise; it is not repeated as if somebody had stated it."""
+
+
+def _is_ordinary(value: Any) -> bool:
+    return isinstance(value, SpecimenForm | Cladding) and value in _ORDINARY
 
 
 def worked_out_rows(result: Result, system: str) -> list[dict[str, str]]:

@@ -112,7 +112,7 @@ def say_conditions(conditions: tuple[Condition, ...], unless: tuple[tuple[Condit
 
 def _say_condition(condition: Condition, system: str) -> str:
     allowed = say_allowed(condition.variable, condition.allowed, system)
-    return f"{within_sentence(registry()[condition.variable].label)}: {allowed[:1].lower() + allowed[1:]}"
+    return f"{within_sentence(registry()[condition.variable].label)}: {within_sentence(allowed)}"
 
 
 def row_of_limit(limit: Limit, system: str, line: int | None = None) -> Row:

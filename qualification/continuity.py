@@ -1,0 +1,118 @@
+"""How a welder's qualifications stand on a day: stored tests and log lines to the rules of continuity."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from qualification.coverage import coupon_of, edition_of, read_record
+from qualification.models import CouponRecord, State, Welder, WelderTest
+from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity
+from qualification.rules.continuity import State as Holding
+from qualification.rules.outcome_words import citation_content
+from qualification.rules.ranges import Side
+from qualification.rules.variables import registry
+
+VERDICTS = {
+    Holding.HOLDS: "covered", Holding.LAPSED: "not_covered", Holding.REVOKED: "not_covered", Holding.UNKNOWN: "unknown",
+}
+"""Shape under which a page shows each state."""
+BEST_FIRST = (Holding.HOLDS, Holding.UNKNOWN, Holding.LAPSED, Holding.REVOKED)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One process of one passed test, on the day asked for."""
+
+    record: CouponRecord
+    process: str
+    operation: str
+    """Key of the kind of operation; empty when the record does not state it."""
+    answer: Continuity
+
+    @property
+    def verdict(self) -> str:
+        return VERDICTS[self.answer.state]
+
+    @property
+    def operation_words(self) -> str:
+        return registry()["operation"].choice_label(self.operation) if self.operation else "Operation not stated"
+
+    @property
+    def citation(self) -> dict[str, Any]:
+        return citation_content(self.answer.citation)
+
+    @property
+    def words(self) -> str:
+        """`Holds until 2031-05-02`, `Lapsed, held until 2030-11-30`."""
+        state, until = self.answer.state, self.answer.holds_until
+        if until is None:
+            return state.words
+        return f"Holds until {until}" if state is Holding.HOLDS else f"{state.words}, held until {until}"
+
+
+def standings_of(welder: Welder, on: date) -> list[Standing]:
+    """Every process of every approved and passed test of the welder, and how it stands on the day."""
+    passed = [each for record in tests_of(welder) for each in _passed(record)]
+    uses = [Use(line.process, line.operation, line.used_on) for line in welder.uses.filter(struck_because="")]
+    tests = [test for _, test in passed]
+    return [
+        Standing(record, test.process, test.operation or "", continuity(
+            test, on, rules_of(record), tests=tests, uses=uses, revocations=_revocations(record)))
+        for record, test in passed
+    ]
+
+
+def best_by_process(standings: Iterable[Standing]) -> list[Standing]:
+    """For each process and kind of operation the standing that holds longest."""
+    best: dict[tuple[str, str], Standing] = {}
+    for standing in standings:
+        key = (standing.process, standing.operation)
+        if key not in best or _rank(standing) < _rank(best[key]):
+            best[key] = standing
+    return list(best.values())
+
+
+def _rank(standing: Standing) -> tuple[int, int]:
+    until = standing.answer.holds_until
+    return BEST_FIRST.index(standing.answer.state), -(until.toordinal() if until else 0)
+
+
+def tests_of(welder: Welder) -> list[CouponRecord]:
+    """The welder's approved tests. Who welded a passing procedure coupon is qualified by it as well
+    (in ASME IX: QW-301.2)."""
+    return [
+        *welder.tests.filter(state=State.APPROVED).select_related("welder"),
+        *welder.procedure_tests.filter(state=State.APPROVED).select_related("welder"),
+    ]
+
+
+def rules_of(record: CouponRecord) -> ContinuityRules:
+    """The rules of continuity of the record's edition."""
+    rules = edition_of(record.edition).more["continuity"]
+    assert isinstance(rules, ContinuityRules)
+    return rules
+
+
+def _passed(record: CouponRecord) -> list[tuple[CouponRecord, PassedTest]]:
+    """The record's process lines as passed tests; none when it qualifies nothing."""
+    if coupon_of(record, Side.WELDER).refusals:
+        return []
+    found = []
+    for line in read_record(record).weld.lines:
+        process, operation = _one(line["process"]), _one(line["operation"])
+        if process:
+            found.append((record, PassedTest(record.reference, process, operation or None, record.welded_on)))
+    return found
+
+
+def _one(value: object) -> str:
+    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""
+
+
+def _revocations(record: CouponRecord) -> Sequence[Revocation]:
+    if not isinstance(record, WelderTest) or record.questioned_on is None:
+        return ()
+    return (Revocation(frozenset({record.reference}), record.questioned_on, record.questioned_because),)

@@ -1,0 +1,131 @@
+"""The head of a test record: number, code, coupon and report. What was welded is in `record_forms.py`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout, Row
+from django import forms
+from django.core.exceptions import ValidationError
+
+from qualification.editions import available_editions
+from qualification.forms.days import PastDayField
+from qualification.forms.sentences import text_field
+from qualification.models import CouponRecord, ProcedureTest, Shop, UnitSystem, Welder, WelderTest
+from qualification.models.shop import UnitOrder
+from qualification.numbering import next_number
+
+FIRST_NUMBERS: dict[type[CouponRecord], str] = {ProcedureTest: "PT-001", WelderTest: "WT-001"}
+UNITS_HELP = "A bare number is read in these; they also pick which of the code's two sets of limits applies."
+
+
+def _choice(label: str, needed: str, help_text: str = "") -> forms.ChoiceField:
+    return forms.ChoiceField(label=label, help_text=help_text, error_messages={
+        "required": needed, "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed."})
+
+
+class WelderChoice(forms.ModelChoiceField):
+    """A welder of the shop; one who has left is offered only where the record names that welder already."""
+
+    def __init__(self, needed: str = "") -> None:
+        super().__init__(
+            queryset=Welder.objects.none(), label="Welder", required=bool(needed), empty_label="Not stated" if not needed else "Choose",
+            error_messages={"required": needed, "invalid_choice": "Welder is not one of those listed. Choose one, or add the welder first."})
+
+    def offer(self, present: Welder | None) -> None:
+        listed = Welder.objects.filter(active=True)
+        self.queryset = listed | Welder.objects.filter(pk=present.pk) if present else listed
+
+
+class StartForm(forms.Form):
+    """What a new test record cannot do without. Everything else is entered on the draft."""
+
+    number = text_field("Number", 40, "Enter the record's number.", "As the shop counts its records, for example PT-014.")
+    title = text_field("Title", 120, help_text="A few words to find it by.")
+    edition = _choice("Code edition", "Choose the code edition.", "The record keeps the edition it was started under.")
+    units = _choice("Units", "Choose the units of the record.", UNITS_HELP)
+
+    def __init__(self, model: type[CouponRecord], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.model, shop = model, Shop.current()
+        editions = available_editions()
+        self.fields["edition"].choices = [("", "Choose"), *editions] if len(editions) != 1 else editions
+        self.fields["edition"].initial = shop.code_edition
+        self.fields["number"].initial = next_number(self._numbers(), FIRST_NUMBERS[model])
+        self.fields["units"].choices = UnitSystem.choices
+        self.fields["units"].initial = UnitSystem.US if shop.unit_order == UnitOrder.INCH_FIRST else UnitSystem.SI
+        self.helper = _helper(Row("number", "title"), Row("edition", "units"))
+
+    def _numbers(self) -> list[str]:
+        return list(self.model.objects.order_by("created_at").values_list("number", flat=True))
+
+    def clean_number(self) -> str:
+        number = " ".join(self.cleaned_data["number"].split())
+        taken = self.model.objects.filter(number__iexact=number).order_by("-revision").first()
+        if taken is not None:
+            raise ValidationError(f"Number {number} is taken by {taken}. Choose another, or revise that record.", code="taken")
+        return number
+
+
+class WelderStartForm(StartForm):
+    """As `StartForm`, for a welder's test: it is of one welder."""
+
+    welder = WelderChoice("Choose the welder who welded the coupon.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(WelderTest, *args, **kwargs)
+        self.fields["welder"].offer(None)
+        self.helper = _helper("welder", Row("number", "title"), Row("edition", "units"))
+
+
+class HeadForm(forms.ModelForm):
+    """The head of a draft, beside its entries."""
+
+    title = text_field("Title", 120)
+    units = _choice("Units of bare numbers", "Choose the units of the record.")
+    welded_on = PastDayField(label="Welding completed on")
+    spec_followed = text_field("WPS followed, with revision", 60)
+    laboratory = text_field("Laboratory", 120)
+    report_number = text_field("Report number", 60)
+    witness = text_field("Witness", 120)
+    change_note = text_field("What this revision changes", 300, "Say in one sentence what this revision changes.")
+    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+    FIELDS = ["title", "units", "welder", "welded_on", "spec_followed", "laboratory", "report_number", "witness", "change_note", "notes"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["units"].choices = UnitSystem.choices
+        present = self.instance.welder if self.instance.welder_id else None
+        self.fields["welder"].offer(present)
+        if not self.instance.revision:
+            del self.fields["change_note"]
+        change = ["change_note"] if self.instance.revision else []
+        self.helper = _helper(
+            Fieldset("Coupon", Row("title", "units"), Row("welder", "welded_on", "spec_followed"), css_class="group--stacked"),
+            Fieldset("Testing", Row("laboratory", "report_number", "witness"), "notes", *change, css_class="group--stacked"),
+        )
+
+
+class ProcedureTestForm(HeadForm):
+    welder = WelderChoice()
+
+    class Meta:
+        model = ProcedureTest
+        fields = HeadForm.FIELDS
+
+
+class WelderTestForm(HeadForm):
+    welder = WelderChoice("Choose the welder who welded the coupon.")
+
+    class Meta:
+        model = WelderTest
+        fields = HeadForm.FIELDS
+
+
+def _helper(*layout: Any) -> FormHelper:
+    helper = FormHelper()
+    helper.form_tag = False
+    helper.layout = Layout(*layout)
+    return helper

@@ -1,0 +1,233 @@
+"""The form of a test record's results: a row per specimen the code asks for, and rows for what came on top.
+
+As with the entries of the weld, nothing typed keeps a draft from being saved. What cannot be read, and what the
+checks of the code say of each result, is put beside it; nothing is judged here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.datastructures import MultiValueDict
+
+from qualification.coverage import outcome_of, result_problems
+from qualification.forms.result_rows import ParticularsForm, ResultRow, row_prefix
+from qualification.models import CouponRecord
+from qualification.rules.outcome import Line, Standing
+from qualification.rules.outcome_words import VERDICTS, citation_content, judged_content, outcome_content
+from qualification.rules.particulars import LABELS
+from qualification.rules.result_entries import is_blank, read_each
+from qualification.rules.result_fields import FIELDS, NAME_STEMS
+from qualification.rules.results import ResultKind
+from qualification.rules.specimens import Requirement, Requirements, say_specimen
+from qualification.rules.ways import PREFIX, way_meant, way_name, way_value
+
+COUNT, BUTTON, ADD_KIND = "row_count", "rows", "add_kind"
+"""Names of the row counter, of the buttons that add or remove a row, and of the kind to be added."""
+MOST_ROWS = 60
+
+Entry = dict[str, str]
+
+
+@dataclass(frozen=True)
+class Way:
+    """One of the code's alternatives, as a choice on the form."""
+
+    value: str
+    words: str
+    meant: bool
+
+
+@dataclass(frozen=True)
+class Section:
+    """The rows of one requirement, or of what came on top of all of them."""
+
+    key: str
+    title: str
+    because: str
+    citation: dict[str, Any] | None
+    way_name: str
+    ways: list[Way]
+    specimens: list[str]
+    """How the specimens of the chosen way are made."""
+    rows: list[ResultRow]
+    verdict: str
+    state_words: str
+    sentence: str
+
+
+class ResultsForms:
+    """All rows of one record. With `data` (a POST) what was typed is read instead of what is stored.
+
+    The record in hand takes the entries on, so that it can be judged and saved; nothing is stored here.
+    """
+
+    def __init__(self, record: CouponRecord, data: MultiValueDict[str, str] | None = None) -> None:
+        self.record, self.system = record, record.units
+        self.arranged = bool(data and data.get(BUTTON))
+        """True when the POST asked for rows to be added or removed, and not for saving."""
+        entries = [dict(entry) for entry in record.results if _is_kind(entry.get("kind", ""))]
+        if data is not None:
+            record.tests_wanted, entries = _typed_wanted(data), _typed_rows(data)
+            entries = _rearranged(entries, data)
+            record.results = _kept(entries)
+        self.outcome = outcome_of(record)
+        required = self.outcome.requirements
+        self.entries = _filled_up(entries, required, record.tests_wanted)
+        self.read = read_each(self.entries, self.system)
+        self.rows = [ResultRow(i, _kind(entry), entry, self.system) for i, entry in enumerate(self.entries)]
+        self._say()
+        wanted_problems = tuple(p for p in result_problems(record) if "." not in p.key)
+        self.particulars = ParticularsForm(record.tests_wanted, wanted_problems, self.system)
+
+    def _say(self) -> None:
+        """Put readings, problems and checks beside each row."""
+        for row, read in zip(self.rows, self.read, strict=True):
+            row.say(read, self.system)
+        filled = [row for row, read in zip(self.rows, self.read, strict=True) if read.result is not None]
+        for line in self.outcome.lines:
+            for judged in line.judged:
+                filled[judged.index].judged = judged_content(judged, self.system)
+        for misfit in self.outcome.misfits:
+            filled[misfit.index].misfit = misfit.message
+
+    @property
+    def content(self) -> dict[str, Any]:
+        """The outcome in words."""
+        return outcome_content(self.outcome, self.system)
+
+    @property
+    def sections(self) -> list[Section]:
+        """The requirements in the code's order, then everything else."""
+        left = list(self.rows)
+        found = []
+        for line in self.outcome.lines:
+            if line.requirement is not None:
+                mine = [row for row in left if _is_of(row, line.requirement)]
+                left = [row for row in left if row not in mine]
+                found.append(self._section(line, line.requirement, mine))
+        if left:
+            further = next((line for line in self.outcome.lines if line.requirement is None), None)
+            found.append(_further(left, further))
+        return found
+
+    def _section(self, line: Line, requirement: Requirement, rows: list[ResultRow]) -> Section:
+        meant = way_meant(requirement, self.record.tests_wanted)
+        where = f", position {requirement.position}" if requirement.position else ""
+        ways = [Way(way_value(way), way.words, way is meant) for way in requirement.alternatives]
+        return Section(
+            key=way_name(requirement).replace(".", "-"), title=meant.words[:1].upper() + meant.words[1:] + where,
+            because=requirement.because, citation=citation_content(requirement.citation), way_name=way_name(requirement),
+            ways=ways if len(ways) > 1 else [], rows=rows,
+            specimens=[say_specimen(s, self.system) for s in meant.specimens if s.thickness is not None],
+            verdict=VERDICTS[line.standing], state_words=line.standing.words, sentence=line.sentence,
+        )
+
+    @property
+    def kinds_to_add(self) -> list[tuple[str, str]]:
+        """Kinds of result the record takes; all of them while that cannot be told."""
+        taken = self.outcome.requirements.kinds or frozenset(ResultKind)
+        return [(kind.value, kind.words) for kind in ResultKind if kind in taken]
+
+    @property
+    def problem_links(self) -> list[tuple[str, str]]:
+        """Id of the field and message of each entry that needs a look, for the summary on top."""
+        found = []
+        for form in (*self.rows, self.particulars):
+            found += [("", str(error)) for error in form.non_field_errors()]
+            found += [(bound.auto_id, str(error)) for bound in form for error in bound.errors]
+        return found + [(f"row-{row.index}", row.misfit) for row in self.rows if row.misfit]
+
+
+def _further(rows: list[ResultRow], line: Line | None) -> Section:
+    standing = line.standing if line else Standing.MISSING
+    return Section(
+        key="further", title="Beyond what is asked", because="What is entered has to pass as well.", citation=None, way_name="", ways=[],
+        specimens=[], rows=rows, verdict=VERDICTS[standing], state_words=standing.words if line else "Not judged",
+        sentence=line.sentence if line else "",
+    )
+
+
+def _is_of(row: ResultRow, requirement: Requirement) -> bool:
+    position = row.entry.get("position", "").strip()
+    return row.kind in requirement.kinds and (not requirement.position or position == requirement.position)
+
+
+def _kind(entry: Mapping[str, str]) -> ResultKind:
+    return ResultKind(entry["kind"])
+
+
+def _is_kind(text: str) -> bool:
+    return text in set(ResultKind)
+
+
+def _typed_rows(data: MultiValueDict[str, str]) -> list[Entry]:
+    """The rows as sent; a row whose kind nobody knows is no row of this form."""
+    count = data.get(COUNT, "0")
+    rows = []
+    for index in range(min(int(count), MOST_ROWS) if count.isdigit() else 0):
+        kind = data.get(f"{row_prefix(index)}-kind", "")
+        if _is_kind(kind):
+            keys = (definition.key for definition in FIELDS[ResultKind(kind)])
+            texts = {key: data.get(f"{row_prefix(index)}-{key}", "").strip() for key in keys}
+            rows.append({"kind": kind, **{key: text for key, text in texts.items() if text}})
+    return rows
+
+
+def _typed_wanted(data: MultiValueDict[str, str]) -> dict[str, str]:
+    """What the record settles of its tests, and the ways it means to take."""
+    wanted = {key: data.get(f"wanted-{key}", "").strip() for key in LABELS}
+    wanted |= {name: text for name, text in data.items() if name.startswith(PREFIX)}
+    return {key: text for key, text in wanted.items() if text}
+
+
+def _rearranged(entries: list[Entry], data: MultiValueDict[str, str]) -> list[Entry]:
+    """The rows after a press of one of the buttons; an unknown button changes nothing."""
+    verb, _, what = data.get(BUTTON, "").partition(":")
+    if verb == "add" and _is_kind(data.get(ADD_KIND, "")) and len(entries) < MOST_ROWS:
+        kind = ResultKind(data[ADD_KIND])
+        return [*entries, {"kind": kind.value, "specimen": _next_name(kind, entries)}]
+    if verb == "remove" and what.isdigit() and int(what) < len(entries):
+        return [*entries[: int(what)], *entries[int(what) + 1:]]
+    return entries
+
+
+def _kept(entries: Sequence[Entry]) -> list[Entry]:
+    """The rows worth storing: a blank one under the name we gave it is drawn anew each time."""
+    return [entry for entry in entries if not (is_blank(entry) and _has_our_name(entry))]
+
+
+def _has_our_name(entry: Entry) -> bool:
+    name = entry.get("specimen", "")
+    return not name or name.removeprefix(NAME_STEMS[_kind(entry)]).isdigit()
+
+
+def _next_name(kind: ResultKind, entries: Sequence[Entry]) -> str:
+    taken = {entry.get("specimen", "").casefold() for entry in entries if entry.get("kind") == kind.value}
+    number = 1
+    while f"{NAME_STEMS[kind]}{number}".casefold() in taken:
+        number += 1
+    return f"{NAME_STEMS[kind]}{number}"
+
+
+def _filled_up(entries: Sequence[Entry], required: Requirements, wanted: Mapping[str, str]) -> list[Entry]:
+    """The rows that say something, and blank ones up to the number the meant alternatives ask."""
+    other = _kinds_not_meant(required, wanted)
+    rows = [dict(entry) for entry in entries if not (is_blank(entry) and _has_our_name(entry) and _kind(entry) in other)]
+    for requirement in required.requirements:
+        for specimen in way_meant(requirement, wanted).specimens:
+            have = sum(
+                1 for row in rows if row["kind"] == specimen.kind.value
+                and (not requirement.position or row.get("position", "") == requirement.position))
+            for _ in range(specimen.number - have):
+                row = {"kind": specimen.kind.value, "specimen": _next_name(specimen.kind, rows)}
+                rows.append({**row, "position": requirement.position} if requirement.position else row)
+    return rows
+
+
+def _kinds_not_meant(required: Requirements, wanted: Mapping[str, str]) -> frozenset[ResultKind]:
+    """Kinds of which blank rows may go, since another alternative is meant now."""
+    meant = {s.kind for requirement in required.requirements for s in way_meant(requirement, wanted).specimens}
+    return frozenset(kind for requirement in required.requirements for kind in requirement.kinds if kind not in meant)

@@ -1,0 +1,92 @@
+"""Forms for welders and their continuity log."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Layout, Row
+from django import forms
+from django.core.exceptions import ValidationError
+
+from qualification.forms.days import PastDayField
+from qualification.forms.sentences import text_field
+from qualification.models import ProcessUse, Welder
+from qualification.models.welder import OPERATIONS
+from qualification.rules.variables import PROCESSES
+
+
+def _helper(*layout: Any) -> FormHelper:
+    helper = FormHelper()
+    helper.form_tag = False
+    helper.layout = Layout(*layout)
+    return helper
+
+
+class WelderForm(forms.ModelForm):
+    """Who a welder is: the name, and the stamp put beside a weld."""
+
+    name = text_field("Name", 120, "Enter the welder's name.")
+    stamp = text_field("Stamp", 20, "Enter the mark this welder puts beside a weld.", "Each welder has one of their own.")
+    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+
+    class Meta:
+        model = Welder
+        fields = ["name", "stamp", "notes"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = _helper(Row("name", "stamp"), "notes")
+
+    def clean_stamp(self) -> str:
+        stamp = self.cleaned_data["stamp"]
+        holder = Welder.objects.filter(stamp__iexact=stamp).exclude(pk=self.instance.pk).first()
+        if holder is not None:
+            raise ValidationError(f"Stamp {stamp} belongs to {holder.name}. Choose another.", code="taken")
+        return stamp
+
+
+def _choice_field(label: str, choices: tuple[tuple[str, str], ...], needed: str) -> forms.ChoiceField:
+    return forms.ChoiceField(
+        label=label, choices=[("", "Choose"), *choices],
+        error_messages={"required": needed, "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed."})
+
+
+class UseForm(forms.ModelForm):
+    """One line of the continuity log: the welder used a process on a day, and what shows it."""
+
+    process = _choice_field("Process", tuple((p, p) for p in PROCESSES), "Choose the process that was used.")
+    operation = _choice_field("Operation", OPERATIONS, "Choose by which kind of operation it was used.")
+    used_on = PastDayField(label="Day of use", needed="Enter the day on which the process was used.")
+    evidence = text_field(
+        "Evidence", 200, "Enter what shows the use, such as a job or weld map.", "Job, weld map or report an inspector can look up.")
+
+    class Meta:
+        model = ProcessUse
+        fields = ["process", "operation", "used_on", "evidence"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = _helper(Row("process", "operation", "used_on"), "evidence")
+
+
+class ReasonForm(forms.Form):
+    """A reason, for whatever takes something away: it stays in the history."""
+
+    reason = text_field("Reason", 200, "Write the reason in one sentence.", "One sentence; it stays in the history.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = _helper("reason")
+
+
+class QuestionForm(forms.Form):
+    """A specific reason to question the ability a welder test shows, and since when."""
+
+    questioned_on = PastDayField(label="Questioned on", needed="Enter the day since which the ability is questioned.")
+    reason = text_field(
+        "Specific reason", 200, "Write what gave reason to question this ability.", "Such as the welds that failed, and on which job.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = _helper("questioned_on", "reason")

@@ -1,0 +1,67 @@
+"""A test record in short: its outcome and the few limits people ask for first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from qualification.coverage import SIDES, coupon_of, edition_of, outcome_of
+from qualification.models import CouponRecord
+from qualification.rules.outcome_words import VERDICTS
+from qualification.rules.ranges import LineRange, Side, range_qualified
+from qualification.rules.schema import TableError
+from qualification.rules.values import Undetermined
+from qualification.rules.variables import registry
+from qualification.rules.wording import say_allowed
+
+FIRST_ASKED = {
+    Side.WELDER: (
+        "weld_type", "product_form", "position", "diameter", "deposit_thickness", "p_number_a", "f_number", "backed", "transfer_mode",
+        "progression",
+    ),
+    Side.PROCEDURE: ("p_pair", "thickness_thinner", "deposit_thickness", "f_number", "transfer_mode", "shielding_gas", "pwht"),
+}
+"""Variables of the short form, in its order."""
+
+
+@dataclass(frozen=True)
+class ShortLine:
+    """One process line: label and range of each variable first asked for."""
+
+    process: str
+    ranges: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Summary:
+    """One record for a list. `refusals` says why it qualifies nothing."""
+
+    record: CouponRecord
+    verdict: str
+    words: str
+    refusals: tuple[str, ...]
+    lines: tuple[ShortLine, ...]
+
+
+def summary_of(record: CouponRecord, side: Side | None = None) -> Summary:
+    """The record in short. Where its edition's tables are not installed, that is what the summary says."""
+    side = side or SIDES[type(record)]
+    try:
+        edition = edition_of(record.edition)
+    except TableError:
+        return Summary(record, "no_rule", "Not judged", (f"The tables of {record.edition} are not installed here.",), ())
+    outcome, coupon = outcome_of(record, side), coupon_of(record, side)
+    tested = range_qualified(coupon, edition, side)
+    lines = tuple(ShortLine(line.process, _ranges(line, side, record.units)) for line in tested.lines)
+    return Summary(record, VERDICTS[outcome.overall], outcome.overall.words, tested.refusals, lines)
+
+
+def _ranges(line: LineRange, side: Side, system: str) -> tuple[tuple[str, str], ...]:
+    found = []
+    for key in FIRST_ASKED[side]:
+        limits = [limit for limit in line.limits if limit.variable == key and limit.standing.value == "essential"]
+        words = dict.fromkeys(say_allowed(key, limit.allowed, system) for limit in limits if not isinstance(limit.allowed, Undetermined))
+        if len(words) == 1 and not any(limit.when or limit.unless for limit in limits):
+            found.append((registry()[key].label, next(iter(words))))
+        elif limits:
+            found.append((registry()[key].label, "depends on the weld, see the record"))
+    return tuple(found)

@@ -1,0 +1,111 @@
+"""Welder tests: the list, a new one, questioning, and the pages they share with procedure tests."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from qualification import welders
+from qualification.continuity import standings_of
+from qualification.drafts import create_draft
+from qualification.forms.coupon import WelderStartForm, WelderTestForm
+from qualification.forms.welder import QuestionForm, ReasonForm
+from qualification.models import CouponRecord, State, WelderTest
+from qualification.roles import approver_required, author_required, may_approve, reader_required
+from qualification.views import coupon_pages
+from qualification.views.coupon_list import list_context
+
+
+def _more(request: HttpRequest, record: CouponRecord) -> dict[str, Any]:
+    """How the test stands today, and whether this person may question it."""
+    assert isinstance(record, WelderTest)
+    today = timezone.localdate()
+    standings = [s for s in standings_of(record.welder, today) if s.record == record]
+    may_question = record.state == State.APPROVED and may_approve(request.user)
+    return {"standings": standings, "today": today, "may_question": may_question}
+
+
+PAGES = coupon_pages.Pages(WelderTest, WelderTestForm, "welder_test", "welder_test_list", _more)
+
+
+@reader_required
+def welder_test_list(request: HttpRequest) -> HttpResponse:
+    """All welder tests, the newest revision of each; found by text, state and result."""
+    return render(request, "qualification/welder_test_list.html", list_context(request, WelderTest))
+
+
+@author_required
+def welder_test_add(request: HttpRequest) -> HttpResponse:
+    """Start a welder's test as a draft; `?welder=` names the welder it is of."""
+    form = WelderStartForm(request.POST or None, initial={"welder": request.GET.get("welder")})
+    if request.method == "POST" and form.is_valid():
+        record = WelderTest(**form.cleaned_data)
+        create_draft(record, request.user)
+        messages.success(request, f"{record} is started. Enter what was welded.")
+        return redirect("welder_test_edit", record.pk)
+    context = {"form": form, "what": "Start a welder test", "back_url": reverse("welder_test_list")}
+    return render(request, "qualification/coupon_start.html", context)
+
+
+@reader_required
+def welder_test(request: HttpRequest, pk: int) -> HttpResponse:
+    """One welder test."""
+    return coupon_pages.record_page(request, PAGES, get_object_or_404(WelderTest, pk=pk))
+
+
+@author_required
+def welder_test_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Edit a draft."""
+    return coupon_pages.edit(request, PAGES, pk)
+
+
+@author_required
+@require_POST
+def welder_test_check(request: HttpRequest, pk: int) -> HttpResponse:
+    """Read what is typed so far, while somebody types."""
+    return coupon_pages.check(request, PAGES, pk)
+
+
+@author_required
+def welder_test_results(request: HttpRequest, pk: int) -> HttpResponse:
+    """Enter test results."""
+    return coupon_pages.results(request, PAGES, pk)
+
+
+@reader_required
+@require_POST
+def welder_test_step(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a workflow step; the workflow knows who may."""
+    return coupon_pages.step(request, PAGES, pk)
+
+
+@author_required
+@require_POST
+def welder_test_revise(request: HttpRequest, pk: int) -> HttpResponse:
+    """Start a new revision."""
+    return coupon_pages.revise(request, PAGES, pk)
+
+
+@approver_required
+def welder_test_question(request: HttpRequest, pk: int) -> HttpResponse:
+    """Question the ability an approved test shows, or take back a question raised in error."""
+    record = get_object_or_404(WelderTest.objects.select_related("welder"), pk=pk)
+    if record.state != State.APPROVED:
+        messages.info(request, f"{record} is not approved, so it qualifies nothing that could be questioned.")
+        return redirect("welder_test", record.pk)
+    is_back = record.questioned_on is not None
+    form = (ReasonForm if is_back else QuestionForm)(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        if is_back:
+            welders.take_question_back(record, form.cleaned_data["reason"], request.user)
+        else:
+            welders.question(record, form.cleaned_data["questioned_on"], form.cleaned_data["reason"], request.user)
+        messages.success(request, f"{record} is {'no longer questioned' if is_back else 'questioned'}.")
+        return redirect("welder_test", record.pk)
+    return render(request, "qualification/welder_test_question.html", {"form": form, "record": record, "is_back": is_back})
