@@ -41,7 +41,7 @@ class Joins:
     @classmethod
     def of(cls, edition: Edition, side: Side) -> Joins:
         if side is Side.WELDER:
-            return cls(edition.joins_welder)
+            return cls(edition.joins_welder, edition.apart_welder)
         return cls(edition.joins_procedure, edition.apart_procedure, edition.mixes_procedure)
 
 

@@ -63,6 +63,8 @@ class Edition:
     """Variables of one weld that different procedure tests may each cover, where they agree in all else."""
     mixes_procedure: frozenset[str] = frozenset()
     """Variables holding pairs of groups: two tests of one group each, with itself, also cover the mix of both."""
+    apart_welder: frozenset[str] = frozenset()
+    """Variables of one weld that different tests of a welder may each cover, where they agree in all else."""
 
     @property
     def name(self) -> str:
@@ -83,7 +85,7 @@ def _variables(raw: Any, place: Place) -> frozenset[str]:
 EDITION: dict[str, Column] = {
     "code": required(schema.text), "edition": required(schema.text), "title": required(schema.text),
     "processes": required(_processes), "joins_procedure": required(_variables), "joins_welder": required(_variables),
-    "apart_procedure": _variables, "mixes_procedure": _variables,
+    "apart_procedure": _variables, "mixes_procedure": _variables, "apart_welder": _variables,
 }
 SOURCE: dict[str, Column] = {"key": required(schema.text), "title": required(schema.text), "url": required(schema.text)}
 
@@ -149,6 +151,7 @@ def build(name: str, files: RawEdition) -> Edition:
         },
         fingerprint=_fingerprint(files),
         apart_procedure=head["apart_procedure"] or frozenset(), mixes_procedure=head["mixes_procedure"] or frozenset(),
+        apart_welder=head["apart_welder"] or frozenset(),
     )
     cross_check(made)
     return made
