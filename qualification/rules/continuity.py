@@ -143,10 +143,11 @@ def continuity(
         missing = " and ".join({"welded_on": "the day its welding was completed", "operation": "the kind of operation"}[n] for n in needs)
         return Continuity(State.UNKNOWN, None, f"{test.record} does not state {missing}.",
                           rules.start if "welded_on" in needs else rules.kind, needs)
-    assert kind is not None and test.welded_on is not None
+    assert kind is not None
+    assert test.welded_on is not None
     if on < test.welded_on:
-        return Continuity(
-            State.UNKNOWN, None, f"The coupon of {test.record} was completed on {_say(test.welded_on)}, after the day asked for.", rules.start)
+        because = f"The coupon of {test.record} was completed on {_say(test.welded_on)}, after the day asked for."
+        return Continuity(State.UNKNOWN, None, because, rules.start)
     own = [r for r in revocations if test.record in r.records and r.day <= on]
     renewed_on = {t.welded_on for t in tests if t.process == test.process and t.operation in kind and t.welded_on is not None}
     used_on = {u.day for u in uses if u.process == test.process and u.operation in kind}
@@ -207,8 +208,8 @@ class _Line:
         if self.lapsed:
             return Continuity(
                 State.LAPSED, self.end,
-                f"{self.test.process} was last shown to be used on {_say(self.last)}; {months} months without use ended on {_say(self.end)}. "
-                "One passed coupon with the process renews it.", self.rules.lapse, (), history, tuple(self.outside))
+                f"{self.test.process} was last shown to be used on {_say(self.last)}; {months} months without use ended on "
+                f"{_say(self.end)}. One passed coupon with the process renews it.", self.rules.lapse, (), history, tuple(self.outside))
         return Continuity(
             State.HOLDS, self.end,
             f"{self.test.process} was last shown to be used on {_say(self.last)}; it holds to the end of {_say(self.end)}.",

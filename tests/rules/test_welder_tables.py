@@ -13,7 +13,7 @@ from qualification.rules.findings import Report, Verdict
 from qualification.rules.ranges import Side, range_qualified
 from qualification.rules.tables import edition
 from qualification.rules.variables import Use, registry
-from tests.rules.case_files import Case, bases, base_case, cases
+from tests.rules.case_files import Case, base_case, bases, cases
 from tests.rules.welder_matrices import COLUMNS, LETTERS, POSITIONS, coupon, failing, position_range
 
 SECTION_IX = "asme_ix_2023"

@@ -8,7 +8,7 @@ P-Numbers after QW-423.1 (R23). `failing` holds an edition against all of them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from functools import cache
 from itertools import product
 
 from qualification.rules.derive import derive
@@ -79,7 +79,7 @@ def _read(joint: Mapping[str, object], line: Mapping[str, object], use: Use) -> 
     return read.weld
 
 
-@lru_cache(maxsize=None)
+@cache
 def _coupon(joint: tuple[tuple[str, object], ...], line: tuple[tuple[str, object], ...]) -> Coupon:
     return Coupon("T1", _read(dict(joint), dict(line), Use.WELDER_TEST))
 
@@ -89,7 +89,7 @@ def coupon(joint: Mapping[str, object], line: Mapping[str, object]) -> Coupon:
     return _coupon(tuple(joint.items()), tuple(line.items()))
 
 
-@lru_cache(maxsize=None)
+@cache
 def _weld(column: int, position: str) -> Weld:
     return _read({**COLUMNS[column][1], "position": LETTERS[position]}, {"process": "SMAW"}, Use.PART)
 
@@ -135,7 +135,7 @@ def _f_numbers(edition: Edition) -> Iterator[str]:
                 yield f"F-{number} tested with {backing}, {kind} with {production}: {[limit.allowed for limit in speaking]}"
 
 
-@lru_cache(maxsize=None)
+@cache
 def _of_backing(kind: str, backing: str) -> Facts:
     weld = derive(_read({"weld_type": kind}, {"process": "SMAW", "backing": backing, "f_number": "6"}, Use.PART))
     return weld.line_facts(0)
