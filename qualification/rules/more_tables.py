@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from . import a_numbers, continuity, grouping_tables
+from . import a_numbers, acceptance_tables, continuity, grouping_tables, specimen_tables
 from .findings import Source
 from .schema import Place
 
@@ -13,8 +13,10 @@ Reader = Callable[[Mapping[str, Any], str, str, Mapping[str, Source], Place], An
 """(parsed file, code, edition, sources, place) -> tables."""
 
 READERS: dict[str, Reader] = {
+    "acceptance.toml": acceptance_tables.read_acceptance,
     "a_numbers.toml": a_numbers.read_a_numbers,
     "base_metals.toml": grouping_tables.read_base_metals,
     "continuity.toml": continuity.read,
     "fillers.toml": grouping_tables.read_fillers,
+    "specimens.toml": specimen_tables.read_specimens,
 }

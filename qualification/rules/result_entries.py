@@ -216,7 +216,8 @@ def _bend(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Bend:
         specimen=specimen, kind=kind, former=values.get("former"), thickness=values.get("thickness"),
         weld_in_bend=values.get("weld_in_bend"),
         # Nobody looked for openings, so nobody can say that the specimen came through whole.
-        broken=None if openings is None and broken is False else broken, openings=openings or (), position=values.get("position") or "",
+        broken=None if openings is None and broken is False else broken, openings=openings or (), strip_of=values.get("strip_of") or "",
+        position=values.get("position") or "",
     )
 
 

@@ -88,6 +88,7 @@ BEND = (
     _yes_no("broken", "Broke before it was bent through"),
     ResultField("openings", "Openings", Shape.OPENINGS,
                 "“none”, or the length of each: 1/16; 1/8 corner; 3/32 corner slag.", "length", plausible=(D("0.01"), D(200))),
+    ResultField("strip_of", "Strip of", Shape.TEXT, "Side bends of thick coupons: one name for all strips of one specimen.", rare=True),
     POSITION,
 )
 MACRO = (

@@ -1,0 +1,121 @@
+"""What a check on a test result looks at and answers.
+
+A check is a function from a row of acceptance.toml, a result and its surroundings to an answer. Checks hold no
+number of any code. They are in `acceptance_strength.py`, `acceptance_sections.py` and `acceptance_volumetric.py`,
+and listed in `checks.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import IntEnum
+from typing import TYPE_CHECKING, Any
+
+from .facts import Facts
+from .quantities import DIMENSIONS, from_canonical, show
+from .values import Interval
+
+if TYPE_CHECKING:
+    from .specimen_rows import CheckRow
+    from .specimens import Specimen
+    from .strength import Minimum, NoMinimum
+
+
+class Mark(IntEnum):
+    """Ordered from good to bad."""
+
+    PASSED = 0
+    NOT_COUNTED = 1
+    """The test was not made as the code asks, so it says nothing, neither for nor against."""
+    INCOMPLETE = 2
+    """Something the check needs is not stated."""
+    FAILED = 3
+
+    @property
+    def words(self) -> str:
+        return {
+            Mark.PASSED: "Passed",
+            Mark.NOT_COUNTED: "Does not count",
+            Mark.INCOMPLETE: "Incomplete",
+            Mark.FAILED: "Failed",
+        }[self]
+
+
+@dataclass(frozen=True)
+class Answer:
+    mark: Mark
+    sentence: str
+    field: str = ""
+    """Field of the result the sentence is about."""
+    found: str = ""
+    """As measured or worked out, in the record's units."""
+    limit: str = ""
+    relieved: bool = False
+    """It passed only by the relief for breaks in the base metal."""
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What a check may look at besides the result."""
+
+    system: str
+    joint: Facts
+    thickness: Decimal | None
+    """Thinner side of the coupon, mm."""
+    specimen: Specimen | None
+    """How the code wants specimens of this kind made; `None` for a kind the coupon does not have to give."""
+    minimum: Minimum | NoMinimum
+    """Tensile strength to be reached."""
+    relief: CheckRow | None
+    """The row that lets a break in the base metal fall a little short, where the edition has one."""
+
+    def length(self, value: Decimal, against: Decimal | None = None) -> str:
+        """A length in the record's units; with all its digits where rounding would make it read like `against`."""
+        words = show(value, "length", self.system)
+        if against is not None and value != against and words == show(against, "length", self.system):
+            unit = DIMENSIONS["length"].unit_for(self.system)
+            return f"{from_canonical(value, unit, DIMENSIONS['length']).normalize():f} {unit.symbol}"
+        return words
+
+    def number(self, key: str) -> Decimal | None:
+        """A joint variable given as one number."""
+        value = self.joint[key]
+        return value.low if isinstance(value, Interval) and value.is_point else None
+
+
+@dataclass(frozen=True)
+class Check:
+    judge: Callable[[CheckRow, Any, Surroundings], Answer | None]
+    """`None` when the check has nothing to say about this result."""
+    numbers: tuple[str, ...] = ()
+    """Number columns its row has to give."""
+    optional: tuple[str, ...] = ()
+    one_of: tuple[str, ...] = ()
+    """Number columns of which its row gives exactly one."""
+
+
+def yes_no_check(field: str, wanted: bool, bad: str, asked: str, mark: Mark = Mark.FAILED) -> Check:
+    """A check on one statement of a result: `wanted` passes, its opposite earns `mark` and the sentence `bad`,
+    no statement is incomplete and asks for `asked`."""
+
+    def judge(row: CheckRow, result: Any, around: Surroundings) -> Answer | None:
+        value = getattr(result, field)
+        if value is None:
+            return Answer(Mark.INCOMPLETE, f"State {asked}.", field)
+        return Answer(Mark.PASSED, "", field) if value is wanted else Answer(mark, bad, field)
+
+    return Check(judge)
+
+
+def at_most(
+    field: str, value: Decimal | None, limit: Decimal, what: str, asked: str, around: Surroundings
+) -> Answer:
+    """A measured length against its largest allowed value."""
+    if value is None:
+        return Answer(Mark.INCOMPLETE, f"State {asked}.", field)
+    found, most = around.length(value, limit), around.length(limit)
+    if value <= limit:
+        return Answer(Mark.PASSED, f"{what} is {found}; {most} is allowed.", field, found, most)
+    return Answer(Mark.FAILED, f"{what} is {found}, more than {most}.", field, found, most)

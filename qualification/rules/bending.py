@@ -1,0 +1,251 @@
+"""How bend specimens of a coupon are made and bent: thickness, width, former and die.
+
+In ASME IX: QW-462.2 and QW-462.3(a) for the specimen, QW-466.1 for the jig.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from .facts import Facts
+from .findings import Citation
+from .limits import Truth
+from .results import ResultKind
+from .schema import Pair
+from .specimen_rows import FormerRow, MetalTest, SpecimenTables
+from .values import Absent, Interval
+
+
+@dataclass(frozen=True)
+class Metals:
+    """P-Numbers of the two sides and F-Numbers of all lines, each `None` while not stated."""
+
+    p_a: frozenset[str] | None
+    p_b: frozenset[str] | None
+    fillers: tuple[frozenset[str] | None, ...]
+
+
+@dataclass(frozen=True)
+class Die:
+    """Dimensions of the jig as its figure letters them: A former diameter, B its radius, C opening of the die,
+    D half of that."""
+
+    a: Decimal
+    b: Decimal
+    c: Decimal
+    d: Decimal
+
+
+@dataclass(frozen=True)
+class Bending:
+    thickness: Decimal | None
+    width: Decimal | None
+    die: Die | None
+    former_most: Decimal | None
+    """The largest former the specimen may be bent over."""
+    citations: tuple[Citation, ...]
+    sentences: tuple[str, ...]
+    needs: tuple[str, ...]
+    """Variables without which thickness or former cannot be told."""
+
+
+def metals_of(joint: Facts, lines: tuple[Facts, ...]) -> Metals:
+    return Metals(
+        _given(joint["p_number_a"]), _given(joint["p_number_b"]), tuple(_filler(line) for line in lines)
+    )
+
+
+def _given(value: object) -> frozenset[str] | None:
+    return value if isinstance(value, frozenset) else frozenset() if value is Absent.NOT_APPLICABLE else None
+
+
+def _filler(line: Facts) -> frozenset[str] | None:
+    if line["f_number"] is Absent.MISSING and line["filler_used"] == frozenset({"no"}):
+        return frozenset()
+    return _given(line["f_number"])
+
+
+def fits(test: MetalTest, metals: Metals) -> tuple[Truth, tuple[str, ...]]:
+    """Whether the metals are those a row is for, and which missing values leave that open."""
+    parts = []
+    if test.p_one is not None:
+        parts.append(_sides(test, metals))
+    if test.f_any is not None:
+        parts.append(_any_filler(test.f_any, metals))
+    worst = min((truth for truth, _ in parts), key=lambda t: t.value)
+    return worst, tuple(need for truth, needs in parts if truth is Truth.UNKNOWN for need in needs)
+
+
+def _sides(test: MetalTest, metals: Metals) -> tuple[Truth, tuple[str, ...]]:
+    a, b = metals.p_a, metals.p_b
+    ways = [_both(test, a, b), _both(test, b, a)]
+    best = max(ways, key=lambda t: t.value)
+    needs = tuple(key for key, value in (("p_number_a", a), ("p_number_b", b)) if value is None)
+    return best, needs if best is Truth.UNKNOWN else ()
+
+
+def _both(test: MetalTest, one: frozenset[str] | None, other: frozenset[str] | None) -> Truth:
+    wanted = [(test.p_one, one)] + ([(test.p_other, other)] if test.p_other is not None else [])
+    truths = [
+        Truth.UNKNOWN if side is None else Truth.YES if side & (among or frozenset()) else Truth.NO
+        for among, side in wanted
+    ]
+    return min(truths, key=lambda t: t.value)
+
+
+def _any_filler(among: frozenset[str], metals: Metals) -> tuple[Truth, tuple[str, ...]]:
+    if any(filler & among for filler in metals.fillers if filler is not None):
+        return Truth.YES, ()
+    return (Truth.UNKNOWN, ("f_number",)) if None in metals.fillers else (Truth.NO, ())
+
+
+def _any_fits(tests: tuple[MetalTest, ...], metals: Metals) -> tuple[Truth, tuple[str, ...]]:
+    if not tests:
+        return Truth.YES, ()
+    answers = [fits(test, metals) for test in tests]
+    best = max((truth for truth, _ in answers), key=lambda t: t.value)
+    return best, tuple(
+        dict.fromkeys(need for truth, needs in answers if truth is Truth.UNKNOWN for need in needs)
+    )
+
+
+def bending(
+    kind: ResultKind,
+    tables: SpecimenTables,
+    metals: Metals,
+    joint: Facts,
+    thickness: Decimal | None,
+    system: str,
+    elongation: Decimal | None,
+) -> Bending:
+    """How a bend of this kind is made. `thickness` is the coupon's in mm, `elongation` the lower specified one of the
+    base metals in percent, `None` where the record does not state it."""
+    former, needs = _former_row(tables, metals, elongation, system)
+    size, citation, said, more = _specimen(kind, tables, metals, thickness, system)
+    needs += more
+    citations, sentences = [citation] if citation else [], [said] if said else []
+    die: Die | None = None
+    most: Decimal | None = None
+    if former is not None:
+        citations.append(former.citation)
+        sentences.append(former.because)
+        if size is not None:
+            size = size if former.thickness is None else min(size, former.thickness.of(system))
+            die, most = _die(former, size, elongation, system)
+    return Bending(
+        size,
+        _width(kind, tables, joint, system),
+        die,
+        most,
+        tuple(citations),
+        tuple(sentences),
+        tuple(dict.fromkeys(needs)),
+    )
+
+
+def _former_row(
+    tables: SpecimenTables,
+    metals: Metals,
+    elongation: Decimal | None,
+    system: str,
+) -> tuple[FormerRow | None, tuple[str, ...]]:
+    for row in tables.formers:
+        truth, needs = _any_fits(row.metals, metals)
+        if truth is Truth.UNKNOWN:
+            return None, needs
+        if truth is Truth.YES and _for_elongation(row, elongation, system):
+            return row, ()
+    return None, ()
+
+
+def _for_elongation(row: FormerRow, elongation: Decimal | None, system: str) -> bool:
+    if row.elongation is None:
+        return True
+    if elongation is None:
+        return row.unstated
+    return Interval.point(elongation).within(row.elongation.of(system))
+
+
+def _specimen(
+    kind: ResultKind,
+    tables: SpecimenTables,
+    metals: Metals,
+    thickness: Decimal | None,
+    system: str,
+) -> tuple[Decimal | None, Citation | None, str, tuple[str, ...]]:
+    for row in tables.specimens:
+        if kind not in row.kinds:
+            continue
+        truth, needs = _any_fits(row.metals, metals)
+        if truth is Truth.UNKNOWN:
+            return None, None, "", needs
+        if truth is Truth.NO:
+            continue
+        if row.coupon_thickness is not None or row.thickness is None:
+            if thickness is None:
+                return None, None, "", ("thickness_thinner",)
+            if row.coupon_thickness is not None and not Interval.point(thickness).within(
+                row.coupon_thickness.of(system)
+            ):
+                continue
+        return (
+            (thickness if row.thickness is None else row.thickness.of(system)),
+            row.citation,
+            row.because,
+            (),
+        )
+    return None, None, "", ()
+
+
+def _die(
+    row: FormerRow, thickness: Decimal, elongation: Decimal | None, system: str
+) -> tuple[Die | None, Decimal | None]:
+    """The printed dimensions at the printed specimen thickness, else in proportion to the specimen."""
+    if row.by_elongation:
+        if elongation is None:
+            return None, None
+        a = thickness * (100 - elongation) / elongation
+        return _in_proportion(a, thickness, row.clearance, system), a
+    assert (
+        row.thickness is not None
+        and row.a is not None
+        and row.b is not None
+        and row.c is not None
+        and row.d is not None
+    )
+    # The metric column prints inch formers next to a rounded specimen thickness; the multiple is that of the inch one.
+    by_multiple = row.a.us * thickness / row.thickness.us
+    if thickness == row.thickness.of(system):
+        printed = Die(row.a.of(system), row.b.of(system), row.c.of(system), row.d.of(system))
+        return printed, max(printed.a, by_multiple)
+    return _in_proportion(by_multiple, thickness, row.clearance, system), by_multiple
+
+
+def _in_proportion(a: Decimal, thickness: Decimal, clearance: Pair, system: str) -> Die:
+    c = a + 2 * thickness + clearance.of(system)
+    return Die(a, a / 2, c, c / 2)
+
+
+_FLAT = frozenset(
+    {
+        ResultKind.FACE_BEND,
+        ResultKind.ROOT_BEND,
+        ResultKind.LONGITUDINAL_FACE_BEND,
+        ResultKind.LONGITUDINAL_ROOT_BEND,
+    }
+)
+
+
+def _width(kind: ResultKind, tables: SpecimenTables, joint: Facts, system: str) -> Decimal | None:
+    """Width of a face or root bend specimen; a side bend is as wide as the coupon is thick."""
+    if kind not in _FLAT:
+        return None
+    diameter = joint["diameter"]
+    for row in tables.widths:
+        within = row.diameter is None or (
+            isinstance(diameter, Interval) and diameter.within(row.diameter.of(system))
+        )
+        if joint["product_form"] == frozenset({row.product_form}) and within:
+            return row.width.of(system)
+    return None

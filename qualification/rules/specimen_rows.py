@@ -1,0 +1,147 @@
+"""Rows of specimens.toml and acceptance.toml as the rules use them; `specimen_tables.py` and
+`acceptance_tables.py` read them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from .findings import Citation
+from .results import ResultKind
+from .schema import ConditionSpec, Pair, PairInterval
+
+Count = Mapping[ResultKind, int]
+
+
+@dataclass(frozen=True)
+class MetalTest:
+    """Metals and fillers a bend row is for; everything stated has to hold."""
+
+    p_one: frozenset[str] | None
+    """One side has one of these P-Numbers ..."""
+    p_other: frozenset[str] | None
+    """... and the other side one of these."""
+    f_any: frozenset[str] | None
+    """Some filler in the coupon has one of these F-Numbers."""
+
+
+@dataclass(frozen=True)
+class TestsRow:
+    __test__ = False  # not a test class, whatever pytest makes of the name
+
+    side: str
+    weld: str
+    group: str
+    optional: bool
+    """True for a group that only some coupons have; otherwise one of its rows has to fit."""
+    choice: str | None
+    """The row is for coupons on whose record this alternative was chosen (`transverse`, `longitudinal`)."""
+    when: tuple[ConditionSpec, ...]
+    coupon_thickness: PairInterval | None
+    weld_metal: PairInterval | None
+    any_of: tuple[Count, ...]
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class VolumetricRow:
+    side: str
+    kinds: tuple[ResultKind, ...]
+    instead_of: str
+    """Group of tests it may stand in for."""
+    when: tuple[ConditionSpec, ...]
+    unless: tuple[tuple[ConditionSpec, ...], ...]
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class MethodRow:
+    kind: ResultKind
+    coupon_thickness: PairInterval
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class ExtraRow:
+    side: str
+    weld: str
+    kinds: frozenset[ResultKind]
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class SpecimenRow:
+    kinds: frozenset[ResultKind]
+    metals: tuple[MetalTest, ...]
+    """Any one is enough; empty for all metals."""
+    coupon_thickness: PairInterval | None
+    thickness: Pair | None
+    """`None`: as thick as the coupon."""
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class FormerRow:
+    metals: tuple[MetalTest, ...]
+    elongation: PairInterval | None
+    """Lower specified elongation of the two base metals; a row without `metals` and with `unstated` also
+    serves coupons whose record does not state it."""
+    unstated: bool
+    thickness: Pair | None
+    """Specimen thickness for which the table prints dimensions; a thicker specimen is not bent this way."""
+    a: Pair | None
+    b: Pair | None
+    c: Pair | None
+    d: Pair | None
+    by_elongation: bool
+    """The former follows from the elongation; the row has no printed dimensions then."""
+    clearance: Pair
+    """What the die opening has above former and two specimen thicknesses, for other specimen thicknesses."""
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class WidthRow:
+    product_form: str
+    diameter: PairInterval | None
+    width: Pair
+    because: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class SpecimenTables:
+    tests: tuple[TestsRow, ...]
+    volumetric: tuple[VolumetricRow, ...]
+    methods: Mapping[ResultKind, MethodRow]
+    extras: tuple[ExtraRow, ...]
+    specimens: tuple[SpecimenRow, ...]
+    formers: tuple[FormerRow, ...]
+    widths: tuple[WidthRow, ...]
+
+
+@dataclass(frozen=True)
+class CheckRow:
+    check: str
+    """Name in `checks.CHECKS`."""
+    kinds: frozenset[ResultKind]
+    side: str | None
+    when: tuple[ConditionSpec, ...]
+    coupon_thickness: PairInterval | None
+    most: Pair | None
+    least: Pair | None
+    share: Decimal | None
+    divisor: Decimal | None
+    count: int | None
+    within: Pair | None
+    times: Decimal | None
+    gap: Decimal | None
+    because: str
+    citation: Citation

@@ -1,0 +1,384 @@
+"""Which tests a coupon has to pass: kinds, numbers, and how the specimens are made and bent.
+
+What the record leaves out is named, never guessed: a requirement that turns on a missing value is listed under
+`open`, with the variables to state.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from .bending import Bending, Die, bending, metals_of
+from .derive import derive
+from .facts import Coupon, Facts
+from .findings import Citation
+from .grouping import group
+from .limits import Truth
+from .particulars import Particulars
+from .quantities import show
+from .ranges import Side
+from .results import BENDS, ResultKind
+from .schema import ConditionSpec
+from .specimen_rows import SpecimenTables, TestsRow, VolumetricRow
+from .tables import Edition
+from .values import Interval
+from .variables import registry
+
+
+@dataclass(frozen=True)
+class Specimen:
+    """So many specimens or examinations of one kind."""
+
+    kind: ResultKind
+    number: int
+    thickness: Decimal | None = None
+    """Of a bend specimen, mm."""
+    width: Decimal | None = None
+    die: Die | None = None
+    former_most: Decimal | None = None
+    """The largest former it may be bent over, mm."""
+    citations: tuple[Citation, ...] = ()
+    because: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+
+    @property
+    def former(self) -> Decimal | None:
+        """Diameter of the former as the figure prints it."""
+        return self.die.a if self.die else None
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One way to satisfy a requirement."""
+
+    specimens: tuple[Specimen, ...]
+    citation: Citation
+    because: str
+    needs: tuple[str, ...] = ()
+    """Variables that have to be stated before this way may be taken."""
+
+    @property
+    def words(self) -> str:
+        return " and ".join(specimen.kind.count(specimen.number) for specimen in self.specimens)
+
+
+@dataclass(frozen=True)
+class Requirement:
+    group: str
+    position: str
+    """Test position whose coupon it is of; empty where the record has one coupon."""
+    alternatives: tuple[Alternative, ...]
+    because: str
+    citation: Citation
+    note: str = ""
+    """Why a way that coupons of this kind often have is not open to this one."""
+
+    @property
+    def words(self) -> str:
+        """`4 side bends, or 2 face bends and 2 root bends`."""
+        return ", or ".join(alternative.words for alternative in self.alternatives)
+
+    @property
+    def kinds(self) -> frozenset[ResultKind]:
+        return frozenset(s.kind for alternative in self.alternatives for s in alternative.specimens)
+
+
+@dataclass(frozen=True)
+class Open:
+    """Something that cannot be told yet."""
+
+    sentence: str
+    needs: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Requirements:
+    side: Side
+    requirements: tuple[Requirement, ...]
+    extras: frozenset[ResultKind]
+    """Further kinds of result the coupon may carry; they have to pass too."""
+    open: tuple[Open, ...]
+    measured: Measured
+
+    @property
+    def needs(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(need for item in self.open for need in item.needs))
+
+    @property
+    def kinds(self) -> frozenset[ResultKind]:
+        """Every kind of result the coupon takes."""
+        return self.extras.union(*(r.kinds for r in self.requirements))
+
+    def specimen(self, kind: ResultKind) -> Specimen | None:
+        """How specimens of this kind are made; `None` for a kind no requirement asks."""
+        for requirement in self.requirements:
+            for alternative in requirement.alternatives:
+                for specimen in alternative.specimens:
+                    if specimen.kind is kind:
+                        return specimen
+        return None
+
+
+@dataclass(frozen=True)
+class Measured:
+    """The coupon as the tables look at it."""
+
+    joint: Facts
+    lines: tuple[Facts, ...]
+    thickness: Decimal | None
+    """Thinner side, mm: the thickness at the weld."""
+    weld_metal: Decimal | None
+    """All weld metal in the coupon, mm, without reinforcement."""
+    system: str
+    positions: tuple[str, ...]
+    missing: Mapping[str, tuple[str, ...]] = field(default_factory=dict, hash=False)
+    """For `coupon_thickness` and `weld_metal`: the variables without which it cannot be told."""
+
+
+def measure(coupon: Coupon, edition: Edition) -> Measured:
+    weld = derive(group(coupon.weld, edition))
+    thickness = _point(weld.joint, "thickness_thinner")
+    deposits = [_point(line, "deposit_thickness") for line in weld.lines]
+    whole = (
+        None if not deposits or None in deposits else sum((d for d in deposits if d is not None), Decimal(0))
+    )
+    positions = weld.joint["test_position"]
+    return Measured(
+        joint=weld.joint,
+        lines=weld.lines,
+        thickness=thickness,
+        weld_metal=whole,
+        system=coupon.system,
+        positions=tuple(sorted(positions)) if isinstance(positions, frozenset) else (),
+        missing={
+            "coupon_thickness": tuple(
+                k for k in ("thickness_a", "thickness_b") if _point(weld.joint, k) is None
+            ),
+            "weld_metal": ("deposit_thickness",),
+        },
+    )
+
+
+def _point(facts: Facts, key: str) -> Decimal | None:
+    value = facts[key]
+    return value.low if isinstance(value, Interval) and value.is_point else None
+
+
+def tables_of(edition: Edition) -> SpecimenTables:
+    tables = edition.more["specimens"]
+    assert isinstance(tables, SpecimenTables)
+    return tables
+
+
+def required_tests(
+    coupon: Coupon, edition: Edition, side: Side, particulars: Particulars | None = None
+) -> Requirements:
+    """The tests the coupon has to pass under `edition`, each with its alternatives and clauses."""
+    particulars = particulars or Particulars()
+    tables, measured = tables_of(edition), measure(coupon, edition)
+    weld = measured.joint["weld_type"]
+    if not isinstance(weld, frozenset) or len(weld) != 1:
+        return Requirements(
+            side, (), frozenset(), (_to_state(("weld_type",), "The tests depend on it."),), measured
+        )
+    (kind,) = weld
+    rows = [
+        row
+        for row in tables.tests
+        if row.side == side.value and row.weld == kind and row.choice in (None, particulars.bends)
+    ]
+    requirements: list[Requirement] = []
+    unsettled: list[Open] = []
+    for position in _coupons(measured, side):
+        joint = (
+            measured.joint.including({"test_position": frozenset({position})}) if position else measured.joint
+        )
+        several = len(measured.positions) > 1 and side is Side.WELDER
+        for name in dict.fromkeys(row.group for row in rows):
+            found = _pick([row for row in rows if row.group == name], joint, measured)
+            if isinstance(found, Open):
+                unsettled.append(found)
+            elif found is not None:
+                requirements.append(
+                    _requirement(found, position if several else "", joint, measured, tables, particulars)
+                )
+    unsettled += [
+        _to_state(specimen.needs, f"How the {specimen.kind.words} is made and bent depends on it.")
+        for requirement in requirements
+        for alternative in requirement.alternatives
+        for specimen in alternative.specimens
+        if specimen.needs
+    ]
+    return Requirements(
+        side, tuple(requirements), _extras(tables, side, kind), tuple(dict.fromkeys(unsettled)), measured
+    )
+
+
+def _coupons(measured: Measured, side: Side) -> tuple[str, ...]:
+    """A welder shows a coupon in each position named on the record; a procedure has one coupon whatever its position."""
+    return measured.positions if side is Side.WELDER and measured.positions else ("",)
+
+
+def _extras(tables: SpecimenTables, side: Side, weld: str) -> frozenset[ResultKind]:
+    return frozenset(
+        kind for row in tables.extras if row.side == side.value and row.weld == weld for kind in row.kinds
+    )
+
+
+def _to_state(needs: Iterable[str], why: str) -> Open:
+    keys = tuple(
+        dict.fromkeys(
+            k
+            for need in needs
+            for k in (("thickness_a", "thickness_b") if need == "thickness_thinner" else (need,))
+        )
+    )
+    labels = " and ".join(registry()[key].label.lower() for key in keys)
+    return Open(f"State {labels}. {why}", keys)
+
+
+def _pick(rows: list[TestsRow], joint: Facts, measured: Measured) -> TestsRow | Open | None:
+    """The row of one group that fits the coupon, or what keeps it from being told; `None` where none need fit."""
+    needs: list[str] = []
+    for row in rows:
+        truth, missing = _holds(row.when, joint, measured.system)
+        truth, missing = _within(truth, missing, row, measured)
+        if truth is Truth.YES:
+            return row
+        if truth is Truth.UNKNOWN:
+            needs += missing
+    if all(row.optional for row in rows):
+        return None
+    clause = rows[0].citation.short
+    if needs:
+        return _to_state(needs, f"The number and kind of tests depend on it, {clause}.")
+    return Open(
+        f"No row of {clause} fits this coupon; check its weld type, product form and test position.", ()
+    )
+
+
+def _holds(when: tuple[ConditionSpec, ...], joint: Facts, system: str) -> tuple[Truth, tuple[str, ...]]:
+    truths = [(spec.of(system).holds_for_all(joint), spec.variable) for spec in when]
+    worst = min((truth for truth, _ in truths), key=lambda t: t.value, default=Truth.YES)
+    return worst, tuple(
+        variable for truth, variable in truths if truth is Truth.UNKNOWN
+    ) if worst is Truth.UNKNOWN else ()
+
+
+def _within(
+    truth: Truth, missing: tuple[str, ...], row: TestsRow, measured: Measured
+) -> tuple[Truth, tuple[str, ...]]:
+    """Take the row's thickness into account as well."""
+    for name, span, value in (
+        ("coupon_thickness", row.coupon_thickness, measured.thickness),
+        ("weld_metal", row.weld_metal, measured.weld_metal),
+    ):
+        if span is None or truth is Truth.NO:
+            continue
+        if value is None:
+            truth, missing = Truth.UNKNOWN, (*missing, *measured.missing[name])
+        elif not Interval.point(value).within(span.of(measured.system)):
+            truth, missing = Truth.NO, ()
+    return truth, missing
+
+
+def _requirement(
+    row: TestsRow,
+    position: str,
+    joint: Facts,
+    measured: Measured,
+    tables: SpecimenTables,
+    particulars: Particulars,
+) -> Requirement:
+    ways = [
+        Alternative(
+            tuple(_specimen(kind, number, measured, tables, particulars) for kind, number in counts.items()),
+            row.citation,
+            row.because,
+        )
+        for counts in row.any_of
+    ]
+    note = ""
+    for volumetric in tables.volumetric:
+        if volumetric.side == row.side and volumetric.instead_of == row.group:
+            further = _volumetric(volumetric, joint, measured, tables)
+            ways += further
+            note = "" if further else volumetric.because
+    return Requirement(row.group, position, tuple(ways), row.because, row.citation, note)
+
+
+def _specimen(
+    kind: ResultKind,
+    number: int,
+    measured: Measured,
+    tables: SpecimenTables,
+    particulars: Particulars,
+) -> Specimen:
+    if kind not in BENDS:
+        return Specimen(kind, number)
+    made: Bending = bending(
+        kind,
+        tables,
+        metals_of(measured.joint, measured.lines),
+        measured.joint,
+        measured.thickness,
+        measured.system,
+        particulars.elongation,
+    )
+    return Specimen(
+        kind,
+        number,
+        made.thickness,
+        made.width,
+        made.die,
+        made.former_most,
+        made.citations,
+        made.sentences,
+        made.needs,
+    )
+
+
+def _volumetric(
+    row: VolumetricRow, joint: Facts, measured: Measured, tables: SpecimenTables
+) -> list[Alternative]:
+    """A volumetric examination in place of bends, where every line of the coupon allows it."""
+    needs: list[str] = [] if measured.lines else ["process"]
+    for line in measured.lines:
+        facts = joint.including(line)
+        truth, missing = _holds(row.when, facts, measured.system)
+        if truth is Truth.NO:
+            return []
+        needs += missing
+        for exemption in row.unless:
+            truths = [(spec.of(measured.system).holds(facts), spec.variable) for spec in exemption]
+            if all(truth is Truth.YES for truth, _ in truths):
+                return []
+            if not any(truth is Truth.NO for truth, _ in truths):
+                needs += [variable for truth, variable in truths if truth is Truth.UNKNOWN]
+    found = []
+    for kind in row.kinds:
+        missing = tuple(needs)
+        method = tables.methods.get(kind)
+        if method is not None:
+            if measured.thickness is None:
+                missing += measured.missing["coupon_thickness"]
+            elif not Interval.point(measured.thickness).within(method.coupon_thickness.of(measured.system)):
+                continue
+        citations = (method.citation,) if method else ()
+        specimen = Specimen(kind, 1, citations=citations, because=(method.because,) if method else ())
+        found.append(Alternative((specimen,), row.citation, row.because, tuple(dict.fromkeys(missing))))
+    return found
+
+
+def say_specimen(specimen: Specimen, system: str) -> str:
+    """One line for a list of specimens to be cut: number, kind, thickness, width and former."""
+    parts = [specimen.kind.count(specimen.number)]
+    if specimen.thickness is not None:
+        parts.append(f"specimen {show(specimen.thickness, 'length', system)} thick")
+    if specimen.width is not None:
+        parts.append(f"{show(specimen.width, 'length', system)} wide")
+    if specimen.former is not None:
+        parts.append(f"former {show(specimen.former, 'length', system)}")
+    return ", ".join(parts)
