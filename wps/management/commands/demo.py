@@ -8,6 +8,7 @@ from django.db import transaction
 
 from qualification.models import Shop
 from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
+from wps.demo import EDITION, load_records
 
 PASSWORD = "show-me-the-shop"
 
@@ -25,6 +26,7 @@ SHOP = {
     "phone": "555 0142",
     "email": "welding@tidewater-gangway.example",
     "responsible_person": "Tobias Quell, welding coordinator",
+    "code_edition": EDITION,
     "code_edition": "asme_ix_2023",
 }
 
@@ -54,10 +56,11 @@ class Command(BaseCommand):
 
 
 def load_demo_shop() -> None:
-    """Create the shop and its people. Call inside a transaction, on a database without people."""
+    """Create the shop, its people and its records. Call inside a transaction, on a database without people."""
     Shop(pk=Shop.ONLY_ID, **SHOP).save()
     for name, first, last, roles, is_administrator in PEOPLE:
         person = User(username=name, first_name=first, last_name=last, is_superuser=is_administrator)
         person.set_password(PASSWORD)
         person.save()
         grant_roles(person, roles)
+    load_records(User.objects.get(username="maren"), User.objects.get(username="tobias"))

@@ -1,0 +1,89 @@
+"""The invented demo shop, read from `fixtures/demo` and walked through the same workflow as a real one."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import date, timedelta
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.models import User
+from django.utils import timezone
+
+from qualification import workflow
+from qualification.audit import name_of, record_event
+from qualification.models import CouponRecord, ProcedureTest, ProcessUse, Record, Welder, WelderTest
+from wps.models import Job, Part, Spec
+
+EDITION = "asme_ix_2023"
+FOLDER = settings.BASE_DIR / "fixtures" / "demo"
+BY_HAND = {"SMAW": "manual", "GTAW": "manual", "GMAW": "semiautomatic", "FCAW": "semiautomatic", "SAW": "semiautomatic"}
+
+
+def load_records(author: User, approver: User) -> None:
+    """Create welders, tests, procedures and jobs. Call inside a transaction, on a database without records.
+
+    Days are counted back from today, so that what the demo shows of lapsing does not change with time.
+    """
+    today = timezone.localdate()
+    for item in _read("welders", "welder"):
+        _welder(item, author, today)
+    for item in _read("procedure_tests", "test"):
+        _test(ProcedureTest, item, author, approver, today)
+    for item in _read("procedures", "procedure"):
+        _procedure(item, author, approver)
+    for item in _read("welder_tests", "test"):
+        _test(WelderTest, item, author, approver, today)
+    for item in _read("jobs", "job"):
+        _job(item)
+
+
+def _read(name: str, key: str) -> list[dict[str, Any]]:
+    return tomllib.loads((FOLDER / f"{name}.toml").read_text("utf-8"))[key]
+
+
+def _welder(item: dict[str, Any], author: User, today: date) -> None:
+    welder = Welder.objects.create(name=item["name"], stamp=item["stamp"], notes=item.get("notes", ""))
+    for use in item["used"]:
+        ProcessUse.objects.create(
+            welder=welder, process=use["process"], operation=BY_HAND[use["process"]], used_on=today - timedelta(days=use["days_ago"]),
+            evidence=use["evidence"], recorded_by_name=name_of(author),
+        )
+
+
+def _test(model: type[CouponRecord], item: dict[str, Any], author: User, approver: User, today: date) -> None:
+    record = model(
+        number=item["number"], title=item["title"], edition=EDITION, author=author, author_name=name_of(author),
+        welder=Welder.objects.get(stamp=item["welder"]), welded_on=today - timedelta(days=item["welded_days_ago"]),
+        joint=item["joint"], lines=item["lines"], results=item["results"], notes=item.get("notes", ""),
+        **{key: item.get(key, "") for key in ("spec_followed", "laboratory", "report_number", "witness")},
+    )
+    _walk(record, "approved", author, approver)
+
+
+def _procedure(item: dict[str, Any], author: User, approver: User) -> None:
+    spec = Spec(
+        number=item["number"], title=item["title"], edition=EDITION, author=author, author_name=name_of(author), joint=item["joint"],
+        lines=item["lines"], notes=item.get("notes", ""), joint_note=item.get("joint_note", ""),
+    )
+    spec.save()
+    spec.tests.set(ProcedureTest.objects.filter(number__in=item["tests"]))
+    _walk(spec, item["state"], author, approver)
+
+
+def _walk(record: Record, state: str, author: User, approver: User) -> None:
+    if record.pk is None:
+        record.save()
+    record_event("create", record, author)
+    if state in ("in_review", "approved"):
+        workflow.apply("submit", record, author)
+    if state == "approved":
+        workflow.apply("approve", record, approver)
+
+
+def _job(item: dict[str, Any]) -> None:
+    job = Job.objects.create(
+        number=item["number"], customer=item["customer"], title=item["title"], edition=EDITION, notes=item.get("notes", ""))
+    for part in item["part"]:
+        Part.objects.create(
+            job=job, mark=part["mark"], title=part["title"], joint=part["joint"], lines=part["lines"], spec_number=part.get("spec", ""))
