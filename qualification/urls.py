@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from qualification.views import continuity_log, people, procedure_tests, shop, sign_in, welder_tests, welders
+from qualification.views import code_tables, continuity_log, people, procedure_tests, shop, sign_in, welder_tests, welders
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("sign-in/", sign_in.SignIn.as_view(), name="sign_in"),
@@ -38,4 +38,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("welders/tests/<int:pk>/step/", welder_tests.welder_test_step, name="welder_test_step"),
     path("welders/tests/<int:pk>/revise/", welder_tests.welder_test_revise, name="welder_test_revise"),
     path("welders/tests/<int:pk>/question/", welder_tests.welder_test_question, name="welder_test_question"),
+    path("code-tables/", code_tables.code_tables, name="code_tables"),
 ]
