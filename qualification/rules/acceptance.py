@@ -1,8 +1,8 @@
 """What a check on a test result looks at and answers.
 
-A check is a function from a row of acceptance.toml, a result and its surroundings to an answer. Checks hold no
-number of any code. They are in `acceptance_strength.py`, `acceptance_sections.py` and `acceptance_volumetric.py`,
-and listed in `checks.py`.
+A check is a function from a row of acceptance.toml, a result and its surroundings to an answer. Checks hold
+no number of any code. They are in `acceptance_strength.py`, `acceptance_sections.py` and
+`acceptance_volumetric.py`, and listed in `checks.py`.
 """
 
 from __future__ import annotations
@@ -72,7 +72,8 @@ class Surroundings:
     """The row that lets a break in the base metal fall a little short, where the edition has one."""
 
     def length(self, value: Decimal, against: Decimal | None = None) -> str:
-        """A length in the record's units; with all its digits where rounding would make it read like `against`."""
+        """A length in the record's units; with all its digits where rounding would make it read like
+        `against`."""
         words = show(value, "length", self.system)
         if against is not None and value != against and words == show(against, "length", self.system):
             unit = DIMENSIONS["length"].unit_for(self.system)
@@ -97,8 +98,8 @@ class Check:
 
 
 def yes_no_check(field: str, wanted: bool, bad: str, asked: str, mark: Mark = Mark.FAILED) -> Check:
-    """A check on one statement of a result: `wanted` passes, its opposite earns `mark` and the sentence `bad`,
-    no statement is incomplete and asks for `asked`."""
+    """A check on one statement of a result: `wanted` passes, its opposite earns `mark` and the sentence
+    `bad`, no statement is incomplete and asks for `asked`."""
 
     def judge(row: CheckRow, result: Any, around: Surroundings) -> Answer | None:
         value = getattr(result, field)

@@ -1,7 +1,9 @@
-"""Checks on tension tests, guided bends and impact sets (in ASME IX: QW-151, QW-153, QW-162, QW-163, QW-171).
+"""Checks on tension tests, guided bends and impact sets (in ASME IX: QW-151, QW-153, QW-162, QW-163,
+QW-171).
 
-Strength is compared unrounded, in the unit system the record is kept in, and shown rounded down (to 1 psi or
-0.1 MPa): rounding up could let a specimen below its minimum pass, or make a failed one read like a passed one.
+Strength is compared unrounded, in the unit system the record is kept in, and shown rounded down (to 1 psi
+or 0.1 MPa): rounding up could let a specimen below its minimum pass, or make a failed one read like a
+passed one.
 """
 
 from __future__ import annotations
@@ -76,7 +78,8 @@ def _short_of_minimum(
     if result.broke is Broke.BASE_METAL:
         return Answer(
             Mark.PASSED,
-            f"Its strength is {found}; it broke in the base metal, where {allowed} is enough for a minimum of {asked} ({because}).",
+            f"Its strength is {found}; it broke in the base metal, where {allowed} is enough "
+            f"for a minimum of {asked} ({because}).",
             "load",
             found,
             allowed,
@@ -85,14 +88,16 @@ def _short_of_minimum(
     if result.broke is Broke.UNKNOWN:
         return Answer(
             Mark.INCOMPLETE,
-            f"Its strength is {found}, below {asked} ({because}). State where it broke: in the base metal, {allowed} is enough.",
+            f"Its strength is {found}, below {asked} ({because}). "
+            f"State where it broke: in the base metal, {allowed} is enough.",
             "broke",
             found,
             asked,
         )
     return Answer(
         Mark.FAILED,
-        f"Its strength is {found}, below {asked} ({because}); {allowed} is enough only for a break in the base metal, and it broke "
+        f"Its strength is {found}, below {asked} ({because}); "
+        f"{allowed} is enough only for a break in the base metal, and it broke "
         f"{result.broke.words}.",
         "load",
         found,
@@ -184,9 +189,10 @@ def _specimen_thickness(row: CheckRow, result: Bend, around: Surroundings) -> An
         )
     found, asked = around.length(result.thickness, wanted), around.length(wanted)
     if abs(result.thickness - wanted) > row.most.of(around.system):
+        slack = around.length(row.most.of(around.system))
         return Answer(
             Mark.NOT_COUNTED,
-            f"The specimen is {found} thick; {asked}, give or take {around.length(row.most.of(around.system))}, is asked.",
+            f"The specimen is {found} thick; {asked}, give or take {slack}, is asked.",
             "thickness",
             found,
             asked,

@@ -56,7 +56,8 @@ def read_acceptance(
         given = {key for key in NUMBERS if row[key] is not None}
         if not needed <= given <= allowed:
             raise here.fail(
-                f"{row['check']} takes {', '.join(sorted(allowed)) or 'no number'}, found {', '.join(sorted(given)) or 'none'}"
+                f"{row['check']} takes {', '.join(sorted(allowed)) or 'no number'}, "
+                f"found {', '.join(sorted(given)) or 'none'}"
             )
         if check.one_of and len(given & set(check.one_of)) != 1:
             raise here.fail(f"{row['check']} takes exactly one of {', '.join(check.one_of)}")

@@ -1,7 +1,7 @@
 """Checks on radiographs and ultrasonic examinations of welder coupons (in ASME IX: QW-191, QW-302.2).
 
-Indications are judged as far as the code gives numbers. Its charts of rounded indications are pictures; there the
-report's own word decides, which is asked of every examination anyway.
+Indications are judged as far as the code gives numbers. Its charts of rounded indications are pictures;
+there the report's own word decides, which is asked of every examination anyway.
 """
 
 from __future__ import annotations
@@ -80,9 +80,10 @@ def _linear_length(row: CheckRow, result: Volumetric, around: Surroundings) -> A
 
 
 def _linear_row(row: CheckRow, result: Volumetric, around: Surroundings) -> Answer | None:
-    """Linear indications in a row: their lengths within any stretch of `times` thicknesses add up to no more than the
-    thickness, unless the gaps between them are wider than `gap` times the longest."""
-    assert row.times is not None and row.gap is not None
+    """Linear indications in a row: their lengths within any stretch of `times` thicknesses add up to no
+    more than the thickness, unless the gaps between them are wider than `gap` times the longest."""
+    assert row.times is not None
+    assert row.gap is not None
     if len(_of_type(result, IndicationType.LINEAR)) < 2:
         return None
     ordered, thickness = rows_of(result.indications), around.thickness
@@ -100,7 +101,8 @@ def _linear_row(row: CheckRow, result: Volumetric, around: Surroundings) -> Answ
         stretch = around.length(row.times * thickness)
         return Answer(
             Mark.FAILED,
-            f"Linear indications in a row add up to {found} within {stretch}, more than the thickness of {most}.",
+            f"Linear indications in a row add up to {found} within {stretch}, "
+            f"more than the thickness of {most}.",
             "indications",
             found,
             most,
@@ -177,7 +179,8 @@ def _rounded_size(row: CheckRow, result: Volumetric, around: Surroundings) -> An
 
 def _rounded_count(row: CheckRow, result: Volumetric, around: Surroundings) -> Answer | None:
     """No more than `count` rounded indications in `within` of weld, fewer in proportion in a shorter weld."""
-    assert row.count is not None and row.within is not None
+    assert row.count is not None
+    assert row.within is not None
     rounded = _of_type(result, IndicationType.ROUNDED)
     if not rounded:
         return None
@@ -207,7 +210,8 @@ def _rounded_count(row: CheckRow, result: Volumetric, around: Surroundings) -> A
     if worst > whole:
         return Answer(
             Mark.FAILED,
-            f"There are {worst} rounded indications in {around.length(min(stretch, result.examined_length))} of weld; {whole} are "
+            f"There are {worst} rounded indications in "
+            f"{around.length(min(stretch, result.examined_length))} of weld; {whole} are "
             "allowed.",
             "indications",
             str(worst),
@@ -237,7 +241,8 @@ def _examined_length(row: CheckRow, result: Volumetric, around: Surroundings) ->
 
 def _circumference(row: CheckRow, result: Volumetric, around: Surroundings) -> Answer:
     """The whole weld of a pipe, of as many small pipes in a row as give the length asked, `count` at most."""
-    assert row.least is not None and row.count is not None
+    assert row.least is not None
+    assert row.count is not None
     if result.whole_circumference is None:
         return Answer(
             Mark.INCOMPLETE, "State whether the weld was examined all round.", "whole_circumference"

@@ -28,8 +28,8 @@ class Metals:
 
 @dataclass(frozen=True)
 class Die:
-    """Dimensions of the jig as its figure letters them: A former diameter, B its radius, C opening of the die,
-    D half of that."""
+    """Dimensions of the jig as its figure letters them: A former diameter, B its radius, C opening of the
+    die, D half of that."""
 
     a: Decimal
     b: Decimal
@@ -119,8 +119,8 @@ def bending(
     system: str,
     elongation: Decimal | None,
 ) -> Bending:
-    """How a bend of this kind is made. `thickness` is the coupon's in mm, `elongation` the lower specified one of the
-    base metals in percent, `None` where the record does not state it."""
+    """How a bend of this kind is made. `thickness` is the coupon's in mm, `elongation` the lower specified
+    one of the base metals in percent, `None` where the record does not state it."""
     former, needs = _former_row(tables, metals, elongation, system)
     size, citation, said, more = _specimen(kind, tables, metals, thickness, system)
     needs += more
@@ -131,7 +131,7 @@ def bending(
         citations.append(former.citation)
         sentences.append(former.because)
         if size is not None:
-            size = size if former.thickness is None else min(size, former.thickness.of(system))
+            size = size if former.printed is None else min(size, former.printed.thickness.of(system))
             die, most = _die(former, size, elongation, system)
     return Bending(
         size,
@@ -202,23 +202,18 @@ def _die(
     row: FormerRow, thickness: Decimal, elongation: Decimal | None, system: str
 ) -> tuple[Die | None, Decimal | None]:
     """The printed dimensions at the printed specimen thickness, else in proportion to the specimen."""
-    if row.by_elongation:
+    if row.printed is None:
         if elongation is None:
             return None, None
         a = thickness * (100 - elongation) / elongation
         return _in_proportion(a, thickness, row.clearance, system), a
-    assert (
-        row.thickness is not None
-        and row.a is not None
-        and row.b is not None
-        and row.c is not None
-        and row.d is not None
-    )
-    # The metric column prints inch formers next to a rounded specimen thickness; the multiple is that of the inch one.
-    by_multiple = row.a.us * thickness / row.thickness.us
-    if thickness == row.thickness.of(system):
-        printed = Die(row.a.of(system), row.b.of(system), row.c.of(system), row.d.of(system))
-        return printed, max(printed.a, by_multiple)
+    jig = row.printed
+    # The metric column prints inch formers next to a rounded specimen thickness; the multiple is that of the
+    # inch column.
+    by_multiple = jig.a.us * thickness / jig.thickness.us
+    if thickness == jig.thickness.of(system):
+        die = Die(jig.a.of(system), jig.b.of(system), jig.c.of(system), jig.d.of(system))
+        return die, max(die.a, by_multiple)
     return _in_proportion(by_multiple, thickness, row.clearance, system), by_multiple
 
 

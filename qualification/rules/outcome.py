@@ -1,7 +1,8 @@
-"""What the results of a coupon's tests amount to: each requirement passed, failed or missing, and the whole.
+"""What the results of a coupon's tests amount to: each requirement passed, failed or missing, and the
+whole.
 
-All results entered have to pass, also those beyond what is asked. A specimen that was not made or bent as the code
-asks does not count. A retest is a new record; it does not heal this one.
+All results entered have to pass, also those beyond what is asked. A specimen that was not made or bent as
+the code asks does not count. A retest is a new record; it does not heal this one.
 """
 
 from __future__ import annotations
@@ -141,7 +142,8 @@ def judge(
 
 
 def refusals(outcome: Outcome) -> tuple[str, ...]:
-    """Why the coupon qualifies nothing, sentence by sentence; empty only when everything required is there and passed."""
+    """Why the coupon qualifies nothing, sentence by sentence; empty only when everything required is there
+    and passed."""
     said = [item.sentence for item in outcome.requirements.open]
     said += [misfit.message for misfit in outcome.misfits]
     said += [line.sentence for line in outcome.lines if line.standing is not Standing.PASSED]
@@ -178,7 +180,8 @@ def _strangers(results: Sequence[Result], required: Requirements) -> tuple[Misfi
                 Misfit(
                     index,
                     "kind",
-                    f"{name}: this {what} does not take a {result.kind.words}. Remove it, or enter it as one of: {taken}.",
+                    f"{name}: this {what} does not take a {result.kind.words}. "
+                    f"Remove it, or enter it as one of: {taken}.",
                 )
             )
         elif result.position and positions and result.position not in positions:
@@ -186,7 +189,8 @@ def _strangers(results: Sequence[Result], required: Requirements) -> tuple[Misfi
                 Misfit(
                     index,
                     "position",
-                    f"{name}: it is entered for {result.position}, but the coupon was welded in {' and '.join(positions)}. "
+                    f"{name}: it is entered for {result.position}, "
+                    f"but the coupon was welded in {' and '.join(positions)}. "
                     "Correct the position.",
                 )
             )
@@ -231,8 +235,8 @@ def _judge(
 
 
 def _mark(result: Result, checks: Sequence[Checked]) -> Mark:
-    """A specimen that does not count cannot pass; a defect seen on it stands. A tension specimen of the wrong form
-    cannot even fail: the minimum is not for it."""
+    """A specimen that does not count cannot pass; a defect seen on it stands. A tension specimen of the
+    wrong form cannot even fail: the minimum is not for it."""
     marks = {checked.answer.mark for checked in checks}
     if Mark.NOT_COUNTED in marks and (result.kind is ResultKind.TENSION or Mark.FAILED not in marks):
         return Mark.NOT_COUNTED
@@ -326,7 +330,7 @@ def _what_is_missing(requirement: Requirement, mine: Sequence[Judged], where: st
     begun = [way for way in requirement.alternatives if any(_passed(s.kind, mine) for s in way.specimens)]
     nearest = min(begun or requirement.alternatives[:1], key=lambda way: sum(_lacking(way, mine).values()))
     lacking = _lacking(nearest, mine)
-    asked = f"Asked{where}: {requirement.words}, {requirement.citation.short}.{' ' if requirement.note else ''}{requirement.note}"
+    asked = f"Asked{where}: {requirement.words}, {requirement.citation.short}. {requirement.note}".rstrip()
     if not lacking and nearest.needs:
         labels = " and ".join(registry()[need].label.lower() for need in nearest.needs)
         return f"{asked} Whether {nearest.words} may be used depends on {labels}; state it."

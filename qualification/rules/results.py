@@ -1,9 +1,10 @@
-"""Results of tests on a coupon, as measured. What follows from a measurement is worked out here, never typed in.
+"""Results of tests on a coupon, as measured. What follows from a measurement is worked out here, never
+typed in.
 
-Lengths are in mm, loads in N, impact energies in J, temperatures in °F: the canonical units of `quantities.py`,
-into which a record's own units convert exactly. A strength is worked out in the unit system of the record,
-since a code gives its minimum in both and rounds the two apart. `None` says nobody stated it; it is never
-taken for yes, no or zero.
+Lengths are in mm, loads in N, impact energies in J, temperatures in °F: the canonical units of
+`quantities.py`, into which a record's own units convert exactly. A strength is worked out in the unit
+system of the record, since a code gives its minimum in both and rounds the two apart. `None` says nobody
+stated it; it is never taken for yes, no or zero.
 """
 
 from __future__ import annotations

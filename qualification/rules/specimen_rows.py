@@ -87,20 +87,26 @@ class SpecimenRow:
 
 
 @dataclass(frozen=True)
+class PrintedJig:
+    """Jig dimensions as the figure prints them for one thickness of specimen; a thicker specimen is not bent
+    this way."""
+
+    thickness: Pair
+    a: Pair
+    b: Pair
+    c: Pair
+    d: Pair
+
+
+@dataclass(frozen=True)
 class FormerRow:
     metals: tuple[MetalTest, ...]
     elongation: PairInterval | None
     """Lower specified elongation of the two base metals; a row without `metals` and with `unstated` also
     serves coupons whose record does not state it."""
     unstated: bool
-    thickness: Pair | None
-    """Specimen thickness for which the table prints dimensions; a thicker specimen is not bent this way."""
-    a: Pair | None
-    b: Pair | None
-    c: Pair | None
-    d: Pair | None
-    by_elongation: bool
-    """The former follows from the elongation; the row has no printed dimensions then."""
+    printed: PrintedJig | None
+    """`None`: the former follows from the elongation."""
     clearance: Pair
     """What the die opening has above former and two specimen thicknesses, for other specimen thicknesses."""
     because: str

@@ -1,13 +1,13 @@
 """The reader of specimens.toml: which specimens a coupon gives, and how they are made and bent.
 
-  [[tests]]         one group of tests, with the alternatives that satisfy it; `coupon_thickness` and
-                    `weld_metal` pick a row by the thinner side or by all weld metal in the coupon
-  [[volumetric]]    where a volumetric examination may stand in for the bends
-  [[method]]        limits of one volumetric method
-  [[extra]]         kinds of result a coupon may carry beyond what it has to
-  [[bend_specimen]] thickness of a bend specimen, first row that fits
-  [[bend_former]]   former and die by metals, filler and elongation, first row that fits
-  [[bend_width]]    width of face and root bend specimens by pipe diameter
+[[tests]]         one group of tests, with the alternatives that satisfy it; `coupon_thickness` and
+                  `weld_metal` pick a row by the thinner side or by all weld metal in the coupon
+[[volumetric]]    where a volumetric examination may stand in for the bends
+[[method]]        limits of one volumetric method
+[[extra]]         kinds of result a coupon may carry beyond what it has to
+[[bend_specimen]] thickness of a bend specimen, first row that fits
+[[bend_former]]   former and die by metals, filler and elongation, first row that fits
+[[bend_width]]    width of face and root bend specimens by pipe diameter
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from .specimen_rows import (
     FormerRow,
     MetalTest,
     MethodRow,
+    PrintedJig,
     SpecimenRow,
     SpecimenTables,
     TestsRow,
@@ -191,7 +192,8 @@ def read_specimens(
     if set(raw) - set(_PARTS):
         raise place.fail(f"unknown part {sorted(set(raw) - set(_PARTS))[0]!r}; parts are {', '.join(_PARTS)}")
     read = {
-        part: cited_rows(raw, part, columns, code, edition, sources, place) for part, columns in _PARTS.items()
+        part: cited_rows(raw, part, columns, code, edition, sources, place)
+        for part, columns in _PARTS.items()
     }
     tests = tuple(_tests_row(row, here) for row, here in read["tests"])
     check_tiles(
@@ -235,7 +237,8 @@ def check_tiles(
     *,
     from_zero: bool = True,
 ) -> None:
-    """Rows with the same key, differing only in their span, have to follow one another without gap or overlap."""
+    """Rows with the same key, differing only in their span, have to follow one another without gap or
+    overlap."""
     by_key: dict[str, list[tuple[PairInterval | None, Citation]]] = {}
     for key, span, cited in rows:
         by_key.setdefault(repr(key), []).append((span, cited))
@@ -295,21 +298,15 @@ def _width_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -> t
 def _former_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -> tuple[FormerRow, ...]:
     found = []
     for row, here in rows:
-        printed = [row[key] is not None for key in ("thickness", "a", "b", "c", "d")]
-        if any(printed) != all(printed) or all(printed) == bool(row["by_elongation"]):
+        sizes = {key: row.pop(key) for key in ("thickness", "a", "b", "c", "d")}
+        given = [size is not None for size in sizes.values()]
+        if any(given) != all(given) or all(given) == bool(row.pop("by_elongation")):
             raise here.fail("needs thickness, a, b, c and d, or else by_elongation = true")
         if row["metals"] is None and row["elongation"] is None:
             raise here.fail("is for no metals and no elongation")
-        found.append(
-            FormerRow(
-                **{
-                    **row,
-                    "metals": row["metals"] or (),
-                    "unstated": bool(row["unstated"]),
-                    "by_elongation": bool(row["by_elongation"]),
-                }
-            )
-        )
+        printed = PrintedJig(**sizes) if all(given) else None
+        row |= {"metals": row["metals"] or (), "unstated": bool(row["unstated"])}
+        found.append(FormerRow(printed=printed, **row))
     check_tiles(
         [(row.metals, row.elongation, row.citation) for row in found if not row.metals],
         "bend_former",

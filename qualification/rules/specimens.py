@@ -1,7 +1,7 @@
 """Which tests a coupon has to pass: kinds, numbers, and how the specimens are made and bent.
 
-What the record leaves out is named, never guessed: a requirement that turns on a missing value is listed under
-`open`, with the variables to state.
+What the record leaves out is named, never guessed: a requirement that turns on a missing value is listed
+under `open`, with the variables to state.
 """
 
 from __future__ import annotations
@@ -217,7 +217,8 @@ def required_tests(
 
 
 def _coupons(measured: Measured, side: Side) -> tuple[str, ...]:
-    """A welder shows a coupon in each position named on the record; a procedure has one coupon whatever its position."""
+    """A welder shows a coupon in each position named on the record; a procedure has one coupon whatever its
+    position."""
     return measured.positions if side is Side.WELDER and measured.positions else ("",)
 
 
@@ -240,7 +241,8 @@ def _to_state(needs: Iterable[str], why: str) -> Open:
 
 
 def _pick(rows: list[TestsRow], joint: Facts, measured: Measured) -> TestsRow | Open | None:
-    """The row of one group that fits the coupon, or what keeps it from being told; `None` where none need fit."""
+    """The row of one group that fits the coupon, or what keeps it from being told; `None` where none need
+    fit."""
     needs: list[str] = []
     for row in rows:
         truth, missing = _holds(row.when, joint, measured.system)

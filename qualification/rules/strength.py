@@ -1,7 +1,7 @@
 """The tensile strength a coupon's specimens have to reach: the minimum of its weaker base metal.
 
-The minimum comes from the edition's table of base metals. For a metal without a row there the record may state the
-minimum its specification gives; a stated minimum never replaces one of the table.
+The minimum comes from the edition's table of base metals. For a metal without a row there the record may
+state the minimum its specification gives; a stated minimum never replaces one of the table.
 """
 
 from __future__ import annotations
