@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from qualification.coverage import USES, coupon_of, edition_of, outcome_of, range_of
+from qualification.coverage import USES, coupon_of, edition_of, outcome_of, range_of, read_record
 from qualification.models import CouponRecord, Shop
 from qualification.rules import wording
-from qualification.rules.entered import entered_groups
+from qualification.rules.entered import EnteredGroup, entered_groups
+from qualification.rules.grouping import explain_groups
 from qualification.rules.outcome_words import outcome_content
 from qualification.rules.ranges import TestRange
 from qualification.rules.tables import Edition
@@ -41,10 +42,15 @@ def test_content(record: CouponRecord) -> dict[str, Any]:
         "author_name": record.author_name, "approved_by": record.approved_by_name,
         "approved_at": record.approved_at.isoformat() if record.approved_at else "",
         "welder_name": welder.name if welder else "", "welder_stamp": welder.stamp if welder else "",
-        "entered": [g.as_json() for g in entered_groups(record.joint, record.lines, USES[type(record)], record.units)],
+        "entered": [g.as_json() for g in _entered(record, edition)],
         "outcome": outcome_content(outcome_of(record), record.units), "refusals": list(coupon.refusals),
         "range": range_rows(range_of(record), record.units), "revisions": revision_list(record),
     }
+
+
+def _entered(record: CouponRecord, edition: Edition) -> tuple[EnteredGroup, ...]:
+    grouped = explain_groups(read_record(record).weld, edition)
+    return entered_groups(record.joint, record.lines, USES[type(record)], record.units, grouped)
 
 
 def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:

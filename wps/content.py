@@ -8,7 +8,8 @@ from qualification.content import edition_content, revision_list, shop_content
 from qualification.coverage import Judgement
 from qualification.models import ProcedureTest
 from qualification.rules import wording
-from qualification.rules.entered import entered_groups
+from qualification.rules.entered import EnteredGroup, entered_groups
+from qualification.rules.grouping import explain_groups
 from qualification.rules.variables import Use
 from wps.models import Spec
 
@@ -20,7 +21,7 @@ def spec_content(spec: Spec, judgement: Judgement) -> dict[str, Any]:
         **spec.content(), "kind": spec.KIND, "state": spec.state, "shop": shop_content(), "code": edition_content(judgement.edition),
         "author_name": spec.author_name, "approved_by": spec.approved_by_name,
         "approved_at": spec.approved_at.isoformat() if spec.approved_at else "",
-        "entered": [g.as_json() for g in entered_groups(spec.joint, spec.lines, Use.SPEC, spec.units)],
+        "entered": [g.as_json() for g in _entered(spec, judgement)],
         "tests": [_test(test) for test in spec.tests.order_by("number", "revision")],
         "verdict": report.verdict.key, "verdict_words": report.verdict.words, "sentence": wording.say_report(report, spec.units),
         "problems": [problem.message for problem in judgement.problems], "refusals": list(report.refusals),
@@ -31,6 +32,11 @@ def spec_content(spec: Spec, judgement: Judgement) -> dict[str, Any]:
         ],
         "revisions": revision_list(spec),
     }
+
+
+def _entered(spec: Spec, judgement: Judgement) -> tuple[EnteredGroup, ...]:
+    grouped = explain_groups(judgement.weld, judgement.edition)
+    return entered_groups(spec.joint, spec.lines, Use.SPEC, spec.units, grouped)
 
 
 def _test(test: ProcedureTest) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .entries import Entry, EntryError, read_entry, with_same_filled_in
+from .grouping import Grouped
 from .values import MISSING, NOT_APPLICABLE, Stated
 from .variables import Kind, Level, Use, Variable, variables_for
 from .wording import say_value
@@ -22,7 +23,7 @@ class EnteredRow:
     words: str
     """The reading in both unit systems, or what is wrong with it."""
     state: str
-    """`stated`, `not_applicable` or `unread`."""
+    """`stated`, `derived` (follows from a catalogue item), `not_applicable` or `unread`."""
     is_number: bool = False
 
     def as_json(self) -> dict[str, Any]:
@@ -45,17 +46,21 @@ class EnteredGroup:
         }
 
 
-def entered_groups(joint: Mapping[str, Entry], lines: Sequence[Mapping[str, Entry]], use: Use, system: str) -> tuple[EnteredGroup, ...]:
-    """Groups of the joint, then of each process line."""
-    found = _groups(joint, variables_for(use, Level.JOINT), use, system, None, "")
+def entered_groups(
+    joint: Mapping[str, Entry], lines: Sequence[Mapping[str, Entry]], use: Use, system: str, grouped: Sequence[Grouped] = (),
+) -> tuple[EnteredGroup, ...]:
+    """Groups of the joint, then of each process line. `grouped` are the values that follow from metals and
+    fillers named; they are shown with what they follow from wherever the record does not state its own."""
+    found = _groups(joint, variables_for(use, Level.JOINT), use, system, None, "", grouped)
     for index, line in enumerate(lines):
         process = _plain(line.get("process", ""))
-        found += _groups(line, variables_for(use, Level.LINE, process or None), use, system, index, process)
+        found += _groups(line, variables_for(use, Level.LINE, process or None), use, system, index, process, grouped)
     return tuple(found)
 
 
 def _groups(
-    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, system: str, line: int | None, process: str
+    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, system: str, line: int | None, process: str,
+    grouped: Sequence[Grouped],
 ) -> list[EnteredGroup]:
     filled = with_same_filled_in(entries)
     rows: dict[str, list[EnteredRow]] = {}
@@ -63,6 +68,7 @@ def _groups(
     for variable in variables:
         entry = filled.get(variable.key, "")
         row = _row(variable, entry, _plain(entries.get(variable.key, "")), use, system)
+        row = row or _derived(variable, [g for g in grouped if g.key == variable.key and g.line == line], system)
         rows.setdefault(variable.group, [])
         blank.setdefault(variable.group, [])
         if row is not None:
@@ -91,6 +97,14 @@ def _row(variable: Variable, entry: Entry, typed: str, use: Use, system: str) ->
         return None
     state = "not_applicable" if value is NOT_APPLICABLE else "stated"
     return EnteredRow(variable.key, variable.label, typed, say_value(variable.key, value, system), state, variable.kind is Kind.NUMBER)
+
+
+def _derived(variable: Variable, grouped: Sequence[Grouped], system: str) -> EnteredRow | None:
+    if not grouped:
+        return None
+    words = say_value(variable.key, frozenset(g.value for g in grouped), system)
+    items = ", ".join(dict.fromkeys(g.item for g in grouped))
+    return EnteredRow(variable.key, variable.label, "", f"{words}, from {items}", "derived")
 
 
 def _plain(entry: Entry) -> str:

@@ -124,6 +124,9 @@ def _line(line: Facts, size: Decimal, kind: str) -> Facts:
     if kind == "groove":
         values["deposit_thickness"] = Interval.point(size)
         values["layers"] = Interval.point(LAYERS)
+        if values.get("backing") == frozenset({"base_metal"}):
+            # A groove coupon is backed by a strip where the fillet it stands for has its own base metal.
+            values["backing"] = frozenset({"metal"})
     return Facts({k: v for k, v in values.items() if k in _known(Level.LINE)})
 
 
