@@ -178,7 +178,7 @@ def test_particulars_as_typed() -> None:
     assert particulars.stated_minimum == D("165.474175")
 
 
-# --- The loader refuses what it cannot trust -----------------------------------------------------------------------
+# --- The loader refuses what it cannot trust ------------------------------------------------------------
 
 FILES = read_files(ROOT / IX)
 
