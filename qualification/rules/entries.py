@@ -58,15 +58,29 @@ def _read_level(entries: Entries, use: Use, system: str, level: Level, line: int
         except EntryError as error:
             problems.append(Problem(key, f"{definition.label}: {error}", line))
     problems += _names_without_a_group(values, line)
-    return Facts(values), problems
+    return Facts(values), _told_once(problems, entries)
+
+
+def _told_once(problems: list[Problem], entries: Entries) -> list[Problem]:
+    """What is wrong with side A is not told again of a side B that says “same”."""
+    told = {problem.key for problem in problems}
+    return [p for p in problems if not (_says_same(p.key, entries.get(p.key)) and _side_a(p.key) in told)]
+
+
+def _says_same(key: str, entry: Entry | None) -> bool:
+    return key.endswith("_b") and isinstance(entry, str) and entry.strip().lower() in SAME_WORDS
+
+
+def _side_a(key: str) -> str:
+    return key.removesuffix("_b") + "_a"
 
 
 def with_same_filled_in(entries: Entries) -> dict[str, Entry]:
     """“same” on side B stands for whatever was typed on side A."""
     filled = dict(entries)
     for key, entry in entries.items():
-        if isinstance(entry, str) and entry.strip().lower() in SAME_WORDS and key.endswith("_b"):
-            filled[key] = entries.get(key.removesuffix("_b") + "_a", "")
+        if _says_same(key, entry):
+            filled[key] = entries.get(_side_a(key), "")
     return filled
 
 

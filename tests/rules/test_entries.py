@@ -119,6 +119,20 @@ def test_same_stands_for_side_a() -> None:
     assert typed["thickness_b"] == "same"
 
 
+@pytest.mark.parametrize(
+    "typed", [{"thickness_a": "x", "thickness_b": "same"}, {"thickness_b": "=", "thickness_a": "x"}]
+)
+def test_what_is_wrong_with_side_a_is_not_told_twice(typed: dict[str, str]) -> None:
+    found = read_weld(typed, [], Use.SPEC, US)
+    assert [p.key for p in found.problems] == ["thickness_a"]
+    assert found.weld.joint["thickness_b"] is MISSING
+
+
+def test_what_side_b_cannot_take_is_told_of_side_b() -> None:
+    found = read_weld({"thickness_a": "x", "thickness_b": "y"}, [], Use.SPEC, US)
+    assert [p.key for p in found.problems] == ["thickness_a", "thickness_b"]
+
+
 def test_same_as_nothing_is_nothing() -> None:
     found = read_weld({"thickness_b": "Same as A"}, [], Use.SPEC, US)
     assert (found.weld.joint["thickness_b"], found.problems) == (MISSING, ())

@@ -1,0 +1,29 @@
+"""`manage.py coverage FILE`: whether tests cover a weld, and why or why not, as JSON."""
+
+import sys
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from qualification.rules.interface import coverage_document
+
+from ._interface import NOT_COVERED, DocumentCommand
+
+
+class Command(DocumentCommand):
+    help = "Reads test records and a weld as JSON and prints verdict and findings."
+    name = "coverage"
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument(
+            "--fail-uncovered",
+            action="store_true",
+            help=f"exit with status {NOT_COVERED} unless the weld is covered",
+        )
+
+    def handle(self, *args: Any, file: str, fail_uncovered: bool, **options: Any) -> None:
+        document = self.answer(file, coverage_document)
+        self.print_document(document)
+        if fail_uncovered and not document["covered"]:
+            sys.exit(NOT_COVERED)

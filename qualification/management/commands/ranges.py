@@ -1,0 +1,15 @@
+"""`manage.py ranges FILE`: what one test record qualifies, as JSON."""
+
+from typing import Any
+
+from qualification.rules.interface import ranges_document
+
+from ._interface import DocumentCommand
+
+
+class Command(DocumentCommand):
+    help = "Reads one test record as JSON and prints the range it qualifies, row by row with clause."
+    name = "ranges"
+
+    def handle(self, *args: Any, file: str, **options: Any) -> None:
+        self.print_document(self.answer(file, ranges_document))

@@ -1,0 +1,269 @@
+"""The machine interface: plain documents in, plain documents out, from the same rules as the pages.
+
+A document handed in here has the shape of `interface_schema.py`; `machine_input.py` above sees to that.
+What is written in it is read as a page's entries are. With one problem in it nothing is worked out, and
+`InputRefused` names each problem by its JSON pointer (RFC 6901).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from . import contradictions as geometry
+from . import grouping
+from .catalogue import catalogue
+from .coverage import cover
+from .derive import derive
+from .entries import read_weld
+from .facts import Coupon, Weld
+from .findings import LineReport, Report, Verdict
+from .interface_schema import FORMAT, RECORDS, use_of_test, use_of_weld
+from .interface_values import Json, facts_json, finding_json, limit_json, plain
+from .outcome import judge, refusals
+from .outcome_words import outcome_content
+from .particulars import read_particulars
+from .quantities import DIMENSIONS, Unit
+from .ranges import Side, TestRange, range_qualified
+from .result_entries import read_results
+from .tables import Edition, edition
+from .variables import Use, Variable, registry
+from .wording import say_report
+
+
+@dataclass(frozen=True)
+class InputProblem:
+    """One thing wrong with a document."""
+
+    where: str
+    """JSON pointer into the document; empty for the document as a whole."""
+    message: str
+
+
+class InputRefused(ValueError):
+    """The document cannot be worked on; nothing was worked out."""
+
+    def __init__(self, problems: Iterable[InputProblem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("; ".join(f"{p.where or 'the document'}: {p.message}" for p in self.problems))
+
+
+@dataclass(frozen=True)
+class ReadTest:
+    """One test record of a document, and what its results came to."""
+
+    coupon: Coupon
+    results: Json
+
+
+def variables_document() -> Json:
+    """Every variable of the registry, with its units, choices, limits and the records it is stated on."""
+    return {
+        "format": FORMAT,
+        "document": "variables",
+        "variables": [_variable(v) for v in registry().values()],
+    }
+
+
+def _variable(variable: Variable) -> Json:
+    plausible = variable.plausible_interval
+    shown = variable.shown_when
+    return {
+        "key": variable.key,
+        "label": variable.label,
+        "level": variable.level.value,
+        "group": variable.group,
+        "kind": variable.kind.value,
+        "help": variable.help,
+        "derived": variable.derived,
+        "unit": _units(variable.dimension) if variable.dimension else None,
+        "choices": [{"key": c.key, "label": c.label} for c in variable.choices],
+        "processes": sorted(variable.processes),
+        "records": [RECORDS[use] for use in Use if use in variable.uses and not variable.derived],
+        "several_on": [RECORDS[use] for use in Use if use in variable.uses & variable.many],
+        "plausible": None
+        if plausible is None
+        else {
+            "low": plain(plausible.low),
+            "high": plain(plausible.high),
+            "zero": variable.zero,  # type: ignore[arg-type]
+        },
+        "shown_when": None if shown is None else {"variable": shown[0], "choices": sorted(shown[1])},
+    }
+
+
+def _units(key: str) -> Json:
+    dimension = DIMENSIONS[key]
+    return {
+        "dimension": key,
+        "canonical": dimension.canonical.symbol,
+        "us": dimension.us.symbol,
+        "si": dimension.si.symbol,
+        "accepted": {unit.symbol: _spellings(unit) for unit in dimension.units},
+        "negative": dimension.signed,
+    }
+
+
+def _spellings(unit: Unit) -> list[str]:
+    return sorted({*unit.spellings, unit.symbol.lower()} - {""})
+
+
+def ranges_document(document: Mapping[str, Any]) -> Json:
+    """What one test qualifies. Raises InputRefused."""
+    made, side = _edition(document), Side(document["side"])
+    problems: list[InputProblem] = []
+    test = _read_test(document, "", made, side, problems)
+    if problems:
+        raise InputRefused(problems)
+    found = range_qualified(test.coupon, made, side)
+    weld = derive(grouping.group(test.coupon.weld, made))
+    return {
+        **_head("ranges", made, side),
+        "record": test.coupon.record,
+        "units": test.coupon.system,
+        "results": test.results,
+        "issues_range": bool(found.lines),
+        "refusals": list(found.refusals),
+        "facts": {"joint": facts_json(weld.joint), "lines": [facts_json(line) for line in weld.lines]},
+        "lines": _range_lines(found, test.coupon.system),
+    }
+
+
+def _range_lines(found: TestRange, system: str) -> list[Json]:
+    return [
+        {
+            "line": line.line,
+            "process": line.process,
+            "stands_for": sorted(line.stands_for),
+            "rows": [limit_json(limit, system, line.line) for limit in line.limits],
+        }
+        for line in found.lines
+    ]
+
+
+def coverage_document(document: Mapping[str, Any]) -> Json:
+    """Whether the tests cover the weld, and why or why not. Raises InputRefused."""
+    made, side = _edition(document), Side(document["side"])
+    problems: list[InputProblem] = []
+    tests = [
+        _read_test(test, f"/tests/{n}", made, side, problems) for n, test in enumerate(document["tests"])
+    ]
+    problems += _repeated_records(tests)
+    system = document["weld"]["units"]
+    weld = _read_weld(document["weld"], "/weld", use_of_weld(side), made, problems)
+    if problems:
+        raise InputRefused(problems)
+    report = cover(weld, [range_qualified(test.coupon, made, side) for test in tests], made, side)
+    return {
+        **_head("coverage", made, side),
+        "units": system,
+        "covered": report.verdict <= Verdict.COVERED,
+        **_verdict(report.verdict),
+        "sentence": say_report(report, system),
+        "relied_on": list(report.relied_on),
+        "refusals": list(report.refusals),
+        "tests": [{"record": t.coupon.record, "results": t.results} for t in tests],
+        "obstacles": [finding_json(finding, system) for finding in report.obstacles],
+        "lines": _report_lines(report, system),
+    }
+
+
+def _report_lines(report: Report, system: str) -> list[Json]:
+    return [
+        {
+            "line": line.line,
+            **_verdict(line.verdict),
+            "relied_on": list(line.relied_on),
+            "findings": _findings(line, system),
+            "attempts": [
+                {
+                    "record": attempt.record,
+                    **_verdict(attempt.verdict),
+                    "obstacles": list(dict.fromkeys(finding.variable for finding in attempt.obstacles)),
+                }
+                for attempt in line.attempts
+            ],
+        }
+        for line in report.lines
+    ]
+
+
+def _findings(line: LineReport, system: str) -> list[Json]:
+    """Binding findings first, worst first; limits that are silent here are left out."""
+    speaking = [f for f in line.findings if f.verdict is not Verdict.NOT_APPLICABLE]
+    return [finding_json(f, system) for f in sorted(speaking, key=lambda f: (not f.binds, -f.verdict))]
+
+
+def _head(name: str, made: Edition, side: Side) -> Json:
+    return {
+        "format": FORMAT,
+        "document": name,
+        "side": side.value,
+        "edition": {
+            "id": made.id,
+            "code": made.code,
+            "edition": made.edition,
+            "fingerprint": made.fingerprint,
+        },
+        "catalogue": {"fingerprint": catalogue().fingerprint},
+    }
+
+
+def _verdict(verdict: Verdict) -> Json:
+    return {"verdict": verdict.key, "verdict_words": verdict.words}
+
+
+def _edition(document: Mapping[str, Any]) -> Edition:
+    return edition(document["edition"])
+
+
+def _read_test(
+    document: Mapping[str, Any], where: str, made: Edition, side: Side, problems: list[InputProblem]
+) -> ReadTest:
+    weld = _read_weld(document, where, use_of_test(side), made, problems)
+    coupon = Coupon(document["record"], weld, document["units"])
+    if "results" not in document:
+        return ReadTest(coupon, {"basis": "taken as passed"})
+    entries, wanted = document["results"], document.get("particulars", {})
+    results, wrong = read_results(entries, coupon.system)
+    problems += [InputProblem(f"{where}/results/{p.key.replace('.', '/')}", p.message) for p in wrong]
+    particulars, wrong = read_particulars(wanted, coupon.system)
+    problems += [InputProblem(f"{where}/particulars/{p.key}", p.message) for p in wrong]
+    if problems:
+        return ReadTest(coupon, {})
+    outcome = judge(coupon, results, made, side, particulars)
+    judged = Coupon(coupon.record, weld, coupon.system, refusals(outcome))
+    return ReadTest(judged, {"basis": "judged", **outcome_content(outcome, coupon.system)})
+
+
+def _read_weld(
+    document: Mapping[str, Any], where: str, use: Use, made: Edition, problems: list[InputProblem]
+) -> Weld:
+    system = document["units"]
+    read = read_weld(document["joint"], document["lines"], use, system, document.get("name", ""))
+    found = [
+        *read.problems,
+        *geometry.contradictions(read.weld, system),
+        *grouping.contradictions(read.weld, made),
+    ]
+    for problem in found:
+        level = "joint" if problem.line is None else f"lines/{problem.line}"
+        problems.append(InputProblem(f"{where}/{level}/{problem.key}", problem.message))
+    return read.weld
+
+
+def _repeated_records(tests: Sequence[ReadTest]) -> list[InputProblem]:
+    """A record is named by its number in every finding, so two of one number could not be told apart."""
+    seen: set[str] = set()
+    found = []
+    for number, test in enumerate(tests):
+        record = test.coupon.record
+        if record in seen:
+            found.append(
+                InputProblem(
+                    f"/tests/{number}/record", f"“{record}” names an earlier test already; give each its own."
+                )
+            )
+        seen.add(record)
+    return found
