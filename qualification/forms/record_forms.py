@@ -160,11 +160,11 @@ class RecordForms:
         stated = facts[key]
         return stated is not MISSING and not (isinstance(stated, frozenset) and stated & choices)
 
-    def want(self, needed: Mapping[tuple[int | None, str], str]) -> None:
+    def want(self, needed: Collection[tuple[int | None, str]]) -> None:
         """Open the folded fields a verdict waits for."""
         for index, form in self.all_forms:
             for key, field in form.fields.items():
-                field.wanted = (index, key) in needed
+                field.wanted = (index, key) in needed or (index is None and any(want == key for _, want in needed))
 
     @property
     def swapped(self) -> list[BoundField]:
