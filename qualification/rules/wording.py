@@ -111,8 +111,12 @@ def say_conditions(conditions: tuple[Condition, ...], unless: tuple[tuple[Condit
 
 
 def _say_condition(condition: Condition, system: str) -> str:
-    allowed = say_allowed(condition.variable, condition.allowed, system)
-    return f"{within_sentence(registry()[condition.variable].label)}: {within_sentence(allowed)}"
+    definition, allowed = registry()[condition.variable], condition.allowed
+    if isinstance(allowed, frozenset):
+        words = " or ".join(within_sentence(say_choice(definition, choice)) for choice in _in_order(definition, allowed))
+    else:
+        words = within_sentence(say_allowed(condition.variable, allowed, system))
+    return f"{within_sentence(definition.label)}: {words}"
 
 
 def row_of_limit(limit: Limit, system: str, line: int | None = None) -> Row:
