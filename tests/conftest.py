@@ -10,6 +10,7 @@ from django.conf import settings as django_settings
 from django.contrib.auth.models import User
 from django.db import connections
 from django.test import Client
+from hypothesis import settings as hypothesis_settings
 from playwright.sync_api import Browser, Page, sync_playwright
 from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
@@ -19,6 +20,10 @@ from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
 
 # The browser's driver runs an event loop in this thread; the tests' own database calls there are harmless.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+# A busy machine is no defect: how long one example takes is not what a property test is about.
+hypothesis_settings.register_profile("untimed", deadline=None)
+hypothesis_settings.load_profile("untimed")
 
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]

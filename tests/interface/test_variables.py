@@ -165,9 +165,7 @@ def records(draw: st.DrawFn) -> tuple[Use, str, list[dict[str, Pair]]]:
     return use, system, levels
 
 
-@settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
-)
+@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(records())
 def test_a_valid_document_fits_the_schema_and_says_what_it_says(
     record: tuple[Use, str, list[dict[str, Pair]]],
