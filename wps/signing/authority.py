@@ -1,0 +1,102 @@
+"""The shop's own certificate authority: made on first use, kept beside the database, never leaving the machine.
+
+It vouches only that this shop gave the certificate to this person. A customer who wants a chain to a public
+authority has the person upload a certificate from one.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.hazmat.primitives.serialization import (
+    BestAvailableEncryption, Encoding, NoEncryption, PrivateFormat, load_pem_private_key, pkcs12,
+)
+from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
+
+AUTHORITY_YEARS = 20
+PERSON_YEARS = 3
+CLOCK_SLACK = timedelta(minutes=5)
+"""A certificate is valid from a little before it is made, so that a clock a few seconds behind still trusts it."""
+
+
+@dataclass(frozen=True)
+class Authority:
+    """The shop's authority: its certificate and its private key."""
+
+    certificate: x509.Certificate
+    key: ec.EllipticCurvePrivateKey
+
+    @property
+    def pem(self) -> bytes:
+        return self.certificate.public_bytes(Encoding.PEM)
+
+
+def authority(folder: Path, shop_name: str) -> Authority:
+    """The authority kept in `folder`; made there on first use, its key readable by the owner only."""
+    key_file, certificate_file = folder / "authority.key", folder / "authority.crt"
+    if not (key_file.exists() and certificate_file.exists()):
+        _make(folder, shop_name)
+    key = load_pem_private_key(key_file.read_bytes(), None)
+    assert isinstance(key, ec.EllipticCurvePrivateKey)
+    return Authority(x509.load_pem_x509_certificate(certificate_file.read_bytes()), key)
+
+
+def _make(folder: Path, shop_name: str) -> None:
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    key = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([
+        x509.NameAttribute(NameOID.ORGANIZATION_NAME, shop_name[:64]),
+        x509.NameAttribute(NameOID.COMMON_NAME, f"{shop_name} signing authority"[:64]),
+    ])
+    now = datetime.now(UTC)
+    certificate = (
+        x509.CertificateBuilder().subject_name(name).issuer_name(name).public_key(key.public_key())
+        .serial_number(x509.random_serial_number()).not_valid_before(now - CLOCK_SLACK).not_valid_after(now + timedelta(days=365 * AUTHORITY_YEARS))
+        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
+        .add_extension(_usage(key_cert_sign=True, crl_sign=True), critical=True)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
+        .sign(key, hashes.SHA256())
+    )
+    _write_private(folder / "authority.key", key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption()))
+    (folder / "authority.crt").write_bytes(certificate.public_bytes(Encoding.PEM))
+
+
+def _write_private(path: Path, content: bytes) -> None:
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    with os.fdopen(descriptor, "wb") as stream:
+        stream.write(content)
+
+
+def _usage(**true: bool) -> x509.KeyUsage:
+    names = ("digital_signature", "content_commitment", "key_encipherment", "data_encipherment", "key_agreement", "key_cert_sign", "crl_sign",
+             "encipher_only", "decipher_only")
+    return x509.KeyUsage(**{name: true.get(name, False) for name in names})
+
+
+def issue_personal(issuer: Authority, person_name: str, email: str, passphrase: str) -> bytes:
+    """A new key and certificate for a person, as PKCS#12 locked with the person's passphrase."""
+    key = ec.generate_private_key(ec.SECP256R1())
+    attributes = [x509.NameAttribute(NameOID.COMMON_NAME, person_name[:64])]
+    attributes += issuer.certificate.subject.get_attributes_for_oid(NameOID.ORGANIZATION_NAME)
+    now = datetime.now(UTC)
+    end = min(now + timedelta(days=365 * PERSON_YEARS), issuer.certificate.not_valid_after_utc)
+    builder = (
+        x509.CertificateBuilder().subject_name(x509.Name(attributes)).issuer_name(issuer.certificate.subject)
+        .public_key(key.public_key()).serial_number(x509.random_serial_number()).not_valid_before(now - CLOCK_SLACK).not_valid_after(end)
+        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
+        .add_extension(_usage(digital_signature=True, content_commitment=True), critical=True)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.EMAIL_PROTECTION]), critical=False)
+        .add_extension(x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer.key.public_key()), critical=False)
+        .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
+    )
+    if email:
+        builder = builder.add_extension(x509.SubjectAlternativeName([x509.RFC822Name(email)]), critical=False)
+    certificate = builder.sign(issuer.key, hashes.SHA256())
+    return pkcs12.serialize_key_and_certificates(
+        person_name.encode(), key, certificate, [issuer.certificate], BestAvailableEncryption(passphrase.encode()))

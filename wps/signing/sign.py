@@ -1,0 +1,104 @@
+"""Preparing a rendered document for signatures, and signing it: the author certifies, the approver follows.
+
+The order of work is forced by PDF itself: repack before signing (WeasyPrint's one large object stream makes a
+later check of changes take seconds), all fields before the first signature (a certified document takes no
+new field), and an embedded font in the visible block (archival PDF forbids others).
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from pathlib import Path
+
+import pikepdf
+from cryptography import x509
+from cryptography.hazmat.primitives.serialization import pkcs12
+from pyhanko import stamp
+from pyhanko.pdf_utils import text
+from pyhanko.pdf_utils.font.opentype import GlyphAccumulatorFactory
+from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.sign import fields, signers
+from pyhanko.sign.timestamps import HTTPTimeStamper
+
+FONT = Path(__file__).resolve().parent.parent / "static" / "fonts" / "plex-sans-regular.ttf"
+CONTENTS_BYTES = 16384
+"""Room for signature, certificates and a timestamp."""
+
+
+class SigningRefused(Exception):
+    """The document was not signed; the message says why and what to do."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """Where a visible signature stands: page from 0, and left, bottom, right, top in points."""
+
+    field: str
+    label: str
+    page: int
+    rectangle: tuple[float, float, float, float]
+
+
+def prepare(pdf: bytes, boxes: list[Box]) -> bytes:
+    """The document repacked, with one empty signature field per box."""
+    repacked, prepared = io.BytesIO(), io.BytesIO()
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        document.save(repacked, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+    repacked.seek(0)
+    writer = IncrementalPdfFileWriter(repacked)
+    for box in boxes:
+        left, bottom, right, top = (round(side) for side in box.rectangle)
+        fields.append_signature_field(writer, fields.SigFieldSpec(
+            box.field, on_page=box.page, box=(left, bottom, right, top), readable_field_name=box.label))
+    writer.write(prepared)
+    return prepared.getvalue()
+
+
+def open_personal(pkcs12_bytes: bytes, passphrase: str) -> x509.Certificate:
+    """The certificate in a PKCS#12 file. Raises SigningRefused when the passphrase does not open it or it
+    holds no key."""
+    try:
+        key, certificate, _ = pkcs12.load_key_and_certificates(pkcs12_bytes, passphrase.encode())
+    except ValueError as error:
+        raise SigningRefused("The passphrase does not open the certificate. Enter the one it was made with.") from error
+    if key is None or certificate is None:
+        raise SigningRefused("The file holds no private key with its certificate. Export both from where it was made.")
+    return certificate
+
+
+def sign(
+    pdf: bytes, field: str, pkcs12_bytes: bytes, passphrase: str, reason: str, *, certify: bool, timestamp_url: str = "",
+) -> bytes:
+    """The document with one more signature, as an increment after the bytes given.
+
+    `certify`: the first signature, after which only further signatures may be added. Raises SigningRefused for
+    a wrong passphrase or a timestamp server that does not answer.
+    """
+    open_personal(pkcs12_bytes, passphrase)
+    signer = signers.SimpleSigner.load_pkcs12_data(pkcs12_bytes, other_certs=[], passphrase=passphrase.encode())
+    if signer is None:
+        raise SigningRefused("The certificate cannot be used for signing. Upload another, or have the shop issue one.")
+    metadata = signers.PdfSignatureMetadata(
+        field_name=field, md_algorithm="sha256", subfilter=fields.SigSeedSubFilter.PADES, reason=reason, certify=certify,
+        docmdp_permissions=fields.MDPPerm.FILL_FORMS if certify else None,  # type: ignore[arg-type]
+    )
+    stamper = HTTPTimeStamper(timestamp_url) if timestamp_url else None
+    machine = signers.PdfSigner(metadata, signer=signer, timestamper=stamper, stamp_style=_stamp_style())
+    signed = io.BytesIO()
+    try:
+        machine.sign_pdf(IncrementalPdfFileWriter(io.BytesIO(pdf)), output=signed, bytes_reserved=CONTENTS_BYTES)
+    except Exception as error:
+        if stamper is not None:
+            raise SigningRefused(
+                f"The timestamp server {timestamp_url} did not give a timestamp. Try again later, or clear the server in the shop's settings."
+            ) from error
+        raise
+    return signed.getvalue()
+
+
+def _stamp_style() -> stamp.TextStampStyle:
+    return stamp.TextStampStyle(
+        stamp_text="%(signer)s\n%(ts)s", background=None, border_width=0, timestamp_format="%Y-%m-%d %H:%M %Z",
+        text_box_style=text.TextBoxStyle(font=GlyphAccumulatorFactory(str(FONT)), font_size=8),
+    )
