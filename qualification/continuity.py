@@ -12,7 +12,6 @@ from qualification.models import CouponRecord, State, Welder, WelderTest
 from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity
 from qualification.rules.continuity import State as Holding
 from qualification.rules.outcome_words import citation_content
-from qualification.rules.ranges import Side
 from qualification.rules.variables import registry
 
 VERDICTS = {
@@ -98,7 +97,7 @@ def rules_of(record: CouponRecord) -> ContinuityRules:
 
 def _passed(record: CouponRecord) -> list[tuple[CouponRecord, PassedTest]]:
     """The record's process lines as passed tests; none when it qualifies nothing."""
-    if coupon_of(record, Side.WELDER).refusals:
+    if coupon_of(record).refusals:
         return []
     found = []
     for line in read_record(record).weld.lines:

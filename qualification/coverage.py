@@ -60,12 +60,13 @@ def problems_with(read: ReadWeld, system: str, edition: Edition) -> tuple[Proble
     return (*read.problems, *contradictions(read.weld, system), *group_contradictions(read.weld, edition))
 
 
-def outcome_of(record: CouponRecord, side: Side | None = None) -> Outcome:
-    """What the test results say, judged under the record's edition."""
+def outcome_of(record: CouponRecord) -> Outcome:
+    """What the test results say, judged under the record's edition and as what the record is: a procedure
+    coupon that passed as such also qualifies its welder (in ASME IX: QW-301.2)."""
     coupon = _bare_coupon(record)
     results, _ = read_results(record.results, record.units)
     particulars, _ = read_particulars(without_ways(record.tests_wanted), record.units)
-    return judge(coupon, results, edition_of(record.edition), side or SIDES[type(record)], particulars)
+    return judge(coupon, results, edition_of(record.edition), SIDES[type(record)], particulars)
 
 
 def result_problems(record: CouponRecord) -> tuple[Problem, ...]:
@@ -73,13 +74,13 @@ def result_problems(record: CouponRecord) -> tuple[Problem, ...]:
     return (*read_particulars(without_ways(record.tests_wanted), record.units)[1], *read_results(record.results, record.units)[1])
 
 
-def coupon_of(record: CouponRecord, side: Side | None = None) -> Coupon:
+def coupon_of(record: CouponRecord) -> Coupon:
     """The record as the rules see it. With a required result missing or failed, or an entry that cannot be
     read, it carries refusals and issues no range."""
     bare = _bare_coupon(record)
     reasons = [p.message for p in problems_with(read_record(record), record.units, edition_of(record.edition))]
     reasons += [p.message for p in result_problems(record)]
-    reasons += refusals(outcome_of(record, side))
+    reasons += refusals(outcome_of(record))
     return Coupon(bare.record, bare.weld, bare.system, tuple(dict.fromkeys(reasons)), bare.welded_on, bare.welder)
 
 
@@ -91,7 +92,7 @@ def _bare_coupon(record: CouponRecord) -> Coupon:
 def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | None = None) -> TestRange:
     """The range of qualification of a stored test, under its own edition unless another is asked for."""
     side = side or SIDES[type(record)]
-    return range_qualified(coupon_of(record, side), edition or edition_of(record.edition), side)
+    return range_qualified(coupon_of(record), edition or edition_of(record.edition), side)
 
 
 def judge_weld(

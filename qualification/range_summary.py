@@ -49,7 +49,7 @@ def summary_of(record: CouponRecord, side: Side | None = None) -> Summary:
         edition = edition_of(record.edition)
     except TableError:
         return Summary(record, "no_rule", "Not judged", (f"The tables of {record.edition} are not installed here.",), ())
-    outcome, coupon = outcome_of(record, side), coupon_of(record, side)
+    outcome, coupon = outcome_of(record), coupon_of(record)
     tested = range_qualified(coupon, edition, side)
     lines = tuple(ShortLine(line.process, _ranges(line, side, record.units)) for line in tested.lines)
     return Summary(record, VERDICTS[outcome.overall], outcome.overall.words, tested.refusals, lines)

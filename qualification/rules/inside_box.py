@@ -1,0 +1,159 @@
+"""Does a weld lie inside what a procedure claims? The procedure is a box, the weld one joint that wants to be in it.
+
+This is not a rule of a code: a shop that welds outside its own written procedure has no procedure for the
+weld, whatever its tests would cover. What the drawing of a weld leaves open is welded as the procedure says,
+except what only the drawing can say.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from .facts import Facts, Weld
+from .findings import Verdict
+from .grouping import group
+from .tables import Edition
+from .values import MISSING, NOT_APPLICABLE, Absent, Interval, Stated
+from .variables import Kind, Level, Use, registry
+
+ONLY_DRAWN = frozenset({
+    "weld_type", "base_metal_a", "base_metal_b", "thickness_a", "thickness_b", "product_form", "diameter", "position", "toughness_required",
+})
+"""What a drawing has to say of a weld; a procedure cannot choose it."""
+SIDED = ("base_metal", "thickness", "temper", "p_number", "group")
+"""Variables stated of side A and of side B; which side is called A is an accident of the drawing."""
+
+
+@dataclass(frozen=True)
+class BoxFinding:
+    """One variable of the weld held against the procedure's claim."""
+
+    variable: str
+    verdict: Verdict
+    found: Stated
+    claimed: Stated
+    line: int | None
+    """Process line of the procedure, counted from 0; `None` for the joint."""
+    because: str
+
+
+def inside_box(part: Weld, spec: Weld, edition: Edition) -> tuple[BoxFinding, ...]:
+    """Every variable the weld states, or has to state, against what the procedure claims for it."""
+    whole = group(part, edition)
+    straight, turned = _joint(whole.joint, spec.joint), _joint(_turned(whole.joint), spec.joint)
+    joint = min(straight, turned, key=lambda findings: [v for v in sorted((f.verdict for f in findings), reverse=True)])
+    return (*joint, *_lines(part, spec))
+
+
+def verdict_of(findings: tuple[BoxFinding, ...]) -> Verdict:
+    """The worst of the findings; a weld that states nothing is unknown."""
+    return max((f.verdict for f in findings), default=Verdict.UNKNOWN)
+
+
+def as_welded(part: Weld, spec: Weld) -> Weld:
+    """The weld as it will be made by that procedure: what the drawing states, the procedure's claim for the rest.
+
+    A deposit the drawing leaves open cannot be thicker than the joint it fills (geometry)."""
+    joint = Facts({**spec.joint, **part.joint})
+    lines = []
+    for index, claimed in enumerate(spec.lines):
+        own = part.lines[index] if len(part.lines) == len(spec.lines) else Facts()
+        lines.append(Facts({**claimed, **own, **_deposit(joint, claimed, own)}))
+    return Weld(joint, tuple(lines), part.name)
+
+
+def _deposit(joint: Facts, claimed: Facts, own: Facts) -> Mapping[str, Stated]:
+    sides, deposit = [joint["thickness_a"], joint["thickness_b"]], claimed["deposit_thickness"]
+    tops = [side.high for side in sides if isinstance(side, Interval) and side.high is not None]
+    if own.given("deposit_thickness") or not isinstance(deposit, Interval) or not tops:
+        return {}
+    narrowed = deposit.intersect(Interval(None, max(tops)))
+    return {"deposit_thickness": narrowed} if narrowed is not None else {}
+
+
+def _turned(joint: Facts) -> Facts:
+    swapped = {}
+    for key, value in joint.items():
+        stem, _, side = key.rpartition("_")
+        swapped[f"{stem}_{'b' if side == 'a' else 'a'}" if stem in SIDED and side in ("a", "b") else key] = value
+    return Facts(swapped)
+
+
+def _joint(part: Facts, spec: Facts) -> list[BoxFinding]:
+    keys = [v.key for v in registry().values() if v.level is Level.JOINT and not v.derived and {Use.SPEC, Use.PART} <= v.uses]
+    return [f for key in keys if (f := _finding(key, part, spec, None)) is not None]
+
+
+def _lines(part: Weld, spec: Weld) -> list[BoxFinding]:
+    """Lines in order, where the drawing says anything of them."""
+    if not part.lines:
+        return []
+    asked, claimed = [line["process"] for line in part.lines], [line["process"] for line in spec.lines]
+    if asked != claimed:
+        names = [_named(values) for values in (asked, claimed)]
+        found = asked[0] if len(asked) == 1 else MISSING
+        return [BoxFinding("process", Verdict.NOT_COVERED if MISSING not in asked else Verdict.UNKNOWN, found, claimed[0] if claimed else MISSING, None,
+                           f"The weld asks for {names[0]}, the WPS is written for {names[1]}.")]
+    keys = [v.key for v in registry().values() if v.level is Level.LINE and not v.derived and {Use.SPEC, Use.PART} <= v.uses]
+    return [
+        f for index, line in enumerate(part.lines) for key in keys if (f := _finding(key, line, spec.lines[index], index)) is not None
+    ]
+
+
+def _named(values: list[Stated]) -> str:
+    names = ["/".join(sorted(v)) if isinstance(v, frozenset) else "a process not stated" for v in values]
+    return " and ".join(names) or "no process"
+
+
+def _finding(key: str, part: Facts, spec: Facts, line: int | None) -> BoxFinding | None:
+    """`None` where there is nothing to compare."""
+    definition = registry()[key]
+    if definition.kind is Kind.TEXT or key in ("p_number_a", "p_number_b", "group_a", "group_b"):
+        return None  # text is for people to compare; groups are compared with their metal
+    found, claimed = part[key], spec[key]
+    if key in ("base_metal_a", "base_metal_b") and spec.given(f"p_number_{key[-1]}"):
+        key = f"p_number_{key[-1]}"
+        found, claimed = part[key], spec[key]
+    if found is NOT_APPLICABLE or _silent(key, part):
+        return None
+    if found is MISSING:
+        return _not_drawn(key, claimed, line)
+    verdict, because = _compare(key, found, claimed)
+    return BoxFinding(key, verdict, found, claimed, line, because)
+
+
+def _silent(key: str, part: Facts) -> bool:
+    """True where another entry of the drawing makes the variable meaningless."""
+    shown = registry()[key].shown_when
+    if shown is None:
+        return False
+    controller = part[shown[0]]
+    return isinstance(controller, Absent) or not (isinstance(controller, frozenset) and controller & shown[1])
+
+
+def _not_drawn(key: str, claimed: Stated, line: int | None) -> BoxFinding | None:
+    original = key.replace("p_number", "base_metal")
+    if original not in ONLY_DRAWN or _claims_all(key, claimed):
+        return None
+    return BoxFinding(key, Verdict.UNKNOWN, MISSING, claimed, line, "The weld does not state it, and only its drawing can.")
+
+
+def _claims_all(key: str, claimed: Stated) -> bool:
+    return isinstance(claimed, frozenset) and bool(registry()[key].choices) and claimed >= {c.key for c in registry()[key].choices}
+
+
+def _compare(key: str, found: Stated, claimed: Stated) -> tuple[Verdict, str]:
+    if key == "toughness_required" and found == frozenset({"no"}):
+        return Verdict.COVERED, "A WPS written for toughness serves work without as well."
+    if claimed is MISSING:
+        return Verdict.UNKNOWN, "The WPS does not state it."
+    if claimed is NOT_APPLICABLE:
+        return Verdict.NOT_COVERED, "The WPS says it does not apply."
+    if isinstance(found, Interval) and isinstance(claimed, Interval):
+        inside = found.within(claimed)
+    elif isinstance(found, frozenset) and isinstance(claimed, frozenset):
+        inside = found <= claimed
+    else:
+        inside = False
+    return (Verdict.COVERED, "Inside what the WPS claims.") if inside else (Verdict.NOT_COVERED, "Outside what the WPS claims.")

@@ -1,0 +1,130 @@
+"""Who of the shop may make a weld on a day, and why not the others.
+
+A welder may make a process line when an approved and passed test covers it, and the qualification by that
+test holds on the day. Passed procedure tests count for the welder who welded them (in ASME IX: QW-301.2).
+Several welders may share a joint, each answering for own lines, so every answer is also given per line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from qualification.continuity import Standing, standings_of, tests_of
+from qualification.coverage import range_of
+from qualification.models import Welder
+from qualification.rules.continuity import State as Holding
+from qualification.rules.coverage import cover
+from qualification.rules.facts import Weld
+from qualification.rules.findings import Finding, LineReport, Verdict
+from qualification.rules.ranges import Side, TestRange
+from qualification.rules.tables import Edition
+
+
+@dataclass(frozen=True)
+class WelderFile:
+    """What is on file of one welder on one day: worked out once, asked about many welds."""
+
+    welder: Welder
+    ranges: tuple[TestRange, ...]
+    """Ranges of all approved tests, held or not."""
+    holding: tuple[TestRange, ...]
+    """The same, cut down to processes in which the qualification holds on the day."""
+    standings: tuple[Standing, ...]
+
+    def standing(self, record: str, process: str) -> Standing | None:
+        """How the welder stands in a process by one test; `record` is its number."""
+        return next((s for s in self.standings if s.record.number == record and s.process == process), None)
+
+
+@dataclass(frozen=True)
+class LineAnswer:
+    """Whether the welder may make one process line."""
+
+    line: int
+    process: str
+    verdict: Verdict
+    by: tuple[str, ...]
+    """Numbers of the tests that carry it, or of the closest one."""
+    obstacles: tuple[Finding, ...]
+    """What the closest test does not cover."""
+    continuity: tuple[str, ...]
+    """Why a test that would cover it does not hold on the day."""
+    holds_until: date | None
+    """Last day of the first qualification to lapse, where the answer is yes."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Whether the welder may make the whole weld, line by line."""
+
+    welder: Welder
+    lines: tuple[LineAnswer, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        return max((line.verdict for line in self.lines), default=Verdict.UNKNOWN)
+
+    @property
+    def may(self) -> bool:
+        return self.verdict <= Verdict.COVERED
+
+    @property
+    def some_lines(self) -> tuple[LineAnswer, ...]:
+        """Lines the welder may make although not all of them."""
+        return () if self.may else tuple(line for line in self.lines if line.verdict <= Verdict.COVERED)
+
+
+def who_may_weld(weld: Weld, welders: Iterable[Welder], day: date, edition: Edition) -> list[Answer]:
+    """One answer per welder, those who may first."""
+    return answers(weld, welder_files(welders, day, edition), edition)
+
+
+def welder_files(welders: Iterable[Welder], day: date, edition: Edition) -> list[WelderFile]:
+    """The files of these welders as they stand on the day, read under one edition."""
+    return [_file(welder, day, edition) for welder in welders]
+
+
+def answers(weld: Weld, files: Sequence[WelderFile], edition: Edition) -> list[Answer]:
+    """As `who_may_weld`, with the files already worked out."""
+    found = [_answer(weld, file, edition) for file in files]
+    return sorted(found, key=lambda answer: (answer.verdict, -len(answer.some_lines), answer.welder.name))
+
+
+def _file(welder: Welder, day: date, edition: Edition) -> WelderFile:
+    records = [record for record in tests_of(welder) if record.welded_on is None or record.welded_on <= day]
+    standings = tuple(standings_of(welder, day))
+    held = {(s.record.reference, s.process) for s in standings if s.answer.state is Holding.HOLDS}
+    ranges, holding = [], []
+    for record in records:
+        tested = range_of(record, Side.WELDER, edition)
+        ranges.append(tested)
+        holding.append(replace(tested, lines=tuple(line for line in tested.lines if (record.reference, line.process) in held)))
+    return WelderFile(welder, tuple(ranges), tuple(holding), standings)
+
+
+def _answer(weld: Weld, file: WelderFile, edition: Edition) -> Answer:
+    held = cover(weld, file.holding, edition, Side.WELDER)
+    ever = cover(weld, file.ranges, edition, Side.WELDER)
+    return Answer(file.welder, tuple(
+        _line(weld, index, now, ever.lines[index], file) for index, now in enumerate(held.lines)))
+
+
+def _line(weld: Weld, index: int, now: LineReport, ever: LineReport, file: WelderFile) -> LineAnswer:
+    process = _process(weld, index)
+    if now.verdict <= Verdict.COVERED:
+        ends = [s.answer.holds_until for record in now.relied_on if (s := file.standing(record, process)) and s.answer.holds_until]
+        return LineAnswer(index, process, now.verdict, now.relied_on, (), (), min(ends, default=None))
+    standings = [s for record in ever.relied_on if (s := file.standing(record, process)) and s.answer.state is not Holding.HOLDS]
+    continuity = tuple(dict.fromkeys(s.answer.because for s in standings))
+    if ever.verdict <= Verdict.COVERED:
+        unsure = any(s.answer.state is Holding.UNKNOWN for s in standings)
+        return LineAnswer(index, process, Verdict.UNKNOWN if unsure else Verdict.NOT_COVERED, ever.relied_on, (), continuity, None)
+    obstacles = tuple(f for f in ever.findings if f.binds and f.verdict > Verdict.COVERED)
+    return LineAnswer(index, process, ever.verdict, ever.relied_on, obstacles, continuity, None)
+
+
+def _process(weld: Weld, index: int) -> str:
+    value = weld.lines[index]["process"]
+    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""
