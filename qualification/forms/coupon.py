@@ -85,7 +85,7 @@ class HeadForm(forms.ModelForm):
     title = text_field("Title", 120)
     units = _choice("Units of bare numbers", "Choose the units of the record.")
     welded_on = PastDayField(label="Welding completed on")
-    spec_followed = text_field("WPS followed, with revision", 60)
+    spec_followed = text_field("WPS followed and its revision", 60)
     laboratory = text_field("Laboratory", 120)
     report_number = text_field("Report number", 60)
     witness = text_field("Witness", 120)

@@ -25,6 +25,7 @@ from qualification.models import CouponRecord, UnitSystem
 from qualification.roles import may_author
 from qualification.rules.outcome_words import outcome_content
 from qualification.rules.schema import TableError
+from qualification.rules.wording import within_sentence
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 
 VERSION = "version"
@@ -187,10 +188,10 @@ class _Draft:
 
 def _changed(record: CouponRecord, head: HeadForm, forms: RecordForms) -> list[str]:
     """What a save changes, in words, for the history."""
-    labels = [head.fields[name].label.lower() for name in head.changed_data]
+    labels = [within_sentence(head.fields[name].label) for name in head.changed_data]
     joint = {*record.joint, *forms.joint_entries}
     labels += [
-        forms.joint_form.fields[key].label.lower() for key in joint
+        within_sentence(forms.joint_form.fields[key].label) for key in joint
         if record.joint.get(key) != forms.joint_entries.get(key) and key in forms.joint_form.fields
     ]
     return labels + (["process lines"] if record.lines != forms.line_entries else [])

@@ -1,0 +1,156 @@
+"""Welder tests: starting one from a welder, its page, and questioning the ability it shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime
+
+import pytest
+import time_machine
+from django.contrib.auth.models import User
+from django.test import Client
+from django.urls import reverse
+from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
+
+from qualification.audit import events_of
+from qualification.models import State, WelderTest
+from tests.pages.posts import edit_post, results_post
+from tests.shop_records import BEND, EDITION, RESULTS, approve, procedure_test, welder, welder_test
+
+START = {"number": "WT-040", "title": "Vertical plate", "edition": EDITION, "units": "us"}
+
+
+@pytest.fixture(autouse=True)
+def _today() -> Iterator[None]:
+    with time_machine.travel(datetime(2031, 6, 10, 9, tzinfo=UTC), tick=False):
+        yield
+
+
+def test_a_test_is_started_from_a_welder(author_client: Client, author: User) -> None:
+    who = welder()
+    page = author_client.get(reverse("welder_test_add"), {"welder": who.pk})
+    assertContains(page, f'<option value="{who.pk}" selected>Anouk Berglund (AB)</option>')
+    assertContains(page, 'value="WT-001"')
+    author_client.post(reverse("welder_test_add"), {**START, "welder": who.pk})
+    made = WelderTest.objects.get()
+    assert (made.welder, made.number, made.state) == (who, "WT-040", State.DRAFT)
+
+
+@pytest.mark.parametrize(("change", "sentence"), [
+    ({"welder": ""}, "Choose the welder who welded the coupon."),
+    ({"welder": "99"}, "Welder is not one of those listed. Choose one, or add the welder first."),
+    ({"number": ""}, "Enter the record&#x27;s number.")])
+def test_a_start_without_welder_or_number_says_so(change: dict[str, str], sentence: str, author_client: Client, db: None) -> None:
+    answer = author_client.post(reverse("welder_test_add"), {**START, "welder": str(welder().pk), **change})
+    assertContains(answer, sentence, count=2)
+    assertContains(answer, "Vertical plate")
+    assert not WelderTest.objects.exists()
+
+
+def test_a_test_is_entered_from_coupon_to_range(author_client: Client, approver_client: Client, author: User) -> None:
+    draft = welder_test(author, welder(), state=State.DRAFT, results=[], welded_on=None)
+    edit = reverse("welder_test_edit", args=[draft.pk])
+    author_client.post(edit, edit_post(draft, welded_on="2031-03-04"))
+    draft.refresh_from_db()
+    results = reverse("welder_test_results", args=[draft.pk])
+    asked = [row.kind.value for row in author_client.get(results).context["forms"].rows]
+    assert asked == ["visual", "face_bend", "root_bend"]  # QW-302.4, QW-452.1(a): P452
+    rows = [
+        {"kind": "visual", "specimen": "VT1", "cracks": "no", "complete_fusion": "yes", "complete_penetration": "yes"},
+        {"kind": "face_bend", "specimen": "FB1", **BEND}, {"kind": "root_bend", "specimen": "RB1", **BEND},
+    ]
+    assertRedirects(author_client.post(results, results_post(draft, rows)), draft.get_absolute_url())
+    draft.refresh_from_db()
+    approve(draft, author, approver := User.objects.get(username="tobias"))
+    assert approver.username == "tobias"
+    page = approver_client.get(draft.get_absolute_url())
+    rows_shown = {row["variable"]: row["qualified"] for _, group in page.context["ranges"] for row in group}
+    assert rows_shown["f_number"] == "F-21; F-22; F-23; F-24; F-25; F-26"  # QW-433: VW
+    assertContains(page, "Holds until 2031-09-04")
+    assertContains(page, "QW-322.1(a)")
+
+
+@pytest.mark.parametrize(("head", "sentence"), [
+    ({"welder": ""}, "Choose the welder who welded the coupon."),
+    ({"welded_on": "2031-06-11"}, "Welding completed on: 2031-06-11 lies in the future. Enter a day up to today, 2031-06-10.")])
+def test_a_wrong_head_is_said_and_nothing_typed_is_lost(head: dict[str, str], sentence: str, author_client: Client, author: User) -> None:
+    draft = welder_test(author, welder(), state=State.DRAFT)
+    answer = author_client.post(reverse("welder_test_edit", args=[draft.pk]), edit_post(draft, {"thickness_a": "5/16"}, **head))
+    assertContains(answer, sentence, count=2, status_code=422)
+    assertContains(answer, 'value="5/16"', status_code=422)
+
+
+def test_a_coupon_in_two_positions_asks_for_specimens_of_each(author_client: Client, author: User) -> None:
+    draft = welder_test(author, welder(), state=State.DRAFT, results=[], joint={"test_position": ["3G", "4G"]})
+    answer = author_client.get(reverse("welder_test_results", args=[draft.pk]))
+    found = [(row.kind.value, row.entry["position"]) for row in answer.context["forms"].rows]
+    assert sorted(found) == sorted((kind, position) for position in ("3G", "4G") for kind in ("visual", "face_bend", "root_bend"))
+    assertContains(answer, "position 4G")
+
+
+def test_the_check_lists_a_welders_tests(author_client: Client, author: User) -> None:
+    draft = welder_test(author, welder(), state=State.DRAFT)
+    answer = author_client.post(reverse("welder_test_check", args=[draft.pk]), edit_post(draft, {"thickness_a": "1/2"}, {"deposit_thickness": "1/2"}))
+    assertContains(answer, "QW-452.1(a)")
+
+
+def test_the_list_names_welder_result_and_questions(reader_client: Client, author: User) -> None:
+    test = welder_test(author, welder())
+    WelderTest.objects.filter(pk=test.pk).update(questioned_on=date(2031, 5, 1), questioned_because="Two failed radiographs")
+    answer = reader_client.get(reverse("welder_test_list"))
+    assertContains(answer, "Anouk Berglund (AB)")
+    assertContains(answer, "Questioned since 2031-05-01")
+    assertContains(reader_client.get(reverse("welder_test_list"), {"q": "zeller"}), "No welder test fits.")
+
+
+def test_an_ability_is_questioned_and_a_question_taken_back(approver_client: Client, reader_client: Client, author: User) -> None:
+    # A specific reason to question the ability revokes what the test supports: QW-322.1(b), WI2 in part.
+    test = welder_test(author, welder())
+    url = reverse("welder_test_question", args=[test.pk])
+    assertContains(approver_client.get(test.get_absolute_url()), "Question this ability")
+    assertNotContains(reader_client.get(test.get_absolute_url()), url)
+    reason = {"questioned_on": "2031-06-01", "reason": "Three failed bends on job J-3107"}
+    answer = approver_client.post(url, reason, follow=True)
+    assertContains(answer, "WT-021 rev 0 is questioned.")
+    assertContains(answer, "Revoked on 1 June 2031: Three failed bends on job J-3107.")
+    test.refresh_from_db()
+    assert test.state == State.APPROVED
+    answer = approver_client.post(url, {"reason": "The bends were another welder's"}, follow=True)
+    assertContains(answer, "WT-021 rev 0 is no longer questioned.")
+    assertContains(answer, "Holds until 2031-09-04")
+    assert [(e.verb, e.data["reason"]) for e in events_of(test)] == [
+        ("unquestion", "The bends were another welder's"), ("question", "Three failed bends on job J-3107")]
+
+
+@pytest.mark.parametrize(("sent", "sentence"), [
+    ({"questioned_on": "2031-06-11", "reason": "Late"}, "Questioned on: 2031-06-11 lies in the future. Enter a day up to today, 2031-06-10."),
+    ({"questioned_on": "", "reason": "Late"}, "Enter the day since which the ability is questioned."),
+    ({"questioned_on": "2031-06-01", "reason": " "}, "Write what gave reason to question this ability.")])
+def test_a_question_needs_a_day_and_a_reason(sent: dict[str, str], sentence: str, approver_client: Client, author: User) -> None:
+    test = welder_test(author, welder())
+    assertContains(approver_client.post(reverse("welder_test_question", args=[test.pk]), sent), sentence, count=2)
+    test.refresh_from_db()
+    assert test.questioned_on is None
+
+
+def test_a_draft_qualifies_nothing_that_could_be_questioned(approver_client: Client, author: User) -> None:
+    test = welder_test(author, welder(), state=State.DRAFT)
+    answer = approver_client.get(reverse("welder_test_question", args=[test.pk]), follow=True)
+    assertContains(answer, "is not approved, so it qualifies nothing that could be questioned.")
+
+
+def test_a_welders_page_lists_tests_with_their_ranges_in_short(reader_client: Client, author: User) -> None:
+    who = welder()
+    welder_test(author, who)
+    procedure_test(author, results=[row for row in RESULTS if row["specimen"] != "T2"])
+    page = reader_client.get(reverse("welder", args=[who.pk]))
+    assertContains(page, "WT-021")
+    assertContains(page, "F-21; F-22; F-23; F-24; F-25; F-26")
+    assertContains(page, "Still missing: 1 tension test.")
+
+
+def test_who_welds_a_passing_procedure_coupon_is_qualified_by_it(reader_client: Client, author: User) -> None:
+    # QW-301.2: UF, WI2.
+    procedure_test(author)
+    page = reader_client.get(reverse("welder", args=[welder().pk]))
+    assert [(s.record.number, s.words) for s in page.context["standings"]] == [("PT-014", "Holds until 2031-09-04")]
