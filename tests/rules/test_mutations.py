@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import copy
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from qualification.rules.schema import TableError
-from qualification.rules.tables import ROOT, build, editions, read_files
-from tests.rules.case_files import bases, base_case, cases, complaint
+from qualification.rules.tables import ROOT, Edition, build, editions, read_files
+from tests.rules.case_files import base_case, bases, cases, complaint
 from tests.rules.mutation_watchers import WATCHERS
 
 Path = tuple[str | int, ...]
@@ -76,23 +76,32 @@ def noticed(name: str, files: dict[str, Any]) -> bool:
         made = build(name, files)
     except TableError:
         return True
-    if any(complaint(case, made) for case in _ordered(name)):
-        return True
-    return any(watcher(made) for watcher in WATCHERS)
+    watchers = _watchers.setdefault(name, [_watching_cases(name), *WATCHERS])
+    for watcher in watchers:
+        if watcher(made):
+            # Neighbouring numbers are mostly noticed by the same set of cases, so it is asked first next time.
+            watchers.remove(watcher)
+            watchers.insert(0, watcher)
+            return True
+    return False
 
 
-_hot: dict[str, list[Any]] = {}
+_watchers: dict[str, list[Callable[[Edition], Any]]] = {}
 
 
-def _ordered(name: str) -> Iterator[Any]:
-    """Cases with the one that noticed last at the front: neighbouring numbers are noticed by the same case."""
-    order = _hot.setdefault(name, [*cases(name), *(base_case(b) for b in bases() if bases()[b].get("edition", "asme_ix_2023") == name)])
-    made = list(order)
-    for case in made:
-        yield case
-        if order[0] is not case:
-            order.remove(case)
-            order.insert(0, case)
+def _watching_cases(name: str) -> Callable[[Edition], bool]:
+    """The cases under `cases/` as one watcher, with the case that noticed last at the front."""
+    order = [*cases(name), *(base_case(b) for b in bases() if bases()[b].get("edition", "asme_ix_2023") == name)]
+
+    def complains(made: Edition) -> bool:
+        for case in order:
+            if complaint(case, made):
+                order.remove(case)
+                order.insert(0, case)
+                return True
+        return False
+
+    return complains
 
 
 PARTS = [(name, file) for name in editions() for file in read_files(ROOT / name) if file not in NOT_NUMBERS]
