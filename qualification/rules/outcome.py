@@ -269,7 +269,7 @@ def _applies(row: CheckRow, around: Surroundings) -> tuple[Truth, str]:
         if holds is Truth.NO:
             return Truth.NO, ""
         if holds is Truth.UNKNOWN:
-            truth, missing = Truth.UNKNOWN, spec.variable
+            truth, missing = Truth.UNKNOWN, registry()[spec.variable].label.lower()
     if row.coupon_thickness is not None:
         if around.thickness is None:
             return Truth.UNKNOWN, "thickness"
