@@ -13,5 +13,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", today.today, name="today"),
     path("documents/<str:kind>/<int:pk>.pdf", documents.document, name="document"),
     path("procedures/", include("wps.procedure_urls")),
+    path("", include("wps.job_urls")),
     path("", include("qualification.urls")),
 ]

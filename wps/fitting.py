@@ -1,0 +1,132 @@
+"""Which approved procedures a weld can be made by: inside what the procedure claims, and covered by its tests."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from qualification.coverage import edition_of, range_of
+from qualification.models import ProcedureTest, State
+from qualification.rules import wording
+from qualification.rules.coverage import cover
+from qualification.rules.entries import read_weld
+from qualification.rules.facts import Weld
+from qualification.rules.findings import Report, Verdict
+from qualification.rules.inside_box import BoxFinding, as_welded, inside_box, verdict_of
+from qualification.rules.ranges import Side, TestRange
+from qualification.rules.tables import Edition
+from qualification.rules.variables import Use, registry
+from wps.models import Part, Spec
+
+COUNTING = (State.APPROVED, State.SUPERSEDED)
+"""States in which a supporting test still says what was welded; a withdrawn one says nothing any more."""
+
+
+@dataclass(frozen=True)
+class BoxRow:
+    """One variable of the weld held against the procedure's claim, in words."""
+
+    label: str
+    verdict: str
+    verdict_words: str
+    found: str
+    claimed: str
+    because: str
+
+
+@dataclass(frozen=True)
+class Fit:
+    """How one weld and one procedure go together."""
+
+    spec: Spec
+    weld: Weld
+    """The weld as it would be made by the procedure."""
+    box: tuple[BoxFinding, ...]
+    report: Report
+    """The weld as made, held against the procedure's tests."""
+    units: str
+
+    @property
+    def verdict(self) -> Verdict:
+        return max(verdict_of(self.box), self.report.verdict)
+
+    @property
+    def sentence(self) -> str:
+        """The answer in one sentence: first what the procedure itself says, then what its tests say."""
+        outside = [wording.within_sentence(registry()[f.variable].label) for f in self.box if f.verdict is Verdict.NOT_COVERED]
+        if outside:
+            return f"Outside what {self.spec.number} claims: {', '.join(outside)}."
+        if self.report.verdict > Verdict.COVERED:
+            return wording.say_report(self.report, self.units)
+        open_ones = [wording.within_sentence(registry()[f.variable].label) for f in self.box if f.verdict > Verdict.COVERED]
+        if open_ones:
+            return f"Unknown: {', '.join(open_ones)} cannot be held against {self.spec.number}."
+        return f"Inside {self.spec.number}. {wording.say_report(self.report, self.units)}"
+
+    @property
+    def box_rows(self) -> list[BoxRow]:
+        """The findings in words, worst first."""
+        return [self._row(finding) for finding in sorted(self.box, key=lambda f: -f.verdict)]
+
+    def _row(self, finding: BoxFinding) -> BoxRow:
+        words = {Verdict.COVERED: "Inside", Verdict.NOT_COVERED: "Outside", Verdict.UNKNOWN: "Unknown"}
+        place = f" (process {finding.line + 1})" if finding.line is not None and len(self.weld.lines) > 1 else ""
+        return BoxRow(
+            registry()[finding.variable].label + place, finding.verdict.key, words[finding.verdict],
+            wording.say_value(finding.variable, finding.found, self.units), wording.say_value(finding.variable, finding.claimed, self.units), finding.because)
+
+    @property
+    def findings(self) -> list[dict[str, Any]]:
+        """What the tests say, line by line, as `_findings.html` takes it."""
+        return [
+            {"line": line.line, "verdict": line.verdict.key, "verdict_words": line.verdict.words, "relied_on": line.relied_on,
+             "process": wording.say_value("process", self.weld.lines[line.line]["process"], self.units),
+             "rows": wording.rows_of_line(line, self.units)}
+            for line in self.report.lines
+        ]
+
+
+@dataclass
+class Shelf:
+    """The approved procedures of one edition, read once and asked about many welds."""
+
+    edition: Edition
+    specs: Sequence[Spec]
+    _ranges: dict[int, TestRange] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, edition_key: str) -> Shelf:
+        """The shelf as it stands now."""
+        found = Spec.objects.filter(state=State.APPROVED, edition=edition_key).prefetch_related("tests").order_by("number")
+        return cls(edition_of(edition_key), list(found))
+
+    def fits(self, weld: Weld, units: str) -> list[Fit]:
+        """Every procedure with its answer, best first."""
+        return sorted((self.fit(weld, spec, units) for spec in self.specs), key=lambda fit: (fit.verdict, fit.spec.number))
+
+    def fit(self, weld: Weld, spec: Spec, units: str) -> Fit:
+        """One procedure's answer."""
+        claimed = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld
+        made = as_welded(weld, claimed)
+        ranges = [self._range(test) for test in spec.tests.all() if test.state in COUNTING]
+        return Fit(spec, made, inside_box(weld, claimed, self.edition), cover(made, ranges, self.edition, Side.PROCEDURE), units)
+
+    def chosen(self, number: str) -> Spec | None:
+        """The approved revision of that number, if there is one."""
+        return next((spec for spec in self.specs if spec.number == number), None)
+
+    def _range(self, test: ProcedureTest) -> TestRange:
+        if test.pk not in self._ranges:
+            self._ranges[test.pk] = range_of(test, Side.PROCEDURE, self.edition)
+        return self._ranges[test.pk]
+
+
+def read_part(part: Part) -> Weld:
+    """A part's entries as facts."""
+    return weld_of(part.joint, part.lines, part.units, str(part))
+
+
+def weld_of(joint: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], units: str, name: str = "") -> Weld:
+    """Entries of a part, stored or just typed, as facts."""
+    return read_weld(joint, lines, Use.PART, units, name).weld

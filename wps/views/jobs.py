@@ -1,0 +1,96 @@
+"""Jobs: the list, one job with its welds against procedures and welders, and its head."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.db import transaction
+from django.db.models import Count, Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+
+from qualification.audit import append, name_of
+from qualification.editions import available_editions
+from qualification.models import Shop
+from qualification.numbering import next_number
+from qualification.roles import author_required, may_author, reader_required
+from qualification.rules.findings import Verdict
+from qualification.rules.variables import Use
+from qualification.summaries import summary
+from wps.fitting import Fit, Shelf
+from wps.forms.job import JobForm
+from wps.models import Job, Part
+from wps.part_desk import PartView, active_files
+
+KIND = "job"
+
+
+@dataclass(frozen=True)
+class MatrixRow:
+    """One weld of a job: its procedure, and how many may weld it."""
+
+    part: Part
+    line: str
+    fit: Fit | None
+    chosen_is_gone: bool
+    offers: int
+    """Procedures that would cover it, where none is chosen."""
+    may: int
+    cannot_be_told: int
+
+
+@reader_required
+def job_list(request: HttpRequest) -> HttpResponse:
+    """All jobs, open ones first."""
+    sought = request.GET.get("q", "").strip()
+    jobs = Job.objects.annotate(welds=Count("parts"))
+    for word in sought.split():
+        jobs = jobs.filter(Q(number__icontains=word) | Q(title__icontains=word) | Q(customer__icontains=word))
+    return render(request, "wps/job_list.html", {"jobs": jobs, "sought": sought, "may_author": may_author(request.user)})
+
+
+@reader_required
+def job(request: HttpRequest, pk: int) -> HttpResponse:
+    """One job: each weld with the verdict on its procedure and the welders who may make it today."""
+    found = get_object_or_404(Job, pk=pk)
+    shelf, parts, today = Shelf.of(found.edition), list(found.parts.all()), timezone.localdate()
+    files = active_files(today, shelf) if parts else []
+    rows = []
+    for part in parts:
+        view = PartView.of(part, shelf)
+        answers = view.answers(files)
+        rows.append(MatrixRow(
+            part, summary(part.joint, part.lines, part.units, Use.PART), view.chosen, view.chosen_is_gone,
+            sum(fit.verdict <= Verdict.COVERED for fit in view.fits), sum(answer.may for answer in answers),
+            sum(Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED for answer in answers)))
+    return render(request, "wps/job.html", {
+        "job": found, "rows": rows, "edition": shelf.edition, "welders": len(files), "today": today, "may_author": may_author(request.user)})
+
+
+@author_required
+def job_new(request: HttpRequest) -> HttpResponse:
+    """Open a job."""
+    editions = [key for key, _ in available_editions()]
+    chosen = Shop.current().code_edition
+    numbers = Job.objects.order_by("id").values_list("number", flat=True)
+    return _edit(request, Job(number=next_number(numbers, "J-001"), edition=chosen if chosen in editions else editions[0]))
+
+
+@author_required
+def job_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change a job's head."""
+    return _edit(request, get_object_or_404(Job, pk=pk))
+
+
+def _edit(request: HttpRequest, found: Job) -> HttpResponse:
+    is_new = found.pk is None
+    form = JobForm(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            saved = form.save()
+            append("create" if is_new else "change", KIND, saved.pk, str(saved), name_of(request.user), {"detail": ", ".join(form.changed_data)})
+        messages.success(request, f"{saved} is saved.")
+        return redirect(saved)
+    return render(request, "wps/job_edit.html", {"form": form, "job": found, "is_new": is_new}, status=422 if form.errors else 200)
