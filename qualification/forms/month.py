@@ -48,9 +48,7 @@ class SheetForm(forms.Form):
 class RowForm(forms.Form):
     """One welder: what was used, and day and evidence where they differ from the sheet's."""
 
-    used = forms.MultipleChoiceField(
-        label="Used", required=False, widget=forms.CheckboxSelectMultiple,
-        error_messages={"invalid_choice": "Used has no “%(value)s” for this welder. Tick one of those listed."})
+    used = forms.MultipleChoiceField(label="Used", required=False, widget=forms.CheckboxSelectMultiple)
     own_day = PastDayField(label="Other day")
     own_evidence = text_field("Other evidence", 200)
 
@@ -60,6 +58,7 @@ class RowForm(forms.Form):
         self.fields["used"].choices = [(key_of(each), words_of(each)) for each in kept]
         for name, label in (("used", "Used by"), ("own_day", "Other day for"), ("own_evidence", "Other evidence for")):
             self.fields[name].label = f"{label} {welder}"
+        self.fields["used"].error_messages["invalid_choice"] = f"Used by {welder} has no “%(value)s”. Tick one of those listed."
 
 
 @dataclass

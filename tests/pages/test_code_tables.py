@@ -1,0 +1,92 @@
+"""The page that lists every number of a code edition."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from pytest_django.asserts import assertContains, assertNotContains
+
+from qualification.models import Shop
+from qualification.rules import tables
+from qualification.rules.schema import TableError
+from qualification.rules.table_words import tables_in_words
+from qualification.views import code_tables
+
+
+def rows(answer: Any) -> list[Any]:
+    return [row for each in answer.context["shown"] for row in each.table.rows]
+
+
+def test_every_row_is_listed_and_counted(reader_client: Client) -> None:
+    answer = reader_client.get(reverse("code_tables"))
+    listed = [row for table in tables_in_words(tables.edition("asme_ix_2023")) for row in table.rows]
+    assert len(rows(answer)) == len(listed) == answer.context["total"]
+    published = sum(row.provenance == "published" for row in listed)
+    memory = sum(row.provenance == "memory" for row in listed)
+    assert published + memory == len(listed)
+    assertContains(answer, f"{published} of {len(listed)} rows are stated on a public page, {memory} are from memory and not yet confirmed")
+    assertContains(answer, "ASME BPVC Section IX, 2023")
+    assertContains(answer, "The governing code decides")
+
+
+def test_a_row_shows_words_numbers_clause_and_source(reader_client: Client) -> None:
+    answer = reader_client.get(reverse("code_tables"), {"clause": "QW-406.1"})
+    assertContains(answer, "The lowest preheat may lie up to 100 °F (55 °C) below the tested preheat.")
+    assertContains(answer, "100 °F (55 °C)")
+    assertContains(answer, "Essential for SMAW")
+    (row,) = rows(answer)
+    assertContains(answer, f'href="{row.sources[0]["url"].replace("&", "&amp;")}"')
+
+
+@pytest.mark.parametrize("query", [{"provenance": "memory"}, {"provenance": "published"}, {"clause": "qw-451"}, {"table": "acceptance"},
+                                   {"clause": "QW-4", "provenance": "memory", "table": "covers"}])
+def test_rows_are_found_by_provenance_clause_and_table(query: dict[str, str], reader_client: Client) -> None:
+    answer = reader_client.get(reverse("code_tables"), query)
+    found = rows(answer)
+    assert 0 < len(found) < answer.context["total"]
+    for row in found:
+        assert row.provenance == query.get("provenance", row.provenance)
+        assert row.file == query.get("table", row.file)
+        assert any(part.strip().casefold().startswith(query.get("clause", "").casefold()) for part in row.clause.split(","))
+    assertContains(answer, f"{len(found)} of {answer.context['total']} rows fit.")
+
+
+def test_a_filter_that_fits_nothing_says_so(reader_client: Client) -> None:
+    assertContains(reader_client.get(reverse("code_tables"), {"clause": "QB-100"}), "No row fits.")
+    assertContains(reader_client.get(reverse("code_tables"), {"provenance": "shop"}), "No row fits.")
+
+
+def test_the_shops_edition_is_shown_unless_another_is_asked_for(reader_client: Client, shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    installed = [("asme_ix_2023", "ASME BPVC Section IX, 2023"), ("ex1_2031", "EX-1, 2031")]
+    monkeypatch.setattr(code_tables, "available_editions", lambda: installed)
+    asked: list[str] = []
+    real = tables.edition
+    monkeypatch.setattr(tables, "edition", lambda key: asked.append(key) or real("asme_ix_2023"))
+    shop.code_edition = "ex1_2031"
+    shop.save()
+    answer = reader_client.get(reverse("code_tables"))
+    assert set(asked) == {"ex1_2031"}
+    assertContains(answer, '<option value="ex1_2031" selected>EX-1, 2031</option>')
+    asked.clear()
+    reader_client.get(reverse("code_tables"), {"edition": "asme_ix_2023"})
+    assert set(asked) == {"asme_ix_2023"}
+
+
+def test_tables_that_cannot_be_trusted_are_not_shown(reader_client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(key: str) -> None:
+        raise TableError(f"{key}/bands.toml, groove_thickness row 2: overlaps the row before it")
+
+    monkeypatch.setattr(tables, "edition", refuse)
+    answer = reader_client.get(reverse("code_tables"))
+    assertContains(answer, "These tables cannot be trusted")
+    assertContains(answer, "groove_thickness row 2: overlaps the row before it")
+    assertNotContains(answer, "<table")
+
+
+def test_without_any_edition_the_page_says_so(reader_client: Client, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(code_tables, "available_editions", list)
+    assertContains(reader_client.get(reverse("code_tables")), "No code edition is installed.")
