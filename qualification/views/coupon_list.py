@@ -8,7 +8,7 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from django.http import HttpRequest
 
 from qualification.models import CouponRecord, State
-from qualification.range_summary import Summary, summary_of
+from qualification.range_summary import summary_of
 from qualification.roles import may_author
 from qualification.rules.outcome import Overall
 
@@ -39,5 +39,3 @@ def _found(model: type[CouponRecord], text: str, state: str) -> QuerySet[CouponR
             | Q(spec_followed__icontains=word))
     return found
 
-
-__all__ = ["RESULTS", "Summary", "list_context"]

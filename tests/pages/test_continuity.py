@@ -67,6 +67,7 @@ def test_another_process_or_kind_of_operation_keeps_nothing(change: dict[str, st
 def test_a_use_after_the_lapse_is_told_and_brings_nothing_back(author_client: Client, anouk: Welder) -> None:
     answer = record(author_client, anouk, used_on="2031-06-08")
     assertContains(answer, "Used while lapsed: 2031-06-08.")
+    assertContains(answer, "Lapsed. GMAW was not shown to be used after 4 December 2030, to the end of 4 June 2031.")
     assert standing(anouk) == "Lapsed, held until 2031-06-04"
 
 
