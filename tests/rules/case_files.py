@@ -33,6 +33,7 @@ CASE_KEYS = {
 @dataclass(frozen=True)
 class Case:
     name: str
+    clause: str
     source: str
     side: Side
     coupons: tuple[Coupon, ...]
@@ -121,7 +122,7 @@ def _case(item: Mapping[str, Any], file: str) -> Case:
     )
     weld = _weld(base["weld"], item.get("weld", {}), weld_use, item.get("weld_units", system), name, item)
     obstacles = frozenset(item["obstacles"]) if "obstacles" in item else None
-    return Case(name, item["source"], side, coupons, weld, Verdict[item["expect"].upper()], obstacles,
+    return Case(name, item["clause"], item["source"], side, coupons, weld, Verdict[item["expect"].upper()], obstacles,
                 frozenset(item.get("obstacles_include", ())))
 
 
