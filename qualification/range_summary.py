@@ -9,9 +9,8 @@ from qualification.models import CouponRecord
 from qualification.rules.outcome_words import VERDICTS
 from qualification.rules.ranges import LineRange, Side, range_qualified
 from qualification.rules.schema import TableError
-from qualification.rules.values import Undetermined
 from qualification.rules.variables import registry
-from qualification.rules.wording import say_allowed
+from qualification.rules.wording import say_allowed, say_conditions
 
 FIRST_ASKED = {
     Side.WELDER: (
@@ -56,12 +55,14 @@ def summary_of(record: CouponRecord, side: Side | None = None) -> Summary:
 
 
 def _ranges(line: LineRange, side: Side, system: str) -> tuple[tuple[str, str], ...]:
+    """The code's first limit on each variable with its circumstance, and a word where more limits bind."""
     found = []
     for key in FIRST_ASKED[side]:
         limits = [limit for limit in line.limits if limit.variable == key and limit.standing.value == "essential"]
-        words = dict.fromkeys(say_allowed(key, limit.allowed, system) for limit in limits if not isinstance(limit.allowed, Undetermined))
-        if len(words) == 1 and not any(limit.when or limit.unless for limit in limits):
-            found.append((registry()[key].label, next(iter(words))))
-        elif limits:
-            found.append((registry()[key].label, "depends on the weld, see the record"))
+        if not limits:
+            continue
+        said = dict.fromkeys(
+            (say_allowed(key, limit.allowed, system), say_conditions(limit.when, limit.unless, system)) for limit in limits)
+        words, when = next(iter(said))
+        found.append((registry()[key].label, words + (f" ({when})" if when else "") + (", further limits apply" if len(said) > 1 else "")))
     return tuple(found)

@@ -145,6 +145,7 @@ def test_a_welders_page_lists_tests_with_their_ranges_in_short(reader_client: Cl
     procedure_test(author, results=[row for row in RESULTS if row["specimen"] != "T2"])
     page = reader_client.get(reverse("welder", args=[who.pk]))
     assertContains(page, "WT-021")
+    assertContains(page, "Flat; Vertical (weld type: groove; product form: plate, sheet or profile), further limits apply")  # QW-461.9: WQT8
     assertContains(page, "F-21; F-22; F-23; F-24; F-25; F-26")
     assertContains(page, "Still missing: 1 tension test.")
 
