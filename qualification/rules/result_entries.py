@@ -16,8 +16,25 @@ from .problems import Problem
 from .quantities import SI, US, QuantityError, read_quantity, show_interval
 from .result_fields import CAUSE_WORDS, FIELDS, INDICATION_WORDS, NONE_WORDS, ResultField, Shape, field
 from .results import (
-    BENDS, VOLUMETRIC, Bend, Broke, Cause, Cladding, Fracture, Impact, Indication, IndicationType, Macro, Notch, Opening, Result,
-    ResultKind, SpecimenForm, Tension, Visual, Volumetric,
+    BENDS,
+    VOLUMETRIC,
+    Bend,
+    Broke,
+    Cause,
+    Cladding,
+    Fracture,
+    Impact,
+    Indication,
+    IndicationType,
+    Macro,
+    Notch,
+    Opening,
+    Result,
+    ResultKind,
+    SpecimenForm,
+    Tension,
+    Visual,
+    Volumetric,
 )
 from .values import Interval
 
@@ -280,10 +297,14 @@ def _contradictions(result: Result) -> list[tuple[str, str]]:
             (key, "it bent flat without breaking, so there is no broken face to look at. Clear this, or say that it broke.")
             for key, value in answers.items() if value
         ]
-    if isinstance(result, Impact) and result.minimum_average is not None and result.minimum_single is not None:
-        if result.minimum_single > result.minimum_average:
-            return [("minimum_single", "it is above the smallest average asked. Swap the two or correct one.")]
+    if isinstance(result, Impact) and _minimums_crossed(result):
+        return [("minimum_single", "it is above the smallest average asked. Swap the two or correct one.")]
     return []
+
+
+def _minimums_crossed(result: Impact) -> bool:
+    average, single = result.minimum_average, result.minimum_single
+    return average is not None and single is not None and single > average
 
 
 def _tension_contradictions(result: Tension) -> list[tuple[str, str]]:

@@ -16,7 +16,6 @@ from qualification.models import ProcedureTest, State
 from tests.shop_records import RESULTS, approve, procedure_test, welder
 
 
-
 @pytest.fixture
 def three(author: User, approver: User) -> list[ProcedureTest]:
     """One approved, one that failed its bends, one still at the laboratory."""
@@ -49,7 +48,8 @@ def test_each_record_stands_with_its_result_and_what_it_qualifies(reader_client:
         ({"q": "PT-015"}, {"PT-015"}), ({"q": "hull"}, {"PT-016"}), ({"q": "delacroix"}, {"PT-015"}), ({"q": "W-300"}, {"PT-016"}),
         ({"q": "pt hull"}, {"PT-016"}), ({"q": "nobody"}, set()), ({"state": "approved"}, {"PT-014"}), ({"state": "draft"}, {"PT-015", "PT-016"}),
         ({"state": "withdrawn"}, set()), ({"result": "passed"}, {"PT-014"}), ({"result": "failed"}, {"PT-015"}),
-        ({"result": "incomplete"}, {"PT-016"}), ({"result": "failed", "q": "hull"}, set()), ({"state": "no such state"}, {"PT-014", "PT-015", "PT-016"}),
+        ({"result": "incomplete"}, {"PT-016"}), ({"result": "failed", "q": "hull"}, set()),
+        ({"state": "no such state"}, {"PT-014", "PT-015", "PT-016"}),
     ],
 )
 def test_records_are_found_by_text_state_and_result(

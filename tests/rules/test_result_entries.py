@@ -9,7 +9,20 @@ import pytest
 from qualification.rules.result_entries import is_blank, read_each, read_results
 from qualification.rules.result_fields import FIELDS, NAME_STEMS
 from qualification.rules.results import (
-    Bend, Broke, Cause, Cladding, Fracture, Impact, IndicationType, Macro, Opening, ResultKind, SpecimenForm, Tension, Visual, Volumetric,
+    Bend,
+    Broke,
+    Cause,
+    Cladding,
+    Fracture,
+    Impact,
+    IndicationType,
+    Macro,
+    Opening,
+    ResultKind,
+    SpecimenForm,
+    Tension,
+    Visual,
+    Volumetric,
 )
 
 TENSION = {"kind": "tension", "specimen": "T1", "width": "3/4", "thickness": ".250", "load": "4950 lbf", "broke": "weld"}
