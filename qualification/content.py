@@ -50,7 +50,7 @@ def test_content(record: CouponRecord) -> dict[str, Any]:
 
 def _entered(record: CouponRecord, edition: Edition) -> tuple[EnteredGroup, ...]:
     grouped = explain_groups(read_record(record).weld, edition)
-    return entered_groups(record.joint, record.lines, USES[type(record)], record.units, grouped)
+    return entered_groups(record.joint, record.lines, USES[type(record)], record.units, grouped, edition.speaks)
 
 
 def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:

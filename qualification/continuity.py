@@ -9,7 +9,7 @@ from typing import Any
 
 from qualification.coverage import coupon_of, edition_of, read_record
 from qualification.models import CouponRecord, State, Welder, WelderTest
-from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity
+from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity, without_rules
 from qualification.rules.continuity import State as Holding
 from qualification.rules.outcome_words import citation_content
 from qualification.rules.variables import registry
@@ -57,11 +57,13 @@ def standings_of(welder: Welder, on: date) -> list[Standing]:
     passed = [each for record in tests_of(welder) for each in _passed(record)]
     uses = [Use(line.process, line.operation, line.used_on) for line in welder.uses.filter(struck_because="")]
     tests = [test for _, test in passed]
-    return [
-        Standing(record, test.process, test.operation or "", continuity(
-            test, on, rules_of(record), tests=tests, uses=uses, revocations=_revocations(record)))
-        for record, test in passed
-    ]
+    found = []
+    for record, test in passed:
+        rules = rules_of(record)
+        answer = without_rules(edition_of(record.edition)) if rules is None else continuity(
+            test, on, rules, tests=tests, uses=uses, revocations=_revocations(record))
+        found.append(Standing(record, test.process, test.operation or "", answer))
+    return found
 
 
 def best_by_process(standings: Iterable[Standing]) -> list[Standing]:
@@ -88,10 +90,10 @@ def tests_of(welder: Welder) -> list[CouponRecord]:
     ]
 
 
-def rules_of(record: CouponRecord) -> ContinuityRules:
-    """The rules of continuity of the record's edition."""
-    rules = edition_of(record.edition).more["continuity"]
-    assert isinstance(rules, ContinuityRules)
+def rules_of(record: CouponRecord) -> ContinuityRules | None:
+    """The rules of continuity of the record's edition; `None` where its tables hold none."""
+    rules = edition_of(record.edition).more.get("continuity")
+    assert rules is None or isinstance(rules, ContinuityRules)
     return rules
 
 

@@ -52,7 +52,8 @@ def edition_of(key: str) -> Edition:
 
 def read_record(record: CouponRecord) -> ReadWeld:
     """The coupon's entries as facts."""
-    return read_weld(record.joint, record.lines, USES[type(record)], record.units, record.reference)
+    speaks = edition_of(record.edition).speaks
+    return read_weld(record.joint, record.lines, USES[type(record)], record.units, record.reference, speaks)
 
 
 def problems_with(read: ReadWeld, system: str, edition: Edition) -> tuple[Problem, ...]:
@@ -102,7 +103,7 @@ def judge_weld(
     """Judge a spec's box or a part, given as entries, against stored tests."""
     side = Side.WELDER if use is Use.PART else Side.PROCEDURE
     edition = edition_of(edition_key)
-    read = read_weld(joint, lines, use, units, name)
+    read = read_weld(joint, lines, use, units, name, edition.speaks)
     report = cover(read.weld, [range_of(r, side, edition) for r in records], edition, side)
     return Judgement(read, problems_with(read, units, edition), report, edition)
 

@@ -36,7 +36,7 @@ def spec_content(spec: Spec, judgement: Judgement) -> dict[str, Any]:
 
 def _entered(spec: Spec, judgement: Judgement) -> tuple[EnteredGroup, ...]:
     grouped = explain_groups(judgement.weld, judgement.edition)
-    return entered_groups(spec.joint, spec.lines, Use.SPEC, spec.units, grouped)
+    return entered_groups(spec.joint, spec.lines, Use.SPEC, spec.units, grouped, judgement.edition.speaks)
 
 
 def _test(test: ProcedureTest) -> dict[str, Any]:

@@ -8,13 +8,14 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout, LayoutObject
 from django.template.loader import render_to_string
 
+from qualification.rules.metal_systems import SYSTEMS
 from qualification.rules.variables import Use
 
 if TYPE_CHECKING:
     from qualification.forms.entries import EntriesForm
 
 SELDOM = frozenset({
-    "p_number_a", "group_a", "p_number_b", "group_b", "retainer", "preheat_maintenance", "solution_annealed", "f_number",
+    *(key for system in SYSTEMS.values() for key in system.variables), "filler_group", "iso_filler", "retainer", "preheat_maintenance", "solution_annealed", "f_number",
     "consumable_insert", "supplemental_filler", "supplemental_ratio", "supplemental_alloying", "supplemental_material",
     "penetration_flux", "recrushed_slag", "backing_flow", "trailing_gas", "trailing_flow", "waveform_controlled", "voltage_trim",
     "inductance", "oscillation", "electrodes", "electrode_spacing", "closed_chamber", "thermal_preparation",
@@ -26,7 +27,7 @@ LONG_TEXTS = frozenset({"joint_preparation", "preheat_maintenance", "cleaning", 
 
 OFTEN_ON_PART = frozenset({
     "weld_type", "joint_form", "fillet_size", "base_metal_a", "temper_a", "base_metal_b", "temper_b", "thickness_a", "thickness_b",
-    "product_form", "diameter", "position", "toughness_required", "process", "operation", "part_of_joint", "backing", "transfer_mode",
+    "product_form", "diameter", "position", "pipe_setting", "toughness_required", "process", "operation", "part_of_joint", "backing", "transfer_mode",
     "filler_classification", "filler_used", "deposit_thickness", "progression", "shielding_gas", "current_type",
 })
 """A drawing says these of a weld; a part's other fields are folded away."""

@@ -2,45 +2,50 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from qualification.rules.derive import derive
 from qualification.rules.entries import ReadWeld
 from qualification.rules.facts import Facts
 from qualification.rules.grouping import group
+from qualification.rules.metal_systems import SIDES
 from qualification.rules.tables import Edition
 from qualification.rules.values import Interval, Stated
 from qualification.rules.variables import Kind, registry
 from qualification.rules.wording import say_value
 
-GROUP_OF = {"base_metal_a": "p_number_a", "base_metal_b": "p_number_b", "filler_classification": "f_number"}
-"""Names from the catalogue, and the group the edition gives to them."""
+def groups_of(edition: Edition) -> dict[str, str]:
+    """Names from the catalogue, and the variable of the group the edition gives to them."""
+    metals = {} if edition.metals is None else {f"base_metal_{side}": edition.metals.side(side) for side in SIDES}
+    return {**metals, "filler_classification": "filler_group" if edition.family == "iso" else "f_number"}
 
 
 def readings_of(read: ReadWeld, system: str, edition: Edition) -> dict[tuple[int | None, str], str]:
     """Words by (line, variable): numbers in both unit systems, gases as mixtures, metals and fillers with
     the group the edition puts them in. Entries that need no explanation are left out."""
-    weld = derive(group(read.weld, edition))
-    found = {(None, key): words for key, words in _readings(read.weld.joint, weld.joint, system).items()}
+    weld, own = derive(group(read.weld, edition)), groups_of(edition)
+    found = {(None, key): words for key, words in _readings(read.weld.joint, weld.joint, system, own).items()}
     for index, line in enumerate(read.weld.lines):
-        for key, words in _readings(line, weld.lines[index], system).items():
+        for key, words in _readings(line, weld.lines[index], system, own).items():
             found[(index, key)] = words
     return found
 
 
-def _readings(stated: Facts, grouped: Facts, system: str) -> dict[str, str]:
+def _readings(stated: Facts, grouped: Facts, system: str, groups: Mapping[str, str]) -> dict[str, str]:
     found: dict[str, str] = {}
     for key, value in stated.items():
-        words = _reading(key, value, grouped, system)
+        words = _reading(key, value, grouped, system, groups)
         if words:
             found[key] = words
     return found
 
 
-def _reading(key: str, value: Stated, grouped: Facts, system: str) -> str:
+def _reading(key: str, value: Stated, grouped: Facts, system: str, groups: Mapping[str, str]) -> str:
     kind = registry()[key].kind
     if isinstance(value, Interval) or (kind is Kind.GAS and isinstance(value, frozenset)):
         return say_value(key, value, system)
-    if key in GROUP_OF and isinstance(value, frozenset):
-        own = GROUP_OF[key]
+    if key in groups and isinstance(value, frozenset):
+        own = groups[key]
         names = say_value(key, value, system)
         return f"{names}: {say_value(own, grouped[own], system)}" if grouped.given(own) else names
     return ""

@@ -85,7 +85,8 @@ class RecordForms:
     def _variables(self, level: Level, process: Entry, held: Collection[str]) -> list[Variable]:
         """The variables of the level and process, and those that hold an entry although the process does not
         ask for them: what is stored is never out of sight."""
-        listed = variables_for(self.use, level, process if process in PROCESSES else None)  # type: ignore[arg-type]
+        named = process if process in PROCESSES else None
+        listed = variables_for(self.use, level, named, self.edition.speaks)  # type: ignore[arg-type]
         known = (v for v in registry().values() if v.level is level and not v.derived)
         return [*listed, *(v for v in known if v.key in held and v not in listed)]
 
@@ -117,7 +118,7 @@ class RecordForms:
     @cached_property
     def read(self) -> ReadWeld:
         """The entries as facts."""
-        return read_weld(self.joint_entries, self.line_entries, self.use, self.system)
+        return read_weld(self.joint_entries, self.line_entries, self.use, self.system, speaks=self.edition.speaks)
 
     @cached_property
     def problems(self) -> tuple[Problem, ...]:

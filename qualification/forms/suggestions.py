@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from qualification.rules.catalogue import catalogue
+from qualification.rules.metal_systems import SYSTEMS
 from qualification.rules.variables import Kind, Variable, registry
 
 BY_KIND = {Kind.METAL: "metals", Kind.FILLER: "fillers", Kind.GAS: "gases"}
@@ -41,7 +42,7 @@ def suggestions() -> list[Suggestions]:
         Suggestions("fillers", tuple((filler.key, filler.specification) for filler in known.fillers.values())),
         Suggestions("gases", tuple((gas, "") for gas in GASES)),
     ]
-    for key in ("p_number_a", "f_number", "a_number"):
+    for key in (*(system.side("a") for system in SYSTEMS.values()), "f_number", "a_number"):
         variable = registry()[key]
         lists.append(Suggestions(suggested_by(variable), tuple((choice.label, "") for choice in variable.choices)))
     return lists

@@ -11,6 +11,7 @@ from decimal import Decimal
 from .facts import Facts
 from .findings import Citation
 from .limits import Truth
+from .metal_systems import MetalSystem
 from .results import ResultKind
 from .schema import Pair
 from .specimen_rows import FormerRow, MetalTest, SpecimenTables
@@ -19,11 +20,13 @@ from .values import Absent, Interval
 
 @dataclass(frozen=True)
 class Metals:
-    """P-Numbers of the two sides and F-Numbers of all lines, each `None` while not stated."""
+    """Groups of the two sides and F-Numbers of all lines, each `None` while not stated."""
 
-    p_a: frozenset[str] | None
-    p_b: frozenset[str] | None
+    a: frozenset[str] | None
+    b: frozenset[str] | None
     fillers: tuple[frozenset[str] | None, ...]
+    keys: tuple[str, ...] = ()
+    """Variables of the two sides; empty where the edition does not group metals."""
 
 
 @dataclass(frozen=True)
@@ -50,10 +53,10 @@ class Bending:
     """Variables without which thickness or former cannot be told."""
 
 
-def metals_of(joint: Facts, lines: tuple[Facts, ...]) -> Metals:
-    return Metals(
-        _given(joint["p_number_a"]), _given(joint["p_number_b"]), tuple(_filler(line) for line in lines)
-    )
+def metals_of(joint: Facts, lines: tuple[Facts, ...], system: MetalSystem | None) -> Metals:
+    keys = system.sides if system else ("", "")
+    a, b = (_given(joint[key]) for key in keys)
+    return Metals(a, b, tuple(_filler(line) for line in lines), keys if system else ())
 
 
 def _given(value: object) -> frozenset[str] | None:
@@ -69,7 +72,7 @@ def _filler(line: Facts) -> frozenset[str] | None:
 def fits(test: MetalTest, metals: Metals) -> tuple[Truth, tuple[str, ...]]:
     """Whether the metals are those a row is for, and which missing values leave that open."""
     parts = []
-    if test.p_one is not None:
+    if test.one_side is not None:
         parts.append(_sides(test, metals))
     if test.f_any is not None:
         parts.append(_any_filler(test.f_any, metals))
@@ -78,15 +81,15 @@ def fits(test: MetalTest, metals: Metals) -> tuple[Truth, tuple[str, ...]]:
 
 
 def _sides(test: MetalTest, metals: Metals) -> tuple[Truth, tuple[str, ...]]:
-    a, b = metals.p_a, metals.p_b
+    a, b = metals.a, metals.b
     ways = [_both(test, a, b), _both(test, b, a)]
     best = max(ways, key=lambda t: t.value)
-    needs = tuple(key for key, value in (("p_number_a", a), ("p_number_b", b)) if value is None)
+    needs = tuple(key for key, value in zip(metals.keys, (a, b), strict=False) if value is None)
     return best, needs if best is Truth.UNKNOWN else ()
 
 
 def _both(test: MetalTest, one: frozenset[str] | None, other: frozenset[str] | None) -> Truth:
-    wanted = [(test.p_one, one)] + ([(test.p_other, other)] if test.p_other is not None else [])
+    wanted = [(test.one_side, one)] + ([(test.other_side, other)] if test.other_side is not None else [])
     truths = [
         Truth.UNKNOWN if side is None else Truth.YES if side & (among or frozenset()) else Truth.NO
         for among, side in wanted

@@ -11,12 +11,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from . import schema
-from .findings import Citation, Source
+from .findings import Citation, Provenance, Source
 from .schema import CITED, Column, Place, read_row, required
 from .variables import registry
+
+if TYPE_CHECKING:
+    from .tables import Edition
 
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
 
@@ -118,6 +121,12 @@ class Continuity:
     """Changes up to the day asked for, in order."""
     used_while_lapsed: tuple[date, ...] = ()
     """Days on which the process was used although the qualification had lapsed."""
+
+
+def without_rules(edition: Edition) -> Continuity:
+    """The answer under an edition that is here without its rules for keeping a qualification: unknown."""
+    nowhere = Citation(edition.code, edition.edition, "", Provenance.MEMORY)
+    return Continuity(State.UNKNOWN, None, f"{edition.name} is here without its rules for keeping a qualification.", nowhere)
 
 
 def add_months(day: date, months: int) -> date:

@@ -13,6 +13,7 @@ from .facts import Facts, Weld
 from .problems import Problem
 from .quantities import US, show
 from .values import Interval
+from .variables import registry
 
 JointCheck = Callable[[Weld, str], list[Problem]]
 LineCheck = Callable[[Facts, str], tuple[str, str] | None]
@@ -132,6 +133,15 @@ def _wire_fits_process(facts: Facts, system: str) -> tuple[str, str] | None:
     return None
 
 
+def _mean_within_readings(facts: Facts, system: str) -> tuple[str, str] | None:
+    for key in ("amps", "volts", "wire_feed", "travel_speed"):
+        mean, readings = facts[f"{key}_mean"], facts[key]
+        if isinstance(mean, Interval) and isinstance(readings, Interval) and not mean.within(readings):
+            label = registry()[f"{key}_mean"].label
+            return f"{key}_mean", f"{label}: it lies outside the readings. Correct the mean or the readings."
+    return None
+
+
 def _no_filler_no_class(facts: Facts, system: str) -> tuple[str, str] | None:
     if _is(facts, "filler_used", "no") and facts.given("filler_classification"):
         return "filler_classification", "Filler classification: the line says no filler is added. Clear this or say that filler is added."
@@ -146,5 +156,5 @@ JOINT_CHECKS: tuple[JointCheck, ...] = (
     _deposits_fit, _interpass_above_preheat, _diameter_only_on_pipe, _test_position_fits, _root_face_fits, _no_heat_without_pwht,
 )
 LINE_CHECKS: tuple[LineCheck, ...] = (
-    _pass_within_deposit, _pulsed_spray_needs_pulsing, _slow_below_fast, _wire_fits_process, _no_filler_no_class,
+    _pass_within_deposit, _pulsed_spray_needs_pulsing, _slow_below_fast, _wire_fits_process, _mean_within_readings, _no_filler_no_class,
 )

@@ -1,4 +1,4 @@
-"""Values that follow from other values: pairs of P-Numbers, thinner and thicker side, backed or not.
+"""Values that follow from other values: pairs of groups of metals, thinner and thicker side, backed or not.
 
 Nothing here comes from a code's numbers; grouping by an edition's catalogue is done in `grouping.py`.
 """
@@ -10,6 +10,8 @@ from decimal import Decimal
 
 from .facts import Facts, Weld
 from .gases import is_inert
+from .iso_terms import iso_terms
+from .metal_systems import SYSTEMS, UNASSIGNED, MetalSystem
 from .values import NOT_APPLICABLE, Interval, Stated
 
 BACKED = {"none": "no", "metal": "yes", "weld_metal": "yes", "base_metal": "yes", "both_sides": "yes"}
@@ -18,7 +20,8 @@ BACKED = {"none": "no", "metal": "yes", "weld_metal": "yes", "base_metal": "yes"
 def derive(weld: Weld) -> Weld:
     """The weld with its derived variables filled in wherever what they follow from is given."""
     joint = weld.joint.including(_joint(weld.joint))
-    return Weld(joint, tuple(line.including(_line(line)) for line in weld.lines), weld.name)
+    lines = (line.including(_line(line)) for line in weld.lines)
+    return Weld(joint, tuple(line.including(iso_terms(joint.including(line))) for line in lines), weld.name)
 
 
 def pair_key(first: str, second: str) -> str:
@@ -33,20 +36,11 @@ def _group_order(group: str) -> tuple[int, str]:
 
 def _joint(joint: Facts) -> dict[str, Stated]:
     found: dict[str, Stated] = {}
-    p_a, p_b = _tokens(joint, "a"), _tokens(joint, "b")
-    numbers_a, numbers_b = joint["p_number_a"], joint["p_number_b"]
-    if isinstance(numbers_a, frozenset) and isinstance(numbers_b, frozenset):
-        found["p_numbers"] = numbers_a | numbers_b
+    for system in SYSTEMS.values():
+        found |= _groups(joint, system)
     metals_a, metals_b = joint["base_metal_a"], joint["base_metal_b"]
     if isinstance(metals_a, frozenset) and isinstance(metals_b, frozenset):
         found["metal_pair"] = frozenset(pair_key(a, b) for a in metals_a for b in metals_b)
-    if p_a and p_b:
-        found["p_pair"] = frozenset(pair_key(a, b) for a in p_a for b in p_b)
-        groups_a, groups_b = joint["group_a"], joint["group_b"]
-        if isinstance(groups_a, frozenset) and isinstance(groups_b, frozenset):
-            found["group_pair"] = frozenset(
-                pair_key(f"{a}.{ga}", f"{b}.{gb}") for a in p_a for ga in groups_a for b in p_b for gb in groups_b
-            )
     thick_a, thick_b = joint["thickness_a"], joint["thickness_b"]
     if isinstance(thick_a, Interval) and isinstance(thick_b, Interval):
         found["thickness_thinner"] = Interval(_least(thick_a.low, thick_b.low), _least(thick_a.high, thick_b.high))
@@ -54,17 +48,35 @@ def _joint(joint: Facts) -> dict[str, Stated]:
     return found
 
 
-def _tokens(joint: Facts, side: str) -> frozenset[str] | None:
-    """P-Numbers of one side; a metal without one stands for itself, as `unassigned:NAME`."""
-    groups, metals = joint[f"p_number_{side}"], joint[f"base_metal_{side}"]
+def _groups(joint: Facts, system: MetalSystem) -> dict[str, Stated]:
+    """Groups of either side, and pairs of them, in one numbering system."""
+    found: dict[str, Stated] = {}
+    numbers_a, numbers_b = (joint[key] for key in system.sides)
+    if isinstance(numbers_a, frozenset) and isinstance(numbers_b, frozenset):
+        found[system.either] = numbers_a | numbers_b
+    side_a, side_b = _tokens(joint, system, "a"), _tokens(joint, system, "b")
+    if not side_a or not side_b:
+        return found
+    found[system.pair] = frozenset(pair_key(a, b) for a in side_a for b in side_b)
+    subs_a, subs_b = joint[system.sub_side("a")], joint[system.sub_side("b")]
+    if system.sub_pair and isinstance(subs_a, frozenset) and isinstance(subs_b, frozenset):
+        found[system.sub_pair] = frozenset(
+            pair_key(f"{a}.{sa}", f"{b}.{sb}") for a in side_a for sa in subs_a for b in side_b for sb in subs_b
+        )
+    return found
+
+
+def _tokens(joint: Facts, system: MetalSystem, side: str) -> frozenset[str] | None:
+    """Groups of one side; a metal without one stands for itself, as `unassigned:NAME`."""
+    groups, metals = joint[system.side(side)], joint[f"base_metal_{side}"]
     if not isinstance(groups, frozenset):
         return None
     tokens: set[str] = set()
     for group in groups:
-        if group != "unassigned":
+        if group != UNASSIGNED:
             tokens.add(group)
         elif isinstance(metals, frozenset) and metals:
-            tokens.update(f"unassigned:{metal}" for metal in metals)
+            tokens.update(f"{UNASSIGNED}:{metal}" for metal in metals)
         else:
             return None  # an unassigned metal without a name cannot be held against anything
     return frozenset(tokens)

@@ -48,14 +48,25 @@ class EnteredGroup:
 
 def entered_groups(
     joint: Mapping[str, Entry], lines: Sequence[Mapping[str, Entry]], use: Use, system: str, grouped: Sequence[Grouped] = (),
+    speaks: frozenset[str] | None = None,
 ) -> tuple[EnteredGroup, ...]:
     """Groups of the joint, then of each process line. `grouped` are the values that follow from metals and
-    fillers named; they are shown with what they follow from wherever the record does not state its own."""
-    found = _groups(joint, variables_for(use, Level.JOINT), use, system, None, "", grouped)
+    fillers named; they are shown with what they follow from wherever the record does not state its own. With
+    `speaks` (of an edition) only what it asks for is shown, and whatever is stated besides."""
+    found = _groups(joint, _shown(joint, use, Level.JOINT, None, speaks), use, system, None, "", grouped)
     for index, line in enumerate(lines):
         process = _plain(line.get("process", ""))
-        found += _groups(line, variables_for(use, Level.LINE, process or None), use, system, index, process, grouped)
+        found += _groups(line, _shown(line, use, Level.LINE, process or None, speaks), use, system, index, process, grouped)
     return tuple(found)
+
+
+def _shown(
+    entries: Mapping[str, Entry], use: Use, level: Level, process: str | None, speaks: frozenset[str] | None
+) -> list[Variable]:
+    return [
+        v for v in variables_for(use, level, process)
+        if speaks is None or v.asked_by(speaks) or _plain(entries.get(v.key, "")).strip()
+    ]
 
 
 def _groups(

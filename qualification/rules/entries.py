@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from .catalogue import find_filler, find_metal, nearest_fillers, nearest_metals
 from .facts import Facts, Weld
 from .gases import GasError, read_gas
+from .iso_fillers import written
+from .metal_systems import SYSTEMS
 from .problems import Problem
 from .quantities import SI, US, QuantityError, read_quantity, show_interval
 from .values import MISSING, NOT_APPLICABLE, Interval, Stated
@@ -34,18 +36,23 @@ class ReadWeld:
     problems: tuple[Problem, ...]
 
 
-def read_weld(joint: Entries, lines: Sequence[Entries], use: Use, system: str, name: str = "") -> ReadWeld:
-    """Read a whole record. Entries with a problem count as missing, and the problem says so."""
-    joint_facts, problems = _read_level(joint, use, system, Level.JOINT, None)
+def read_weld(
+    joint: Entries, lines: Sequence[Entries], use: Use, system: str, name: str = "", speaks: frozenset[str] | None = None,
+) -> ReadWeld:
+    """Read a whole record. Entries with a problem count as missing, and the problem says so. `speaks`, of an
+    edition, lets messages name the variables that edition asks for."""
+    joint_facts, problems = _read_level(joint, use, system, Level.JOINT, None, speaks)
     line_facts = []
     for index, entries in enumerate(lines):
-        facts, found = _read_level(entries, use, system, Level.LINE, index)
+        facts, found = _read_level(entries, use, system, Level.LINE, index, speaks)
         line_facts.append(facts)
         problems += found
     return ReadWeld(Weld(joint_facts, tuple(line_facts), name), tuple(problems))
 
 
-def _read_level(entries: Entries, use: Use, system: str, level: Level, line: int | None) -> tuple[Facts, list[Problem]]:
+def _read_level(
+    entries: Entries, use: Use, system: str, level: Level, line: int | None, speaks: frozenset[str] | None
+) -> tuple[Facts, list[Problem]]:
     values: dict[str, Stated] = {}
     problems: list[Problem] = []
     for key, entry in with_same_filled_in(entries).items():
@@ -57,7 +64,7 @@ def _read_level(entries: Entries, use: Use, system: str, level: Level, line: int
             values[key] = read_entry(entry, definition, use, system)
         except EntryError as error:
             problems.append(Problem(key, f"{definition.label}: {error}", line))
-    problems += _names_without_a_group(values, line)
+    problems += _names_without_a_group(values, line, speaks)
     return Facts(values), _told_once(problems, entries)
 
 
@@ -137,6 +144,8 @@ def _choice(text: str, definition: Variable) -> str:
     if definition.kind is Kind.FILLER:
         filler = find_filler(text)
         return filler.key if filler else " ".join(text.split())
+    if definition.kind is Kind.DESIGNATION:
+        return written(text)
     wanted = text.casefold()
     for choice in definition.choices:
         if wanted in (choice.key.casefold(), choice.label.casefold()):
@@ -146,23 +155,34 @@ def _choice(text: str, definition: Variable) -> str:
     raise EntryError(f"“{text}” is not one of the choices: {names}{more}.")
 
 
-_GROUP_OF = {"base_metal_a": "p_number_a", "base_metal_b": "p_number_b", "filler_classification": "f_number"}
+_GROUPS_OF = {
+    "base_metal_a": tuple(system.side("a") for system in SYSTEMS.values()),
+    "base_metal_b": tuple(system.side("b") for system in SYSTEMS.values()),
+    "filler_classification": ("f_number", "filler_group", "iso_filler"),
+}
+"""Names, and the variables in which a person may state the group of one, for whatever code."""
 
 
-def _names_without_a_group(values: Mapping[str, Stated], line: int | None) -> list[Problem]:
+def _names_without_a_group(values: Mapping[str, Stated], line: int | None, speaks: frozenset[str] | None) -> list[Problem]:
     """A name the catalogue does not know is accepted once its group is stated; otherwise it is most likely a
     slip, and the rules could say nothing about it."""
     problems = []
-    for key, group_key in _GROUP_OF.items():
-        names, group = values.get(key), values.get(group_key)
-        if not isinstance(names, frozenset) or isinstance(group, frozenset):
+    for key, group_keys in _GROUPS_OF.items():
+        names = values.get(key)
+        if not isinstance(names, frozenset) or any(isinstance(values.get(group), frozenset) for group in group_keys):
             continue
         finder, nearest = (find_filler, nearest_fillers) if key == "filler_classification" else (find_metal, nearest_metals)
         for name in sorted(names):
             if finder(name) is None:
                 close = nearest(name)
                 hint = f" Did you mean {' or '.join(close)}?" if close else ""
-                label, group_label = registry()[key].label, registry()[group_key].label
+                label, group_label = registry()[key].label, _asked_group(group_keys, speaks).label
                 problems.append(Problem(
                     key, f"{label}: “{name}” is not in the catalogue.{hint} Correct it, or state its {group_label} yourself.", line))
     return problems
+
+
+def _asked_group(keys: Sequence[str], speaks: frozenset[str] | None) -> Variable:
+    """The variable in which a record of that edition states a group; the first one where none is known."""
+    asked = [registry()[key] for key in keys if speaks is not None and registry()[key].asked_by(speaks)]
+    return asked[0] if asked else registry()[keys[0]]

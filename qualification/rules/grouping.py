@@ -15,6 +15,8 @@ from .catalogue import Filler, find_filler, find_metal
 from .facts import Facts, Weld
 from .findings import Citation, Provenance
 from .grouping_tables import BaseMetals, Fillers, Numbered
+from .iso_fillers import designations
+from .metal_systems import SIDES
 from .problems import Problem
 from .quantities import US
 from .tables import Edition
@@ -69,15 +71,16 @@ def group(weld: Weld, edition: Edition) -> Weld:
         line.including(_unstated(_of_line(line, index, edition), line))
         for index, line in enumerate(weld.lines)
     )
-    return Weld(weld.joint.including(_unstated(_of_joint(weld.joint, edition), weld.joint)), lines, weld.name)
+    joint = {**_unstated(_of_joint(weld.joint, edition), weld.joint), **_magnesium(weld.joint)}
+    return Weld(weld.joint.including(joint), lines, weld.name)
 
 
 def explain_groups(weld: Weld, edition: Edition) -> list[Grouped]:
-    """Where each value that `group` fills in comes from, item by item."""
+    """Where each value that `group` fills in comes from, item by item; only values the edition asks for."""
     found = [grouped for grouped in _of_joint(weld.joint, edition) if grouped.key not in weld.joint]
     for index, line in enumerate(weld.lines):
         found += [grouped for grouped in _of_line(line, index, edition) if grouped.key not in line]
-    return found
+    return [grouped for grouped in found if variable(grouped.key).asked_by(edition.speaks)]
 
 
 def contradictions(weld: Weld, edition: Edition) -> list[Problem]:
@@ -125,16 +128,29 @@ def minimum_tensile(
 
 
 def _of_joint(joint: Facts, edition: Edition) -> list[Grouped]:
-    numbers = base_metals(edition).numbers
+    tables = base_metals(edition)
+    system = tables.system
     found: list[Grouped] = []
-    for side in ("a", "b"):
-        rows = _rows(joint[f"base_metal_{side}"], _metal_key, numbers)
-        found += [Grouped(f"p_number_{side}", row.number, row.item, row.citation) for row in rows]
-        # A Group Number counts within its own P-Number; beside another one it would say something untrue.
-        stated = joint[f"p_number_{side}"]
+    for side in SIDES if system else ():
+        rows = _rows(joint[f"base_metal_{side}"], _metal_key, tables.numbers)
+        found += [Grouped(system.side(side), row.number, row.item, row.citation) for row in rows]
+        # A group within a group counts within its own; beside another one it would say something untrue.
+        stated = joint[system.side(side)]
         if all(row.group for row in rows) and stated in (MISSING, frozenset(row.number for row in rows)):
-            found += [Grouped(f"group_{side}", row.group, row.item, row.citation) for row in rows]
+            found += [Grouped(system.sub_side(side), row.group, row.item, row.citation) for row in rows]
     return found
+
+
+def _magnesium(joint: Facts) -> dict[str, Stated]:
+    """Nominal magnesium of the side richer in it, for joints of aluminium alloys of the catalogue."""
+    sides = []
+    for side in SIDES:
+        metals = [find_metal(name) for name in _names(joint[f"base_metal_{side}"])]
+        shares = [metal.magnesium for metal in metals if metal is not None and metal.magnesium is not None]
+        if not shares or len(shares) < len(metals):
+            return {}
+        sides.append(shares)
+    return {"magnesium_most": Interval(max(min(shares) for shares in sides), max(max(shares) for shares in sides))}
 
 
 def _of_line(line: Facts, index: int, edition: Edition) -> list[Grouped]:
@@ -143,10 +159,18 @@ def _of_line(line: Facts, index: int, edition: Edition) -> list[Grouped]:
     tables, named = fillers(edition), line["filler_classification"]
     found = [
         Grouped(key, row.number, row.item, row.citation, index)
-        for key, numbers in (("f_number", tables.f_numbers), ("a_number", tables.deposits))
+        for key, numbers in (("f_number", tables.f_numbers), ("filler_group", tables.groups), ("a_number", tables.deposits))
         for row in _rows(named, _filler_key, numbers)
     ]
-    return found + _forms(line, index)
+    return found + _designations(named, index) + _forms(line, index)
+
+
+def _designations(named: Stated, index: int) -> list[Grouped]:
+    """The ISO designation of each filler, where each of them has one."""
+    known, fillers_named = designations(), [_filler_key(name) for name in _names(named)]
+    if any(filler not in known for filler in fillers_named):
+        return []
+    return [Grouped("iso_filler", known[filler][0], filler, known[filler][1], index) for filler in fillers_named]
 
 
 def _forms(line: Facts, index: int) -> list[Grouped]:
@@ -216,7 +240,7 @@ def _problem(grouped: Grouped, stated: Facts) -> Problem | None:
         f"{definition.label}: {written} is stated, and {grouped.item} is {right} by "
         f"{grouped.citation.clause}. Change it to {right}, or correct the name {grouped.item}."
     )
-    if grouped.citation.provenance is Provenance.MEMORY and grouped.key != "filler_form":
+    if grouped.citation.provenance is Provenance.MEMORY and grouped.key not in ("filler_form", "iso_filler"):
         message += (
             f" The table's entry is not yet confirmed; if yours is the right one, write the name as "
             f"“{grouped.item} ({OUT_OF_CATALOGUE})”."

@@ -1,7 +1,9 @@
 """Readers of an edition's tables of base metals and fillers: the group it puts each in, the strength it asks.
 
-  base_metals.toml   [[p_number]] metals and their numbers; [[minimum_tensile]] minima, by form and thickness
-  fillers.toml       [[f_number]] fillers and their numbers; [[typical_deposit]] what a filler usually leaves
+  base_metals.toml   metals and their groups, in a table named after the edition's system ([[p_number]],
+                     [[m_number]] ...); [[minimum_tensile]] minima, by form and thickness
+  fillers.toml       [[f_number]] or [[filler_group]], fillers and their numbers; [[typical_deposit]] what a
+                     filler usually leaves
 
 A metal or filler the catalogue does not know, one that is numbered twice, and minima that overlap are
 refused.
@@ -17,6 +19,7 @@ from typing import Any
 from . import schema
 from .catalogue import catalogue
 from .findings import Citation, Source
+from .metal_systems import SYSTEMS, MetalSystem
 from .quantities import SI, US
 from .schema import CITED, Column, Pair, PairInterval, Place, read_row, required
 from .values import Interval
@@ -34,7 +37,7 @@ class Numbered:
     number: str
     citation: Citation
     group: str = ""
-    """Group Number within a P-Number; empty where the edition gives none."""
+    """Group within the group, where the system has such; empty where the edition gives none."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +53,8 @@ class Minimum:
 
 @dataclass(frozen=True)
 class BaseMetals:
+    system: MetalSystem | None = None
+    """The numbering system of `numbers`."""
     numbers: Mapping[str, Numbered] = field(default_factory=dict)
     minima: Mapping[str, tuple[Minimum, ...]] = field(default_factory=dict)
 
@@ -57,6 +62,8 @@ class BaseMetals:
 @dataclass(frozen=True)
 class Fillers:
     f_numbers: Mapping[str, Numbered] = field(default_factory=dict)
+    groups: Mapping[str, Numbered] = field(default_factory=dict)
+    """Filler groups of ISO 9606."""
     deposits: Mapping[str, Numbered] = field(default_factory=dict)
 
 
@@ -80,12 +87,11 @@ def _choice_of(variable: str) -> Column:
     return schema.one_of(*(choice.key for choice in registry()[variable].choices))
 
 
-P_NUMBER: dict[str, Column] = {
-    **CITED,
-    "metals": required(_known_metals),
-    "number": required(_choice_of("p_number_a")),
-    "group": _choice_of("group_a"),
-}
+def _numbering(system: MetalSystem) -> dict[str, Column]:
+    columns = {**CITED, "metals": required(_known_metals), "number": required(_choice_of(system.side("a")))}
+    return {**columns, "group": _choice_of(system.sub_side("a"))} if system.sub_stem else columns
+
+
 MINIMUM: dict[str, Column] = {
     **CITED,
     "metals": required(_known_metals),
@@ -97,6 +103,11 @@ F_NUMBER: dict[str, Column] = {
     **CITED,
     "fillers": required(_known_fillers),
     "number": required(_choice_of("f_number")),
+}
+FILLER_GROUP: dict[str, Column] = {
+    **CITED,
+    "fillers": required(_known_fillers),
+    "number": required(_choice_of("filler_group")),
 }
 DEPOSIT: dict[str, Column] = {
     **CITED,
@@ -111,9 +122,11 @@ def read_base_metals(
     raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
 ) -> BaseMetals:
     """Raises TableError naming file and row."""
-    tables = _read(
-        raw, {"p_number": P_NUMBER, "minimum_tensile": MINIMUM}, "metals", code, edition, sources, place
-    )
+    named = [system for stem, system in SYSTEMS.items() if stem in raw]
+    if len(named) > 1:
+        raise place.fail(f"groups metals by {named[0].stem} and by {named[1].stem}; an edition has one system")
+    numbering = {system.stem: _numbering(system) for system in named}
+    tables = _read(raw, {**numbering, "minimum_tensile": MINIMUM}, "metals", code, edition, sources, place)
     minima: dict[str, list[Minimum]] = {}
     for row, cited, here in tables["minimum_tensile"]:
         span = row["span"] or PairInterval(Interval(None, None), Interval(None, None))
@@ -121,19 +134,21 @@ def read_base_metals(
         for metal in row["metals"]:
             minima.setdefault(metal, []).append(made)
             _check_minima(metal, minima[metal], here)
-    return BaseMetals(
-        _numbers(tables["p_number"], "metals"), {metal: tuple(found) for metal, found in minima.items()}
-    )
+    system = named[0] if named else None
+    numbers = _numbers(tables[system.stem], "metals") if system else {}
+    return BaseMetals(system, numbers, {metal: tuple(found) for metal, found in minima.items()})
 
 
 def read_fillers(
     raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
 ) -> Fillers:
     """Raises TableError naming file and row."""
-    tables = _read(
-        raw, {"f_number": F_NUMBER, "typical_deposit": DEPOSIT}, "fillers", code, edition, sources, place
-    )
-    return Fillers(_numbers(tables["f_number"], "fillers"), _numbers(tables["typical_deposit"], "fillers"))
+    schemas = {"f_number": F_NUMBER, "filler_group": FILLER_GROUP, "typical_deposit": DEPOSIT}
+    tables = _read(raw, schemas, "fillers", code, edition, sources, place)
+    return Fillers(**{
+        name: _numbers(tables[table], "fillers")
+        for name, table in (("f_numbers", "f_number"), ("groups", "filler_group"), ("deposits", "typical_deposit"))
+    })
 
 
 def _read(

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 
 from . import schema
 from .kinds_metals import METAL_KINDS
-from .kinds_thickness import THICKNESS_KINDS, band_interval
+from .kinds_settings import SETTING_KINDS
+from .kinds_thickness import THICKNESS_KINDS, band_interval, is_encoded
 from .limits import Condition, Limit, Truth
 from .schema import Column, required
 from .tested import Kind, Tested
@@ -43,59 +44,6 @@ def _fixed_range(tested: Tested) -> list[Limit]:
     return [tested.limit(tested.row.params["allowed"].of(tested.system))]
 
 
-def _at_least_tested(tested: Tested) -> list[Limit]:
-    found = tested.interval(tested.row.variable)
-    if found is None or found.low is None:
-        return tested.undetermined(tested.row.variable)
-    allowance = tested.row.params["allowance"]
-    return [tested.limit(Interval(found.low - (allowance.of(tested.system) if allowance else 0), None))]
-
-
-def _at_most_tested(tested: Tested) -> list[Limit]:
-    found = tested.interval(tested.row.variable)
-    if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
-    allowance = tested.row.params["allowance"]
-    return [tested.limit(Interval(None, found.high + (allowance.of(tested.system) if allowance else 0)))]
-
-
-def _within_tested(tested: Tested) -> list[Limit]:
-    found = tested.interval(tested.row.variable)
-    return tested.undetermined(tested.row.variable) if found is None else [tested.limit(found)]
-
-
-def _within_percent(tested: Tested) -> list[Limit]:
-    found = tested.interval(tested.row.variable)
-    if found is None or found.low is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
-    share = tested.row.params["percent"] / 100
-    return [tested.limit(Interval(found.low * (1 - share), found.high * (1 + share)))]
-
-
-def _capped(tested: Tested) -> list[Limit]:
-    """At most a factor times what was tested of the same variable."""
-    found = tested.interval(tested.row.variable)
-    if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
-    return [tested.limit(Interval(None, found.high * tested.row.params["factor"]))]
-
-
-def _above_share(tested: Tested) -> list[Limit]:
-    """More than a share of what was tested: a drop to that share is a change."""
-    found = tested.interval(tested.row.variable)
-    if found is None or found.low is None:
-        return tested.undetermined(tested.row.variable)
-    return [tested.limit(Interval(found.low * tested.row.params["percent"] / 100, None, low_open=True))]
-
-
-def _share_of_production(tested: Tested) -> list[Limit]:
-    """The test held at least a share of the production total, so production is at most tested / share."""
-    found = tested.interval(tested.row.variable)
-    if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
-    return [tested.limit(Interval(None, found.high * 100 / tested.row.params["percent"]))]
-
-
 def _stated(tested: Tested) -> list[Limit]:
     """Nonessential: the WPS has to state it and may choose it freely."""
     return [tested.limit(Anything())]
@@ -112,7 +60,8 @@ def _not_encoded(tested: Tested) -> list[Limit]:
 
 
 def _covers(tested: Tested) -> list[Limit]:
-    """By a table of which choice covers which; one limit for each circumstance the table knows."""
+    """By a table of which choice covers which; one limit for each circumstance the table knows. With `rest` the
+    table is known to be a part of the code's: what it does not hold is not encoded, rather than refused."""
     row, table = tested.row, tested.edition.covers[tested.row.params["covers"]]
     found = tested.choices(row.params["tested"] or row.variable)
     if found is None:
@@ -130,10 +79,13 @@ def _covers(tested: Tested) -> list[Limit]:
             elif truth is Truth.YES:
                 allowed |= cover.covers
                 cited = cited or cover.citation
+        known = Undetermined(tuple(sorted(needs))) if needs else frozenset(allowed)
+        beyond = row.params["rest"] == "not_encoded" and isinstance(known, frozenset)
         limits.append(tested.limit(
-            Undetermined(tuple(sorted(needs))) if needs else frozenset(allowed),
+            NotEncoded() if beyond else known,
             when=tested.conditions((*row.weld_when, *circumstance)), citation=cited or row.citation,
             tested=tested.facts[row.params["tested"] or row.variable],
+            unless=(*(tested.conditions(c) for c in row.weld_unless), *([(Condition(row.variable, known),)] if beyond else [])),
         ))
     return limits
 
@@ -144,6 +96,8 @@ def _band(tested: Tested) -> list[Limit]:
     found = tested.interval(by)
     if found is None or found.high is None:
         return tested.undetermined(by)
+    if not is_encoded(tested, tested.row.params["bands"], found.high):
+        return [tested.limit(NotEncoded(), tested=found)]
     interval, cited = band_interval(tested, tested.row.params["bands"], found.high, {})
     unlimited = interval.low is None and interval.high is None
     return [tested.limit(Anything() if unlimited else interval, citation=cited, tested=found)]
@@ -174,31 +128,21 @@ def _dimension(variable: str) -> str:
     return str(registry()[variable].dimension)
 
 
-def _allowance(variable: str) -> Mapping[str, Column]:
-    dimension = _dimension(variable)
-    return {"allowance": schema.pair("temperature_difference" if dimension == "temperature" else dimension)}
-
-
 KINDS: dict[str, Kind] = {
     **METAL_KINDS,
     **THICKNESS_KINDS,
+    **SETTING_KINDS,
     "same": Kind(_none, _same),
     "same_class": Kind(lambda _: {"classes": required(schema.key_lists)}, _same_class),
     "fixed": Kind(lambda _: {"allowed": required(schema.keys)}, _fixed),
     "fixed_range": Kind(lambda v: {"allowed": required(schema.pair_interval(_dimension(v)))}, _fixed_range),
-    "at_least_tested": Kind(_allowance, _at_least_tested),
-    "at_most_tested": Kind(_allowance, _at_most_tested),
-    "within_tested": Kind(_none, _within_tested),
-    "within_percent": Kind(lambda _: {"percent": required(schema.number)}, _within_percent),
-    "capped": Kind(lambda _: {"factor": required(schema.number)}, _capped),
-    "above_share": Kind(lambda _: {"percent": required(schema.number)}, _above_share),
-    "share_of_production": Kind(lambda _: {"percent": required(schema.number)}, _share_of_production),
     "stated": Kind(_none, _stated),
     "unlimited": Kind(_none, _unlimited),
     "not_encoded": Kind(_none, _not_encoded),
     "multiple_by_layers": Kind(
         lambda v: {"factor": required(schema.number), "free_from": required(schema.pair(_dimension(v))),
                    "free_layers": required(schema.whole)}, _multiple_by_layers),
-    "covers": Kind(lambda _: {"covers": required(schema.text), "tested": schema.known_variable, "itself": schema.yes_no}, _covers),
+    "covers": Kind(lambda _: {"covers": required(schema.text), "tested": schema.known_variable, "itself": schema.yes_no,
+                              "rest": schema.one_of("not_encoded")}, _covers),
     "band": Kind(lambda _: {"bands": required(schema.text), "by": schema.known_variable}, _band),
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any
 
 from . import schema
 from .findings import Citation
@@ -15,22 +16,30 @@ from .tested import Kind, Tested
 from .values import Absent, Interval, Undetermined
 from .variables import registry
 
-SIDES = ("thinner", "thicker")
+THICKNESSES = ("thinner", "thicker")
 
 
 def band_interval(tested: Tested, table: str, value: Decimal, of: Mapping[str, Decimal]) -> tuple[Interval, Citation]:
     """The interval a band allows, and its citation; factors are of `value`, `high_of` names an entry of `of`."""
     band = tested.edition.bands[table].at(value, tested.system)
-    columns = band.columns
-    low = columns["low"].of(tested.system) if columns["low"] else None
-    if columns["low_factor"] is not None:
-        low = value * columns["low_factor"]
-    high = columns["high"].of(tested.system) if columns["high"] else None
-    if columns["high_factor"] is not None:
-        high = value * columns["high_factor"]
-    if columns["high_of"] is not None and columns["high_of"] in of:
-        high = of[columns["high_of"]]
+    low, high = (_end(band.columns, end, value, tested.system) for end in ("low", "high"))
+    if band.columns["high_of"] is not None and band.columns["high_of"] in of:
+        high = of[band.columns["high_of"]]
     return Interval(low, high), band.citation
+
+
+def _end(columns: Mapping[str, Any], end: str, value: Decimal, system: str) -> Decimal | None:
+    """One end of a band: a number, a multiple of `value`, or whichever of the two the table picks."""
+    fixed, factor = columns[end], columns[f"{end}_factor"]
+    ways = ([fixed.of(system)] if fixed else []) + ([value * factor] if factor is not None else [])
+    if not ways:
+        return None
+    return min(ways) if columns[f"{end}_pick"] == "smaller" else max(ways)
+
+
+def is_encoded(tested: Tested, table: str, value: Decimal) -> bool:
+    """False in a band that the table names without saying what it allows."""
+    return not tested.edition.bands[table].at(value, tested.system).columns["not_encoded"]
 
 
 def _sides(tested: Tested) -> tuple[Interval, Interval] | None:
@@ -44,30 +53,30 @@ def _missing(tested: Tested, *keys: str) -> tuple[str, ...]:
 
 
 def _of_unlike_metals(tested: Tested) -> bool | None:
-    """Whether the coupon joins two P-Numbers; `None` when the record does not say."""
-    pairs = tested.choices("p_pair")
+    """Whether the coupon joins two groups of metals; `None` when the record does not say."""
+    pairs = tested.choices(tested.metals.pair)
     return None if pairs is None else any(len(set(pair.split("|"))) > 1 for pair in pairs)
 
 
 def _groove_thickness(tested: Tested) -> list[Limit]:
     """Base-metal thickness from the coupon's, thinner and thicker side each. A coupon of unlike thickness in
-    one P-Number counts by its thicker side, one of two P-Numbers by each side on its own."""
+    one group of metals counts by its thicker side, one of two groups by each side on its own."""
     sides = _sides(tested)
     if sides is None:
         return _both_undetermined(tested, _missing(tested, "thickness_a", "thickness_b"))
     thinner, thicker = sides
     unlike = _of_unlike_metals(tested) if thinner != thicker else False
     if unlike is None:
-        return _both_undetermined(tested, _missing(tested, "p_number_a", "p_number_b"))
+        return _both_undetermined(tested, _missing(tested, *tested.metals.sides))
     if unlike:
         return _sides_apart(tested)
     assert thicker.high is not None
     interval, cited = band_interval(tested, tested.row.params["bands"], thicker.high, {})
-    return [limit for side in SIDES for limit in _with_freed_upper_end(tested, interval, cited, side)]
+    return [limit for side in THICKNESSES for limit in _with_freed_upper_end(tested, interval, cited, side)]
 
 
 def _both_undetermined(tested: Tested, needs: tuple[str, ...]) -> list[Limit]:
-    return [tested.limit(Undetermined(needs), variable=f"thickness_{side}") for side in SIDES]
+    return [tested.limit(Undetermined(needs), variable=f"thickness_{side}") for side in THICKNESSES]
 
 
 def _with_freed_upper_end(tested: Tested, interval: Interval, cited: Citation, side: str) -> list[Limit]:
@@ -96,24 +105,24 @@ def _frees(row: RuleRow, tested: Tested, side: str) -> bool:
 
 
 def _sides_apart(tested: Tested) -> list[Limit]:
-    """Limits per side for a coupon of two P-Numbers and two thicknesses: each side of the weld is held
-    against the coupon side of its own P-Number, so a weld with the sides swapped is judged alike. A metal
+    """Limits per side for a coupon of two groups of metals and two thicknesses: each side of the weld is held
+    against the coupon side of its own group, so a weld with the sides swapped is judged alike. A metal
     that is on neither side of the coupon, covered in place of one of them, has to meet both."""
     limits = []
     others = _metals_in_their_place(tested)
     for tested_side in ("a", "b"):
-        thickness, metal = tested.interval(f"thickness_{tested_side}"), tested.choices(f"p_number_{tested_side}")
+        thickness, metal = tested.interval(f"thickness_{tested_side}"), tested.choices(tested.metals.side(tested_side))
         assert thickness is not None and thickness.high is not None and metal is not None
         interval, cited = band_interval(tested, tested.row.params["bands"], thickness.high, {})
         for side, metals in ((side, metals) for side in ("a", "b") for metals in (metal, others) if metals):
-            when = (*tested.conditions(tested.row.weld_when), Condition(f"p_number_{side}", metals))
+            when = (*tested.conditions(tested.row.weld_when), Condition(tested.metals.side(side), metals))
             limits.append(tested.limit(interval, variable=f"thickness_{side}", citation=cited, when=when, tested=thickness))
     return limits
 
 
 def _metals_in_their_place(tested: Tested) -> frozenset[str]:
-    """P-Numbers the coupon covers without holding them."""
-    pairs, own = tested.choices("p_pair"), tested.choices("p_numbers")
+    """Groups of metals the coupon covers without holding them."""
+    pairs, own = tested.choices(tested.metals.pair), tested.choices(tested.metals.either)
     assert pairs is not None and own is not None
     covered = [pairs_covered(tested.edition, pairs, row)[0] for row in tested.edition.procedure if row.rule == "covers_pair"]
     return frozenset(metal for found in covered for pair in found - pairs for metal in pair.split("|")) - own
@@ -126,7 +135,7 @@ def _frees_upper_thickness(tested: Tested) -> list[Limit]:
 
 def _deposit_thickness(tested: Tested) -> list[Limit]:
     """Deposit from the tested deposit; thick deposits may go as far as the base metal may. Of a coupon of two
-    P-Numbers the thinner side counts, of one P-Number the thicker."""
+    groups of metals the thinner side counts, of one group the thicker."""
     deposit, sides = tested.interval("deposit_thickness"), _sides(tested)
     if deposit is None or deposit.high is None:
         return tested.undetermined("deposit_thickness")
@@ -166,7 +175,7 @@ THICKNESS_KINDS: dict[str, Kind] = {
                    "ceiling": required(schema.pair(_dimension(v))), "by": schema.known_variable}, _floor),
     "groove_thickness": Kind(lambda _: {"bands": required(schema.text)}, _groove_thickness),
     "frees_upper_thickness": Kind(
-        lambda _: {"sides": required(lambda raw, place: tuple(schema.one_of(*SIDES)(s, place) for s in schema.keys(raw, place)))},
+        lambda _: {"sides": required(lambda raw, place: tuple(schema.one_of(*THICKNESSES)(s, place) for s in schema.keys(raw, place)))},
         _frees_upper_thickness),
     "deposit_thickness": Kind(
         lambda _: {"bands": required(schema.text), "deposit_bands": required(schema.text)}, _deposit_thickness),

@@ -14,7 +14,7 @@ from enum import StrEnum
 from .acceptance import Answer, Mark, Surroundings
 from .checks import CHECKS
 from .facts import Coupon
-from .findings import Citation
+from .findings import Citation, Provenance
 from .limits import Truth
 from .particulars import Particulars
 from .ranges import Side
@@ -206,7 +206,7 @@ def _strangers(results: Sequence[Result], required: Requirements) -> tuple[Misfi
 
 
 def checks_of(edition: Edition) -> tuple[CheckRow, ...]:
-    found = edition.more["acceptance"]
+    found = edition.more.get("acceptance", ())
     assert isinstance(found, tuple)
     return found
 
@@ -230,7 +230,9 @@ def _judge(
     )
     checks = [checked for row in rows if (checked := _check(row, result, around)) is not None]
     if not checks:
-        raise LookupError(f"{edition.id} has no check for a {result.kind.words}")
+        said = f"{edition.name} is here without a rule of acceptance for a {result.kind.words}, so it cannot be judged."
+        nowhere = Citation(edition.code, edition.edition, "", Provenance.MEMORY)
+        checks = [Checked(Answer(Mark.INCOMPLETE, said), "What is not encoded is never taken as met.", nowhere)]
     return Judged(result, index, _mark(result, checks), tuple(checks))
 
 

@@ -68,6 +68,8 @@ def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
     if not weld.lines:
         return TestRange(coupon.record, side, edition.id, (), ("The record has no process line.",))
     rows = edition.procedure if side is Side.PROCEDURE else edition.welder
+    if not rows:
+        return TestRange(coupon.record, side, edition.id, (), (f"{edition.name} has no rules for a {side.value} test.",))
     lines: list[LineRange] = []
     refusals: list[str] = []
     for index in range(len(weld.lines)):

@@ -18,9 +18,9 @@ Count = Mapping[ResultKind, int]
 class MetalTest:
     """Metals and fillers a bend row is for; everything stated has to hold."""
 
-    p_one: frozenset[str] | None
-    """One side has one of these P-Numbers ..."""
-    p_other: frozenset[str] | None
+    one_side: frozenset[str] | None
+    """One side is of one of these groups ..."""
+    other_side: frozenset[str] | None
     """... and the other side one of these."""
     f_any: frozenset[str] | None
     """Some filler in the coupon has one of these F-Numbers."""

@@ -18,6 +18,7 @@ from typing import Any
 from . import schema
 from .bands import Band, band_table
 from .findings import Citation, Source
+from .metal_systems import SYSTEMS
 from .results import BENDS, VOLUMETRIC, ResultKind
 from .schema import CITED, Column, PairInterval, Place, read_row, required
 from .specimen_rows import (
@@ -65,7 +66,7 @@ def _counts(raw: Any, place: Place) -> tuple[Count, ...]:
 def _metal_tests(raw: Any, place: Place) -> tuple[MetalTest, ...]:
     if not isinstance(raw, list) or not raw:
         raise place.fail(f"expected a list of metals, found {raw!r}")
-    columns = {"p_one": schema.keys, "p_other": schema.keys, "f_any": schema.keys}
+    columns = {"one_side": schema.keys, "other_side": schema.keys, "f_any": schema.keys}
     found = []
     for item in raw:
         row = {
@@ -74,20 +75,21 @@ def _metal_tests(raw: Any, place: Place) -> tuple[MetalTest, ...]:
         }
         if not any(row.values()):
             raise place.fail("a metals entry states nothing")
-        if row["p_other"] and not row["p_one"]:
-            raise place.fail("p_other without p_one")
-        _check_choices(row["p_one"], "p_number_a", place)
-        _check_choices(row["p_other"], "p_number_a", place)
-        _check_choices(row["f_any"], "f_number", place)
+        if row["other_side"] and not row["one_side"]:
+            raise place.fail("other_side without one_side")
+        for key in ("one_side", "other_side"):
+            _check_choices(row[key], [system.side("a") for system in SYSTEMS.values()], place)
+        _check_choices(row["f_any"], ["f_number"], place)
         found.append(MetalTest(**row))
     return tuple(found)
 
 
-def _check_choices(found: frozenset[str] | None, variable: str, place: Place) -> None:
-    known = {choice.key for choice in schema.registry()[variable].choices}
+def _check_choices(found: frozenset[str] | None, variables: Sequence[str], place: Place) -> None:
+    """That the choices are those of a variable; of groups of metals `cross_checks` knows the system."""
+    known = {choice.key for variable in variables for choice in schema.registry()[variable].choices}
     strange = sorted((found or frozenset()) - known)
     if strange:
-        raise place.fail(f"{strange[0]!r} is not a choice of {variable}")
+        raise place.fail(f"{strange[0]!r} is not a choice of {variables[0]}")
 
 
 _length, _span = schema.pair("length"), schema.pair_interval("length")
@@ -281,7 +283,7 @@ def _specimen_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -
 
 
 def _metal_key(test: MetalTest) -> tuple[Any, ...]:
-    return tuple(None if names is None else sorted(names) for names in (test.p_one, test.p_other, test.f_any))
+    return tuple(None if names is None else sorted(names) for names in (test.one_side, test.other_side, test.f_any))
 
 
 def _width_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -> tuple[WidthRow, ...]:

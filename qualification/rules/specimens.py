@@ -16,6 +16,7 @@ from .facts import Coupon, Facts
 from .findings import Citation
 from .grouping import group
 from .limits import Truth
+from .metal_systems import MetalSystem
 from .particulars import Particulars
 from .quantities import show
 from .ranges import Side
@@ -133,6 +134,8 @@ class Measured:
     """All weld metal in the coupon, mm, without reinforcement."""
     system: str
     positions: tuple[str, ...]
+    metals: MetalSystem | None = None
+    """The edition's system of metal groups."""
     missing: Mapping[str, tuple[str, ...]] = field(default_factory=dict, hash=False)
     """For `coupon_thickness` and `weld_metal`: the variables without which it cannot be told."""
 
@@ -152,6 +155,7 @@ def measure(coupon: Coupon, edition: Edition) -> Measured:
         weld_metal=whole,
         system=coupon.system,
         positions=tuple(sorted(positions)) if isinstance(positions, frozenset) else (),
+        metals=edition.metals,
         missing={
             "coupon_thickness": tuple(
                 k for k in ("thickness_a", "thickness_b") if _point(weld.joint, k) is None
@@ -177,7 +181,11 @@ def required_tests(
 ) -> Requirements:
     """The tests the coupon has to pass under `edition`, each with its alternatives and clauses."""
     particulars = particulars or Particulars()
-    tables, measured = tables_of(edition), measure(coupon, edition)
+    measured = measure(coupon, edition)
+    if not edition.has("specimens"):
+        said = f"{edition.name} is here without its required tests, so no result can be judged under it."
+        return Requirements(side, (), frozenset(), (Open(said, ()),), measured)
+    tables = tables_of(edition)
     weld = measured.joint["weld_type"]
     if not isinstance(weld, frozenset) or len(weld) != 1:
         return Requirements(
@@ -323,7 +331,7 @@ def _specimen(
     made: Bending = bending(
         kind,
         tables,
-        metals_of(measured.joint, measured.lines),
+        metals_of(measured.joint, measured.lines, measured.metals),
         measured.joint,
         measured.thickness,
         measured.system,

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .findings import Provenance, Source
+from .metal_systems import SYSTEMS
 from .quantities import SI, US
 from .results import ResultKind
 from .tables import ROOT, Edition, RawEdition, read_files
@@ -30,18 +31,16 @@ SUBJECTS = ("variable", "check", "name", "metals", "fillers", "kinds", "group", 
 """Columns that say what a row is about, the first one present wins."""
 NAMES = {
     "test_when": "Where the test has", "test_unless": "Not where the test has", "weld_when": "Where the weld has",
-    "weld_unless": "Not where the weld has", "when": "Where", "unless": "Not where", "any_of": "Asked", "p_one": "P-Number of one side",
-    "p_other": "P-Number of the other side", "f_any": "F-Number of a filler", "most": "At most", "least": "At least", "span": "Band",
+    "weld_unless": "Not where the weld has", "when": "Where", "unless": "Not where", "any_of": "Asked", "one_side": "Metal of one side",
+    "other_side": "Metal of the other side", "f_any": "F-Number of a filler", "most": "At most", "least": "At least", "span": "Band",
     "low": "Smallest", "high": "Largest", "low_factor": "Smallest, times the tested", "high_factor": "Largest, times the tested",
-    "high_of": "Largest, as that of the", "unlimited": "No upper limit", "p_number": "P-Number", "f_number": "F-Number",
-    "a_number": "A-Number", "p_pair": "P-Numbers joined", "kind": "Result", "kinds": "Results", "together": "Count as one",
+    "high_of": "Largest, as that of the", "unlimited": "No upper limit", "f_number": "F-Number",
+    "a_number": "A-Number", "kind": "Result", "kinds": "Results", "together": "Count as one",
     "by_name": "By name rather than group", "bands": "Bands", "a": "Former", "b": "Former radius", "c": "Die opening", "d": "Half the opening",
 }
 """What a column or a part of a file is called, where its key does not say it."""
 ENDS = {"at_least": "at least", "above": "above", "up_to": "up to", "below": "below"}
-CHOICES_OF = {
-    "p_one": "p_number_a", "p_other": "p_number_a", "f_any": "f_number", "by_name": "p_number_a", "product_form": "product_form",
-}
+CHOICES_OF = {"f_any": "f_number", "product_form": "product_form"}
 """Columns whose choices are those of a variable of another name."""
 
 
@@ -133,6 +132,8 @@ def _subject(row: Mapping[str, Any], key: str, section: str, variables: Mapping[
 def _variables_of(stem: str, section: str, row: Mapping[str, Any], edition: Edition) -> dict[str, str]:
     """Which variable's choices the columns of a row name, so that they can be said by their labels."""
     found = dict(CHOICES_OF)
+    if edition.metals is not None:
+        found |= dict.fromkeys(("one_side", "other_side", "by_name"), edition.metals.side("a"))
     if "variable" in row:
         found |= dict.fromkeys(("allowed", "classes"), row["variable"])
     if stem == "covers":
@@ -140,9 +141,9 @@ def _variables_of(stem: str, section: str, row: Mapping[str, Any], edition: Edit
         if user is not None:
             found |= {"covers": user.variable, "tested": str(user.params.get("tested") or user.variable)}
     if stem == "base_metals":
-        found |= {"number": "p_number_a"}
+        found |= {"number": edition.metals.side("a") if edition.metals else ""}
     if stem == "fillers":
-        found |= {"number": "f_number" if section == "f_number" else "a_number"}
+        found |= {"number": section if section in registry() else "a_number"}
     if stem == "continuity":
         found |= {"together": "operation"}
     return found
@@ -163,6 +164,8 @@ def _standing(raw: Mapping[str, str] | None) -> str:
 
 
 def _name(key: str) -> str:
+    if key in SYSTEMS:
+        return SYSTEMS[key].label
     return registry()[key].label if key in registry() and key not in NAMES else NAMES.get(key) or _plain(key)
 
 

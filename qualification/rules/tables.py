@@ -1,13 +1,16 @@
 """The strict loader: one folder of TOML files per edition of a code, turned into frozen tables or refused.
 
 Files of an edition:
-  edition.toml     what it is, which processes, which variables join across tests
+  edition.toml     what it is, which processes, which system of metal groups, which variables join across tests,
+                   and which further files it has
   sources.toml     the public pages its numbers were read on
   procedure.toml   variables of procedure qualification, a row per clause (`rulebook.py`)
   welder.toml      variables of welder qualification
   bands.toml       answers by band of a number (`bands.py`)
   covers.toml      which tested choice covers which (`covers.py`)
-and those listed in `_MORE`, each read by the module named beside it.
+and those listed in `more_tables.READERS`, each read by the module named beside it. An edition without some
+of them says so in edition.toml (`without`, or `files` for those it has); a file that is declared and missing,
+or there and not declared, is refused.
 """
 
 from __future__ import annotations
@@ -15,7 +18,7 @@ from __future__ import annotations
 import hashlib
 import json
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
@@ -27,6 +30,7 @@ from .bands import Band, BandTable
 from .covers import CoverTable
 from .cross_checks import cross_check
 from .findings import Source
+from .metal_systems import SYSTEMS, MetalSystem
 from .quantities import DIMENSIONS
 from .rulebook import RuleRow
 from .schema import CITED, Column, Place, TableError, read_row, required
@@ -65,6 +69,19 @@ class Edition:
     """Variables holding pairs of groups: two tests of one group each, with itself, also cover the mix of both."""
     apart_welder: frozenset[str] = frozenset()
     """Variables of one weld that different tests of a welder may each cover, where they agree in all else."""
+    family: str = "other"
+    """Family of codes it belongs to; decides which variables its records ask for."""
+    metals: MetalSystem | None = None
+    """The system by which it groups base metals."""
+
+    @property
+    def speaks(self) -> frozenset[str]:
+        """The family and the system of metal groups, for `Variable.asked_by`."""
+        return frozenset({self.family, *([self.metals.stem] if self.metals else [])})
+
+    def has(self, file: str) -> bool:
+        """True when the edition has that further file, named without its ending."""
+        return file in self.more
 
     @property
     def name(self) -> str:
@@ -82,11 +99,14 @@ def _variables(raw: Any, place: Place) -> frozenset[str]:
     return frozenset(schema.known_variable(key, place) for key in schema.keys(raw, place))
 
 
+FAMILIES = ("asme", "aws", "iso", "navy", "other")
 EDITION: dict[str, Column] = {
     "code": required(schema.text), "edition": required(schema.text), "title": required(schema.text),
-    "processes": required(_processes), "joins_procedure": required(_variables), "joins_welder": required(_variables),
-    "apart_procedure": _variables, "mixes_procedure": _variables, "apart_welder": _variables,
+    "family": required(schema.one_of(*FAMILIES)), "metal_groups": schema.one_of(*SYSTEMS),
+    "processes": required(_processes), "files": schema.keys, "without": schema.keys,
+    "joins_procedure": _variables, "joins_welder": _variables, "apart_procedure": _variables, "mixes_procedure": _variables, "apart_welder": _variables,
 }
+PICKS = ("larger", "smaller")
 SOURCE: dict[str, Column] = {"key": required(schema.text), "title": required(schema.text), "url": required(schema.text)}
 
 
@@ -94,6 +114,7 @@ def _band_row(dimension: str) -> dict[str, Column]:
     return {
         **CITED, "span": schema.pair_interval(dimension), "low": schema.pair(dimension), "low_factor": schema.number,
         "high": schema.pair(dimension), "high_factor": schema.number, "unlimited": schema.yes_no, "high_of": schema.text,
+        "low_pick": schema.one_of(*PICKS), "high_pick": schema.one_of(*PICKS), "not_encoded": schema.yes_no,
     }
 
 
@@ -126,35 +147,62 @@ def build(name: str, files: RawEdition) -> Edition:
     from .kinds import KINDS  # kinds read editions, so this cannot stand at the top
     from .more_tables import READERS
 
-    known = {"edition.toml", "sources.toml", "procedure.toml", "welder.toml", "bands.toml", "covers.toml", *READERS}
-    for file in files:
-        if file not in known:
-            raise TableError(f"{name}/{file}: not a file an edition has; it has {', '.join(sorted(known))}")
-    for file in known:
-        if file not in files:
-            raise TableError(f"{name}/{file}: the file is missing")
-    head = read_row(files["edition.toml"], EDITION, Place(name, "edition.toml"))
+    head, declared = _declared(name, files, [*CORE, *READERS])
     sources = read_sources(name, files["sources.toml"])
     kinds = {key: kind.schema for key, kind in KINDS.items()}
 
     def rows(file: str) -> tuple[RuleRow, ...]:
+        if file not in declared:
+            return ()
         return rulebook.read_rows(files[file], head["code"], head["edition"], sources, Place(name, file), kinds)
 
     made = Edition(
         id=name, code=head["code"], edition=head["edition"], title=head["title"], processes=head["processes"],
-        joins_procedure=head["joins_procedure"], joins_welder=head["joins_welder"], sources=sources,
+        joins_procedure=head["joins_procedure"] or frozenset(), joins_welder=head["joins_welder"] or frozenset(), sources=sources,
         procedure=rows("procedure.toml"), welder=rows("welder.toml"),
-        bands=_bands(name, files["bands.toml"], head, sources), covers=_covers(name, files["covers.toml"], head, sources),
+        bands=_bands(name, files.get("bands.toml", {}), head, sources), covers=_covers(name, files.get("covers.toml", {}), head, sources),
         more={
             file.removesuffix(".toml"): read(files[file], head["code"], head["edition"], sources, Place(name, file))
-            for file, read in READERS.items()
+            for file, read in READERS.items() if file in declared
         },
         fingerprint=_fingerprint(files),
         apart_procedure=head["apart_procedure"] or frozenset(), mixes_procedure=head["mixes_procedure"] or frozenset(),
-        apart_welder=head["apart_welder"] or frozenset(),
+        apart_welder=head["apart_welder"] or frozenset(), family=head["family"],
+        metals=SYSTEMS[head["metal_groups"]] if head["metal_groups"] else None,
     )
     cross_check(made)
     return made
+
+
+ALWAYS = ("edition.toml", "sources.toml")
+CORE = (*ALWAYS, "procedure.toml", "welder.toml", "bands.toml", "covers.toml")
+
+
+def _declared(name: str, files: RawEdition, known: Sequence[str]) -> tuple[dict[str, Any], frozenset[str]]:
+    """The head of the edition, and the files it is made of. Raises TableError for one too many or too few."""
+    for file in files:
+        if file not in known:
+            raise TableError(f"{name}/{file}: not a file an edition has; it has {', '.join(sorted(known))}")
+    if "edition.toml" not in files:
+        raise TableError(f"{name}/edition.toml: the file is missing")
+    place = Place(name, "edition.toml")
+    head = read_row(files["edition.toml"], EDITION, place)
+    if head["files"] and head["without"]:
+        raise place.fail("gives both files and without; one says the other")
+    optional = [file for file in known if file not in ALWAYS]
+    named = head["files"] or head["without"] or ()
+    strange = [file for file in named if file not in optional]
+    if strange:
+        raise place.fail(f"{strange[0]!r} is not a file an edition may have or lack; those are {', '.join(optional)}")
+    declared = {*ALWAYS, *(head["files"] if head["files"] else [file for file in optional if file not in named])}
+    for file in known:
+        if file in declared and file not in files:
+            raise TableError(f"{name}/{file}: the file is missing")
+        if file in files and file not in declared:
+            raise TableError(f"{name}/{file}: edition.toml says that the edition has no such file")
+    if not declared & {"procedure.toml", "welder.toml"}:
+        raise place.fail("an edition needs procedure.toml, welder.toml or both")
+    return head, frozenset(declared)
 
 
 def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
@@ -192,10 +240,19 @@ def _bands(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: 
 
 
 def _check_ends(row: Mapping[str, Any], place: Place) -> None:
-    if row["low"] is not None and row["low_factor"] is not None:
-        raise place.fail("gives the low end twice")
+    ends = ("low", "low_factor", "high", "high_factor", "high_of", "unlimited", "low_pick", "high_pick")
+    if row["not_encoded"]:
+        if any(row[key] is not None for key in ends):
+            raise place.fail("is not encoded, and gives a range all the same")
+        return
+    for end in ("low", "high"):
+        both = row[end] is not None and row[f"{end}_factor"] is not None
+        if both and row[f"{end}_pick"] is None:
+            raise place.fail(f"gives the {end} end twice; say which counts with {end}_pick")
+        if row[f"{end}_pick"] is not None and not both:
+            raise place.fail(f"{end}_pick chooses between {end} and {end}_factor, which have to be given both")
     tops = [key for key in ("high", "high_factor", "unlimited", "high_of") if row[key] is not None]
-    if len(tops) != 1:
+    if len(tops) != 1 and not (row["high_pick"] and tops == ["high", "high_factor"]):
         raise place.fail("needs exactly one of high, high_factor, high_of, unlimited")
 
 

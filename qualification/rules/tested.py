@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from .facts import Facts
 from .limits import Condition, Limit, Truth, comparable
+from .metal_systems import MetalSystem
 from .rulebook import RuleRow
 from .schema import Column, ConditionSpec
 from .tables import Edition
@@ -34,6 +35,12 @@ class Tested:
         }
         settings.update(more)
         return Limit(**settings)  # type: ignore[arg-type]
+
+    @property
+    def metals(self) -> MetalSystem:
+        """The edition's system of metal groups; `cross_checks` refuses rows that need one where there is none."""
+        assert self.edition.metals is not None
+        return self.edition.metals
 
     def conditions(self, specs: tuple[ConditionSpec, ...]) -> tuple[Condition, ...]:
         return tuple(spec.of(self.system) for spec in specs)

@@ -26,6 +26,8 @@ class Kind(StrEnum):
     """A base metal from the catalogue, or the name of one that is not in it."""
     FILLER = "filler"
     """A filler classification from the catalogue, or the name of one that is not in it."""
+    DESIGNATION = "designation"
+    """A designation by a standard, in capitals and single spaces; compared as a whole."""
 
 
 class Level(StrEnum):
@@ -75,6 +77,13 @@ class Variable:
     """Another variable of the same level, and the choices of it that make this one meaningful."""
     derived: bool = False
     """Worked out from other variables; never typed in."""
+    codes: frozenset[str] = frozenset()
+    """Families of codes, or systems of metal groups, that ask for it (`Edition.speaks`); empty: all do. Records
+    of other codes do not show it, unless it is stated all the same."""
+
+    def asked_by(self, speaks: frozenset[str]) -> bool:
+        """True when an edition that speaks of these families and systems asks for the variable."""
+        return not self.codes or bool(self.codes & speaks)
 
     def choice_label(self, key: str) -> str:
         return next((c.label for c in self.choices if c.key == key), key)
@@ -103,9 +112,11 @@ def variable(key: str) -> Variable:
     return registry()[key]
 
 
-def variables_for(use: Use, level: Level, process: str | None = None) -> list[Variable]:
-    """The variables entered on one kind of record, in order; for a process line only those of its process."""
+def variables_for(use: Use, level: Level, process: str | None = None, speaks: frozenset[str] | None = None) -> list[Variable]:
+    """The variables entered on one kind of record, in order; for a process line only those of its process, and
+    with `speaks` (of an edition) only those it asks for."""
     return [
         v for v in registry().values()
         if v.level is level and use in v.uses and not v.derived and (process is None or process in v.processes)
+        and (speaks is None or v.asked_by(speaks))
     ]

@@ -4,25 +4,19 @@ from __future__ import annotations
 
 from decimal import Decimal as D
 
+from .metal_systems import METALS, NOT_WELDER, SPEC, derived_variables, side_variables
 from .variables import Choice, Kind, Level, Use, Variable
+from .variables_terms import DERIVED_OF_JOINT, PIPE_SETTING
 
 SPEC_OR_PART = frozenset({Use.SPEC, Use.PART})
-SPEC = frozenset({Use.SPEC})
 ON_TESTS = frozenset({Use.TEST, Use.WELDER_TEST})
-NOT_WELDER = frozenset({Use.TEST, Use.SPEC, Use.PART})
 
 TEST_POSITIONS = tuple(Choice(k, k) for k in ("1G", "2G", "3G", "4G", "5G", "6G", "1F", "2F", "2FR", "3F", "4F", "5F"))
 POSITIONS = (
     Choice("flat", "Flat"), Choice("horizontal", "Horizontal"), Choice("vertical", "Vertical"),
     Choice("overhead", "Overhead"),
 )
-P_NUMBERS = tuple(Choice(k, f"P-{k}") for k in (
-    "1", "3", "4", "5A", "5B", "5C", "6", "7", "8", "9A", "9B", "9C", "10A", "10B", "10C", "10H", "10I", "10J", "10K",
-    "11A", "11B", "11C", "15E", "15F", "21", "22", "23", "25", "26", "31", "32", "33", "34", "35", "41", "42", "43", "44", "45", "46",
-    "49", "51", "52", "53", "61", "62",
-)) + (Choice("unassigned", "No P-Number (qualified by itself)"),)
-
-JOINT, METALS, PLACE, HEAT = "Joint", "Base metals", "Position", "Heat"
+JOINT, PLACE, HEAT = "Joint", "Position", "Heat"
 
 
 def _joint(key: str, label: str, group: str, kind: Kind, **more: object) -> Variable:
@@ -76,15 +70,10 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("base_metal_a", "Base metal, side A", METALS, Kind.METAL, many=SPEC,
            help="An alloy or grade from the catalogue, for example 6061 or SA-36."),
     _joint("temper_a", "Temper or condition, side A", METALS, Kind.TEXT, help="For example T6, H116, normalised."),
-    _joint("p_number_a", "P-Number, side A", METALS, Kind.CHOICE, choices=P_NUMBERS, many=SPEC,
-           help="Follows from the base metal when that is in the catalogue."),
-    _joint("group_a", "Group Number, side A", METALS, Kind.CHOICE, choices=tuple(Choice(str(n), str(n)) for n in range(1, 6)), many=SPEC,
-           uses=NOT_WELDER, help="Ferrous metals only; matters where toughness is required."),
+    *side_variables("a"),
     _joint("base_metal_b", "Base metal, side B", METALS, Kind.METAL, many=SPEC, help="Write “same” if it is the metal of side A."),
     _joint("temper_b", "Temper or condition, side B", METALS, Kind.TEXT),
-    _joint("p_number_b", "P-Number, side B", METALS, Kind.CHOICE, choices=P_NUMBERS, many=SPEC),
-    _joint("group_b", "Group Number, side B", METALS, Kind.CHOICE, choices=tuple(Choice(str(n), str(n)) for n in range(1, 6)), many=SPEC,
-           uses=NOT_WELDER),
+    *side_variables("b"),
     _joint("thickness_a", "Thickness, side A", METALS, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.3"), D(500)),
            help="At the weld. Inches unless a unit is written; 1/4, .250 and 6.35 mm are the same."),
     _joint("thickness_b", "Thickness, side B", METALS, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.3"), D(500)),
@@ -97,6 +86,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("test_position", "Test position", PLACE, Kind.CHOICE, choices=TEST_POSITIONS, many=ON_TESTS, uses=ON_TESTS,
            help="Each position in which a coupon of this test was welded."),
     _joint("position", "Position", PLACE, Kind.CHOICE, choices=POSITIONS, many=SPEC_OR_PART, uses=SPEC_OR_PART),
+    PIPE_SETTING,
 
     _joint("toughness_required", "Toughness required", HEAT, Kind.CHOICE, choices=YES_NO, uses=SPEC_OR_PART,
            help="By the referencing code or the customer; brings the supplementary essential variables in."),
@@ -121,9 +111,8 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("solution_annealed", "Solution annealed after welding", HEAT, Kind.CHOICE, choices=YES_NO, uses=NOT_WELDER,
            help="Austenitic and duplex stainless steels only."),
 
-    _joint("p_pair", "P-Numbers joined", METALS, Kind.CHOICE, derived=True),
-    _joint("p_numbers", "P-Number of either side", METALS, Kind.CHOICE, choices=P_NUMBERS, derived=True),
-    _joint("group_pair", "P- and Group Numbers joined", METALS, Kind.CHOICE, derived=True),
+    *derived_variables(),
+    *DERIVED_OF_JOINT,
     _joint("metal_pair", "Base metals joined", METALS, Kind.CHOICE, derived=True),
     _joint("thickness_thinner", "Thickness, thinner side", METALS, Kind.NUMBER, dimension="length", derived=True),
     _joint("thickness_thicker", "Thickness, thicker side", METALS, Kind.NUMBER, dimension="length", derived=True),

@@ -6,6 +6,7 @@ from decimal import Decimal as D
 
 from .variables import Choice, Kind, Level, Use, Variable
 from .variables_joint import NOT_WELDER, SPEC, SPEC_OR_PART, YES_NO, _choices
+from .variables_terms import DERIVED_OF_LINE, FILLER_VARIABLES, MEANS
 
 PROCESS, FILLER, GAS, ARC, TECHNIQUE = "Process", "Filler metal", "Gas", "Electrical", "Technique"
 
@@ -63,12 +64,14 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("filler_specification", "Filler specification", FILLER, Kind.TEXT, help="For example SFA-5.10."),
     _line("filler_classification", "Filler classification", FILLER, Kind.FILLER, many=SPEC, help="For example ER5356 or E7018."),
     _line("filler_trade_name", "Trade name", FILLER, Kind.TEXT, uses=NOT_WELDER),
-    _line("f_number", "F-Number", FILLER, Kind.CHOICE, choices=F_NUMBERS, many=SPEC,
+    _line("f_number", "F-Number", FILLER, Kind.CHOICE, choices=F_NUMBERS, many=SPEC, codes=frozenset({"asme", "aws"}),
           help="Follows from the classification when that is in the catalogue."),
-    _line("a_number", "A-Number", FILLER, Kind.CHOICE, choices=A_NUMBERS, uses=NOT_WELDER, many=SPEC, help="Ferrous weld metal only."),
+    _line("a_number", "A-Number", FILLER, Kind.CHOICE, choices=A_NUMBERS, uses=NOT_WELDER, many=SPEC, codes=frozenset({"asme"}),
+          help="Ferrous weld metal only."),
+    *FILLER_VARIABLES,
     _line("filler_diameter", "Filler diameter", FILLER, Kind.NUMBER, dimension="length", many=SPEC, plausible=(D("0.3"), D(13)),
           help="For example .035, 3/64 or 1.2 mm."),
-    _line("filler_form", "Filler product form", FILLER, Kind.CHOICE, processes=frozenset({"GMAW", "FCAW", "GTAW"}), many=SPEC,
+    _line("filler_form", "Filler product form", FILLER, Kind.CHOICE, processes=frozenset({"GMAW", "FCAW", "GTAW", "SAW"}), many=SPEC,
           choices=_choices(("solid", "Bare solid"), ("metal_cored", "Metal-cored"), ("flux_cored", "Flux-cored"),
                            ("flux_coated", "Flux-coated"), ("powder", "Powder"))),
     _line("consumable_insert", "Consumable insert", FILLER, Kind.CHOICE, choices=YES_NO, processes=GTAW, many=SPEC),
@@ -125,6 +128,7 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("bead_length", "Bead length by length of electrode", ARC, Kind.NUMBER, dimension="number", many=READING, uses=NOT_WELDER,
           plausible=(D("0.02"), D(20)), shown_when=("heat_input_measure", frozenset({"bead"})),
           help="How much bead one unit of length of the electrode gives; a shorter bead holds more weld metal."),
+    *MEANS,
     _line("tungsten_type", "Tungsten type", ARC, Kind.TEXT, processes=GTAW, uses=NOT_WELDER, help="For example EWLa-1.5."),
     _line("tungsten_diameter", "Tungsten diameter", ARC, Kind.NUMBER, dimension="length", processes=GTAW, many=SPEC, uses=NOT_WELDER,
           plausible=(D("0.2"), D(10))),
@@ -159,6 +163,7 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("thermal_preparation", "Edges cut by a thermal process", TECHNIQUE, Kind.CHOICE, choices=YES_NO, uses=NOT_WELDER,
           help="Matters for quenched and tempered steels of P-11A and P-11B."),
 
+    *DERIVED_OF_LINE,
     _line("backed", "Backed", PROCESS, Kind.CHOICE, choices=YES_NO, derived=True),
     _line("root_on_other_test", "Root deposit, joint qualified by another test", PROCESS, Kind.CHOICE, choices=YES_NO, derived=True),
     _line("inert_backing", "Inert backing gas", GAS, Kind.CHOICE, choices=YES_NO, derived=True),

@@ -8,7 +8,9 @@ from typing import Any
 
 from . import gases
 from .findings import Attempt, Citation, Finding, LineReport, Report, Verdict
+from .iso_gases import say_symbol
 from .limits import Condition, Limit
+from .metal_systems import PAIRS
 from .quantities import US, show_both
 from .values import NOT_APPLICABLE, Absent, Allowed, Anything, Interval, NotEncoded, Stated, Undetermined
 from .variables import Kind, Variable, registry
@@ -76,16 +78,11 @@ def say_choice(definition: Variable, choice: str) -> str:
         return gases.label(choice)
     if definition.key == "metal_pair":
         return " to ".join(choice.split("|"))
-    if definition.key in ("p_pair", "group_pair"):
-        return " to ".join(_group_words(part) for part in choice.split("|"))
+    if definition.key in PAIRS:
+        return " to ".join(PAIRS[definition.key].say(part) for part in choice.split("|"))
+    if definition.key in ("iso_gas", "iso_backing_gas"):
+        return say_symbol(choice)
     return definition.choice_label(choice)
-
-
-def _group_words(token: str) -> str:
-    if token.startswith("unassigned:"):
-        return f"{token.removeprefix('unassigned:')} (no P-Number)"
-    number, _, group = token.partition(".")
-    return f"P-{number} Gr. {group}" if group else f"P-{number}"
 
 
 def _in_order(definition: Variable, choices: frozenset[str]) -> list[str]:

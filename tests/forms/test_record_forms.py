@@ -4,11 +4,14 @@ import pytest
 from django.http import QueryDict
 from django.template.loader import render_to_string
 
+from qualification.coverage import edition_of
 from qualification.forms.entries import NOT_APPLICABLE
 from qualification.forms.field_links import ENTERED_AS, field_of
 from qualification.forms.record_forms import BUTTON, COUNT, SHOWN, RecordForms
 from qualification.rules.variables import PROCESSES, Kind, Level, Use, registry, variables_for
 from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE
+
+SPEAKS = edition_of(EDITION).speaks
 
 ODD = {
     "thickness_a": "6,35 mm ", "thickness_b": "same", "groove_angle": "steep", "base_metal_a": "6061-T6", "p_number_a": "P-23; 22",
@@ -45,8 +48,8 @@ def note(forms: RecordForms, key: str, line: int | None = None) -> str:
 @pytest.mark.parametrize("process", PROCESSES)
 def test_a_form_has_a_field_for_every_variable_of_its_record_and_process(use: Use, process: str) -> None:
     forms = forms_of(lines=[{"process": process}], use=use)
-    assert list(forms.joint_form.fields) == [v.key for v in variables_for(use, Level.JOINT)]
-    assert list(forms.lines[0].form.fields) == [v.key for v in variables_for(use, Level.LINE, process)]
+    assert list(forms.joint_form.fields) == [v.key for v in variables_for(use, Level.JOINT, speaks=SPEAKS)]
+    assert list(forms.lines[0].form.fields) == [v.key for v in variables_for(use, Level.LINE, process, SPEAKS)]
     html = render_to_string("entries/_record.html", {"forms": forms})
     for _, form in forms.all_forms:
         for bound in form:

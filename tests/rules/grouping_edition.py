@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from qualification.rules.metal_systems import SYSTEMS
 from qualification.rules.more_tables import READERS
 from qualification.rules.schema import Place
 from qualification.rules.tables import ROOT, Edition, read_files, read_sources
@@ -37,6 +38,8 @@ def _edition(files: Mapping[str, Mapping[str, Any]]) -> Edition:
         bands={},
         covers={},
         fingerprint="",
+        family=head["family"],
+        metals=SYSTEMS[head["metal_groups"]],
         more={file.removesuffix(".toml"): _read(file, files[file], files) for file in FILES},
     )
 

@@ -112,6 +112,7 @@ def test_a_number_follows_only_where_the_usual_deposit_is_known() -> None:
         ("FCAW", "E71T-1M", "flux_cored"),
         ("GTAW", "ER5356", "solid"),
         ("GTAW", "R308LT1-5", "flux_cored"),
+        ("SAW", "EM12K", "solid"),
     ],
 )
 def test_filler_form_follows_from_the_classification(process: str, filler: str, form: str) -> None:
@@ -120,7 +121,6 @@ def test_filler_form_follows_from_the_classification(process: str, filler: str, 
 
 def test_filler_form_is_left_alone_where_a_process_does_not_tell_forms_apart() -> None:
     assert line_value("filler_form", process="SMAW", filler_classification="E7018") is MISSING
-    assert line_value("filler_form", process="SAW", filler_classification="EM12K") is MISSING
     assert line_value("filler_form", filler_classification="ER70S-6") is MISSING
     assert line_value("filler_form", process="GTAW", filler_classification="E7018") is MISSING
     assert line_value("filler_form", process="GMAW", filler_classification="ER70S-6; Some wire") is MISSING

@@ -1,0 +1,125 @@
+"""Kinds of rule about settings and other numbers that may move so far from what was tested."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from . import schema
+from .limits import Condition, Limit
+from .schema import Column, required
+from .tested import Kind, Tested
+from .values import Interval, NotEncoded
+from .variables import registry
+
+
+def _at_least_tested(tested: Tested) -> list[Limit]:
+    found = tested.interval(tested.row.variable)
+    if found is None or found.low is None:
+        return tested.undetermined(tested.row.variable)
+    allowance = tested.row.params["allowance"]
+    return [tested.limit(Interval(found.low - (allowance.of(tested.system) if allowance else 0), None))]
+
+
+def _at_most_tested(tested: Tested) -> list[Limit]:
+    found = tested.interval(tested.row.variable)
+    if found is None or found.high is None:
+        return tested.undetermined(tested.row.variable)
+    allowance = tested.row.params["allowance"]
+    return [tested.limit(Interval(None, found.high + (allowance.of(tested.system) if allowance else 0)))]
+
+
+def _within_tested(tested: Tested) -> list[Limit]:
+    found = tested.interval(tested.row.variable)
+    return tested.undetermined(tested.row.variable) if found is None else [tested.limit(found)]
+
+
+def _within_percent(tested: Tested) -> list[Limit]:
+    found = tested.interval(tested.row.variable)
+    if found is None or found.low is None or found.high is None:
+        return tested.undetermined(tested.row.variable)
+    share = tested.row.params["percent"] / 100
+    return [tested.limit(Interval(found.low * (1 - share), found.high * (1 + share)))]
+
+
+def _capped(tested: Tested) -> list[Limit]:
+    """At most a factor times what was tested of the same variable."""
+    found = tested.interval(tested.row.variable)
+    if found is None or found.high is None:
+        return tested.undetermined(tested.row.variable)
+    return [tested.limit(Interval(None, found.high * tested.row.params["factor"]))]
+
+
+def _above_share(tested: Tested) -> list[Limit]:
+    """More than a share of what was tested: a drop to that share is a change."""
+    found = tested.interval(tested.row.variable)
+    if found is None or found.low is None:
+        return tested.undetermined(tested.row.variable)
+    return [tested.limit(Interval(found.low * tested.row.params["percent"] / 100, None, low_open=True))]
+
+
+def _share_of_production(tested: Tested) -> list[Limit]:
+    """The test held at least a share of the production total, so production is at most tested / share."""
+    found = tested.interval(tested.row.variable)
+    if found is None or found.high is None:
+        return tested.undetermined(tested.row.variable)
+    return [tested.limit(Interval(None, found.high * 100 / tested.row.params["percent"]))]
+
+
+def _percent_of_mean(tested: Tested) -> list[Limit]:
+    """So many percent below and above the mean of what was tested. Where the record holds a span of readings
+    and not their mean, only what lies within those percents wherever the mean may be."""
+    key, params = tested.row.variable, tested.row.params
+    found = tested.interval(params["mean"]) if params["mean"] else None
+    found = found or tested.interval(key)
+    if found is None or found.low is None or found.high is None:
+        return tested.undetermined(key)
+    low = found.high * (1 - params["below"] / 100)
+    high = found.low * (1 + params["above"] / 100)
+    if low > high:
+        return tested.undetermined(params["mean"] or key)
+    return [tested.limit(Interval(low, high), tested=found)]
+
+
+def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
+    """What was tested stands; the code lets it change so far, and the tables do not hold how far."""
+    key = tested.row.variable
+    allowed = tested.interval(key) or tested.choices(key)
+    if allowed is None:
+        return tested.undetermined(key)
+    as_tested = (Condition(key, allowed),)
+    return [tested.limit(NotEncoded(), unless=(*(tested.conditions(c) for c in tested.row.weld_unless), as_tested))]
+
+
+def _none(_: str) -> Mapping[str, Column]:
+    return {}
+
+
+def _dimension(variable: str) -> str:
+    return str(registry()[variable].dimension)
+
+
+def _allowance(variable: str) -> Mapping[str, Column]:
+    dimension = _dimension(variable)
+    return {"allowance": schema.pair("temperature_difference" if dimension == "temperature" else dimension)}
+
+
+def _percent(raw: object, place: schema.Place) -> Decimal:
+    found = schema.number(raw, place)
+    if found < 0:
+        raise place.fail(f"{found} percent is not a way to move")
+    return found
+
+
+SETTING_KINDS: dict[str, Kind] = {
+    "at_least_tested": Kind(_allowance, _at_least_tested),
+    "at_most_tested": Kind(_allowance, _at_most_tested),
+    "within_tested": Kind(_none, _within_tested),
+    "within_percent": Kind(lambda _: {"percent": required(schema.number)}, _within_percent),
+    "capped": Kind(lambda _: {"factor": required(schema.number)}, _capped),
+    "above_share": Kind(lambda _: {"percent": required(schema.number)}, _above_share),
+    "share_of_production": Kind(lambda _: {"percent": required(schema.number)}, _share_of_production),
+    "percent_of_mean": Kind(
+        lambda _: {"below": required(_percent), "above": required(_percent), "mean": schema.known_variable}, _percent_of_mean),
+    "tested_or_not_encoded": Kind(_none, _tested_or_not_encoded),
+}

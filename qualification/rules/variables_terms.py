@@ -1,0 +1,81 @@
+"""Variables that only some codes ask for, and the terms of ISO standards that follow from other variables."""
+
+from __future__ import annotations
+
+from decimal import Decimal as D
+
+from .variables import Choice, Kind, Level, Use, Variable
+
+ISO = frozenset({"iso"})
+AWS = frozenset({"aws"})
+SPEC = frozenset({Use.SPEC})
+TEST = frozenset({Use.TEST})
+SPEC_OR_PART = frozenset({Use.SPEC, Use.PART})
+GASSED = frozenset({"GMAW", "FCAW", "GTAW"})
+FED = frozenset({"GMAW", "FCAW", "SAW"})
+
+
+def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
+    return tuple(Choice(key, label) for key, label in pairs)
+
+
+def _plain(*keys: str) -> tuple[Choice, ...]:
+    return tuple(Choice(key, key) for key in keys)
+
+
+PIPE_SETTING = Variable(
+    "pipe_setting", "Pipe while welding", Level.JOINT, "Position", Kind.CHOICE, many=SPEC_OR_PART, uses=SPEC_OR_PART, codes=ISO,
+    shown_when=("product_form", frozenset({"pipe"})), choices=_choices(
+        ("rotated", "Rotated"), ("fixed_horizontal", "Fixed, axis horizontal"), ("fixed_vertical", "Fixed, axis vertical"),
+        ("fixed_inclined", "Fixed, axis at 45°")),
+    help="The ISO position of a pipe follows from it.")
+
+FILLER_VARIABLES = (
+    Variable("filler_group", "Filler group (ISO 9606)", Level.LINE, "Filler metal", Kind.CHOICE, many=SPEC, codes=ISO,
+             choices=_plain("FM1", "FM2", "FM3", "FM4", "FM5", "FM6"), help="Follows from the classification when that is in the catalogue."),
+    Variable("iso_filler", "Filler designation (ISO)", Level.LINE, "Filler metal", Kind.DESIGNATION, many=SPEC, codes=ISO,
+             help="For example S Al 5356 (ISO 18273) or G 42 4 M21 3Si1 (ISO 14341)."),
+)
+
+MEANS = tuple(
+    Variable(f"{key}_mean", f"{label}, mean of the passes", Level.LINE, "Electrical", Kind.NUMBER, dimension=dimension, uses=TEST, codes=AWS,
+             processes=processes, plausible=plausible, help="Over all passes made with this filler diameter, where the readings swing.")
+    for key, label, dimension, processes, plausible in (
+        ("amps", "Current", "current", GASSED | FED | {"SMAW"}, (D(5), D(2000))),
+        ("volts", "Voltage", "voltage", GASSED | FED | {"SMAW"}, (D(5), D(100))),
+        ("wire_feed", "Wire feed speed", "wire_feed", FED, (D(200), D(40000))),
+        ("travel_speed", "Travel speed", "travel_speed", GASSED | FED | {"SMAW"}, (D(10), D(5000))),
+    )
+)
+"""Codes that let a setting move by a share of what was tested reckon from the mean of the passes."""
+
+ISO_POSITIONS = ("PA", "PB", "PC", "PD", "PE", "PF", "PG", "PH", "PJ", "H-L045", "J-L045")
+ISO_PROCESSES = (
+    ("111", "111, covered electrode"), ("114", "114, self-shielded cored wire"), ("121", "121, submerged arc, solid wire"),
+    ("125", "125, submerged arc, cored wire"), ("131", "131, MIG, solid wire"), ("132", "132, MIG, flux-cored wire"),
+    ("133", "133, MIG, metal-cored wire"), ("135", "135, MAG, solid wire"), ("136", "136, MAG, flux-cored wire"),
+    ("138", "138, MAG, metal-cored wire"), ("141", "141, TIG, solid filler"), ("142", "142, TIG without filler"),
+    ("143", "143, TIG, cored filler"), ("145", "145, TIG, reducing gas, solid filler"),
+)
+DERIVED_OF_JOINT = (
+    Variable("magnesium_most", "Magnesium, richer side", Level.JOINT, "Base metals", Kind.NUMBER, dimension="percent", derived=True),
+)
+DERIVED_OF_LINE = (
+    Variable("gas_activity", "Kind of shielding gas", Level.LINE, "Gas", Kind.CHOICE, derived=True, processes=GASSED, choices=_choices(
+        ("inert", "Inert"), ("reducing", "Reducing: with hydrogen"), ("active", "Active: with CO₂ or oxygen"),
+        ("unreactive", "Low-reactive: with nitrogen"), ("none", "No gas"))),
+    Variable("helium_share", "Helium in the shielding gas", Level.LINE, "Gas", Kind.NUMBER, dimension="percent", derived=True, zero=True,
+             processes=GASSED),
+    Variable("co2_share", "CO₂ in the shielding gas", Level.LINE, "Gas", Kind.NUMBER, dimension="percent", derived=True, zero=True,
+             processes=GASSED),
+    Variable("iso_gas", "Shielding gas (ISO 14175)", Level.LINE, "Gas", Kind.CHOICE, derived=True, processes=GASSED, codes=ISO),
+    Variable("iso_backing_gas", "Backing gas (ISO 14175)", Level.LINE, "Gas", Kind.CHOICE, derived=True, processes=GASSED, codes=ISO),
+    Variable("gas_backed", "Gas on the root side", Level.LINE, "Gas", Kind.CHOICE, derived=True, choices=_choices(("yes", "Yes"), ("no", "No"))),
+    Variable("iso_process", "Process (ISO 4063)", Level.LINE, "Process", Kind.CHOICE, derived=True, codes=ISO, choices=_choices(*ISO_PROCESSES)),
+    Variable("iso_position", "Position (ISO 6947)", Level.LINE, "Position", Kind.CHOICE, derived=True, codes=ISO, choices=_plain(*ISO_POSITIONS)),
+    Variable("weld_details", "Side and backing (ISO 9606)", Level.LINE, "Process", Kind.CHOICE, derived=True, codes=ISO, choices=_choices(
+        ("ss nb", "ss nb, one side without backing"), ("ss mb", "ss mb, one side on a backing"),
+        ("ss gb", "ss gb, one side with gas backing"), ("bs", "bs, both sides"))),
+    Variable("layering", "Layers (ISO 9606)", Level.LINE, "Process", Kind.CHOICE, derived=True, codes=ISO, choices=_choices(
+        ("sl", "sl, single layer"), ("ml", "ml, several layers"))),
+)
