@@ -8,4 +8,11 @@ class WpsConfig(AppConfig):
     verbose_name = "Documents"
 
     def ready(self) -> None:
+        from qualification.links import SOURCES
+        from qualification.workflow import AFTER_APPROVAL
         from wps import checks  # noqa: F401  registers the system checks
+        from wps.documents.issuing import begin_issue
+        from wps.links import procedures_on
+
+        SOURCES.append(procedures_on)
+        AFTER_APPROVAL.append(begin_issue)

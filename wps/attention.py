@@ -1,12 +1,17 @@
 """What needs attention, as a list of sources. To add a section, write a source and name it in SOURCES."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from django.urls import reverse
+from django.utils import timezone
 
-from qualification.models import Shop
-from qualification.roles import Person, may_approve
+from qualification.continuity import Standing, best_by_process, standings_of
+from qualification.models import ProcedureTest, Record, Shop, State, Welder, WelderTest
+from qualification.roles import Person, may_approve, may_author, may_read
+from qualification.rules.continuity import State as Holding
+from wps.models import Spec
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,72 @@ def shop_set_up(person: Person) -> Section | None:
     return Section("Shop", "The letterhead is complete.", matters)
 
 
-SOURCES: list[Source] = [shop_set_up]
+KINDS: tuple[type[Record], ...] = (Spec, ProcedureTest, WelderTest)
+SOON = timedelta(days=30)
+"""How long before its end a qualification is named: time enough to plan a weld or a coupon (common practice)."""
+
+
+def own_drafts(person: Person) -> Section | None:
+    """What the person started and has not handed in."""
+    if not may_author(person):
+        return None
+    matters = _records(State.DRAFT, lambda record: record.author_id == person.pk, lambda record: f"changed {record.updated_at:%Y-%m-%d}")
+    return Section("Drafts of mine", "No draft of mine is open.", matters)
+
+
+def waiting_for_review(person: Person) -> Section | None:
+    """What this person can approve; the own revision only where the shop allows that."""
+    if not may_approve(person):
+        return None
+    own_too = Shop.current().allow_self_approval
+    matters = _records(
+        State.IN_REVIEW, lambda record: own_too or record.author_id != person.pk, lambda record: f"handed in by {record.author_name}")
+    return Section("Waiting for my review", "Nothing waits for review.", matters)
+
+
+def _records(state: State, wanted: Callable[[Record], bool], detail: Callable[[Record], str]) -> tuple[Matter, ...]:
+    found = [record for kind in KINDS for record in kind.objects.filter(state=state).order_by("number") if wanted(record)]
+    return tuple(Matter(f"{record.KIND.capitalize()} {record}", record.get_absolute_url(), detail(record)) for record in found)
+
+
+def continuity_ending(person: Person) -> Section | None:
+    """Qualifications of active welders that lapsed, or lapse within `SOON`; those that ended longest ago first."""
+    if not may_read(person):
+        return None
+    today = timezone.localdate()
+    ending = [
+        (standing, welder) for welder in Welder.objects.filter(active=True)
+        for standing in best_by_process(standings_of(welder, today)) if _ends_soon(standing, today + SOON)
+    ]
+    ending.sort(key=lambda pair: (pair[0].answer.holds_until or today, pair[1].name))
+    matters = tuple(
+        Matter(f"{welder}: {standing.process}, {standing.operation_words.lower()}", welder.get_absolute_url(), standing.words)
+        for standing, welder in ending)
+    return Section("Continuity", "No qualification lapses within 30 days.", matters)
+
+
+def _ends_soon(standing: Standing, limit: date) -> bool:
+    answer = standing.answer
+    return answer.state is not Holding.HOLDS or (answer.holds_until is not None and answer.holds_until <= limit)
+
+
+def supports_changed(person: Person) -> Section | None:
+    """Approved procedures that rest on a test which was superseded or withdrawn since."""
+    if not may_read(person):
+        return None
+    gone = (State.SUPERSEDED, State.WITHDRAWN)
+    specs = Spec.objects.filter(state=State.APPROVED, tests__state__in=gone).distinct().order_by("number")
+    matters = tuple(
+        Matter(f"Procedure {spec}", spec.get_absolute_url(), _gone(test for test in spec.tests.order_by("number") if test.state in gone))
+        for spec in specs)
+    return Section("Procedures whose tests changed", "Every approved procedure rests on tests in force.", matters)
+
+
+def _gone(tests: Iterable[ProcedureTest]) -> str:
+    return ", ".join(f"{test} is {test.get_state_display().lower()}" for test in tests)
+
+
+SOURCES: list[Source] = [waiting_for_review, own_drafts, continuity_ending, supports_changed, shop_set_up]
 
 
 def sections_for(person: Person) -> list[Section]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.urls import reverse
 
 from qualification.rules.variables import PROCESSES, registry
 
@@ -23,6 +24,9 @@ class Welder(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} ({self.stamp})"
+
+    def get_absolute_url(self) -> str:
+        return reverse("welder", args=[self.pk])
 
 
 class ProcessUse(models.Model):
