@@ -56,12 +56,12 @@ class Fit:
         """The answer in one sentence: first what the procedure itself says, then what its tests say."""
         outside = [wording.within_sentence(registry()[f.variable].label) for f in self.box if f.verdict is Verdict.NOT_COVERED]
         if outside:
-            return f"Outside what {self.spec.number} claims: {', '.join(outside)}."
+            return f"Outside what {self.spec.number} claims: {'; '.join(outside)}."
         if self.report.verdict > Verdict.COVERED:
             return wording.say_report(self.report, self.units)
         open_ones = [wording.within_sentence(registry()[f.variable].label) for f in self.box if f.verdict > Verdict.COVERED]
         if open_ones:
-            return f"Unknown: {', '.join(open_ones)} cannot be held against {self.spec.number}."
+            return f"Unknown: {'; '.join(open_ones)} cannot be held against {self.spec.number}."
         return f"Inside {self.spec.number}. {wording.say_report(self.report, self.units)}"
 
     @property

@@ -15,6 +15,7 @@ from .coverage import cover
 from .derive import derive
 from .facts import Coupon, Facts, Weld
 from .findings import Verdict
+from .gases import NO_GAS
 from .grouping import group
 from .ranges import Side, range_qualified
 from .tables import Edition
@@ -121,6 +122,9 @@ def _joint(weld: Weld, form: str, kind: str, positions: frozenset[str], size: De
 
 def _line(line: Facts, size: Decimal, kind: str) -> Facts:
     values: dict[str, Stated] = {key: _one(key, line[key]) for key in line if not registry()[key].derived}
+    process = line["process"]
+    if "backing_gas" not in values and isinstance(process, frozenset) and process <= registry()["backing_gas"].processes:
+        values["backing_gas"] = frozenset({NO_GAS})  # welded without, where the weld leaves it open: the harder case
     if kind == "groove":
         values["deposit_thickness"] = Interval.point(size)
         values["layers"] = Interval.point(LAYERS)
@@ -161,6 +165,7 @@ def _sentence(coupon: Coupon, side: Side, system: str) -> str:
 
 
 def _line_words(line: Facts, system: str) -> str:
+    gas = ["without backing gas"] if line["backing_gas"] == frozenset({NO_GAS}) else []
     keys: Sequence[str] = ("process", "transfer_mode", "filler_classification", "f_number", "backing", "progression")
     said = [say_value(k, line[k], system) for k in keys if line.given(k) and not (k == "f_number" and line.given("filler_classification"))]
-    return ", ".join(said)
+    return ", ".join([*said, *gas])
