@@ -21,6 +21,8 @@ VERBS = {
     "set_aside": "set it aside",
     "supersede": "approved a later revision, which supersedes it",
     "revise": "started this revision",
+    "issue": "had its document made",
+    "sign": "signed its document",
     "question": "questioned the ability it shows",
     "unquestion": "took the question back",
     "use": "recorded a use",

@@ -45,6 +45,8 @@ STEPS: tuple[Step, ...] = (
     Step("withdraw", "Withdraw", State.APPROVED, State.WITHDRAWN, may_approve, "an approver", needs_reason=True),
     Step("set_aside", "Set aside", State.DRAFT, State.WITHDRAWN, may_author, "an author", needs_reason=True),
 )
+AFTER_APPROVAL: list[Callable[[Record, Person], None]] = []
+"""What the upper app does with a record just approved, in the same transaction; it adds itself when it starts."""
 SUPERSEDE = "supersede"
 """Taken by the program alone, when a later revision is approved."""
 
@@ -78,6 +80,9 @@ def apply(action: str, record: Record, person: Person, reason: str = "") -> None
             _supersede_earlier(current, person)
         current.save()
         record_event(action, current, person, data)
+        if action == "approve":
+            for follow in AFTER_APPROVAL:
+                follow(current, person)
     record.refresh_from_db()
 
 
@@ -102,7 +107,7 @@ def _refuse_with_obstacles(record: Record) -> None:
 
 def _freeze(record: Record, person: Person) -> str:
     record.approved_at = timezone.now().replace(microsecond=0)
-    record.approved_by_name = name_of(person)
+    record.approved_by, record.approved_by_name = person, name_of(person)  # type: ignore[assignment]
     record.snapshot = record.frozen_content()
     record.snapshot_hash = content_hash(record.snapshot)
     return record.snapshot_hash

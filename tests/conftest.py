@@ -55,6 +55,8 @@ def django_db_modify_db_settings(
 @pytest.fixture(autouse=True)
 def _own_uploads(settings: Settings, tmp_path: Path) -> None:
     settings.MEDIA_ROOT = tmp_path / "media"
+    settings.ISSUED_DIR = tmp_path / "issued"
+    settings.AUTHORITY_DIR = tmp_path / "authority"
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ class WpsConfig(AppConfig):
         from qualification.workflow import AFTER_APPROVAL
         from wps import checks  # noqa: F401  registers the system checks
         from wps.documents.issuing import begin_issue
-        from wps.links import procedures_on
+        from wps.documents.record_links import document_of_test
 
-        SOURCES.append(procedures_on)
         AFTER_APPROVAL.append(begin_issue)
+        SOURCES.append(document_of_test)

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from wps.views import documents, errors, today
+from wps.views import errors, today
 
 handler400 = errors.not_understood
 handler403 = errors.not_allowed
@@ -11,7 +11,7 @@ handler500 = errors.went_wrong
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", today.today, name="today"),
-    path("documents/<str:kind>/<int:pk>.pdf", documents.document, name="document"),
+    path("", include("wps.document_urls")),
     path("procedures/", include("wps.procedure_urls")),
     path("", include("wps.job_urls")),
     path("", include("qualification.urls")),

@@ -1,4 +1,4 @@
-"""The entry point for a WSGI server."""
+"""The entry point for a WSGI server. With it starts what watches for background work."""
 
 import os
 
@@ -7,3 +7,7 @@ from django.core.wsgi import get_wsgi_application
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "wps.settings")
 
 application = get_wsgi_application()
+
+from wps import worker  # noqa: E402  needs the application set up
+
+worker.start()

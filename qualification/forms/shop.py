@@ -98,6 +98,14 @@ class ShopForm(forms.ModelForm):
         help_text="Leave off where a second person signs. Each approval records who did it either way.",
     )
 
+    timestamp_url = forms.URLField(
+        label="Timestamp server",
+        required=False,
+        assume_scheme="https",
+        help_text="Address of an RFC 3161 server that dates signatures. Empty: signatures carry this machine's own clock.",
+        error_messages={"invalid": "Timestamp server is no full address. Write it like https://time.firm.example/tsr."},
+    )
+
     class Meta:
         model = Shop
         fields = [
@@ -110,6 +118,7 @@ class ShopForm(forms.ModelForm):
             "code_edition",
             "unit_order",
             "allow_self_approval",
+            "timestamp_url",
         ]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -124,7 +133,7 @@ class ShopForm(forms.ModelForm):
         self.helper.show_needed = True
         self.helper.layout = Layout(
             Fieldset("Letterhead", "name", "address", Row("phone", "email"), *logo_fields),
-            Fieldset("Responsibility", "responsible_person", "allow_self_approval"),
+            Fieldset("Responsibility", "responsible_person", "allow_self_approval", "timestamp_url"),
             Fieldset("New records", "code_edition", "unit_order"),
         )
 

@@ -59,6 +59,7 @@ class Record(models.Model):
     author_name = models.CharField(max_length=160)
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
+    approved_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     approved_by_name = models.CharField(max_length=160, blank=True)
     approved_at = models.DateTimeField(null=True, blank=True)
     snapshot = models.JSONField(null=True, blank=True)

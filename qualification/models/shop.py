@@ -26,6 +26,8 @@ class Shop(models.Model):
     unit_order = models.CharField(max_length=20, choices=UnitOrder.choices, default=UnitOrder.INCH_FIRST)
     code_edition = models.CharField(max_length=60, blank=True)
     allow_self_approval = models.BooleanField(default=False)
+    timestamp_url = models.URLField(blank=True)
+    """RFC 3161 server that dates signatures; empty: signatures carry the shop's own clock."""
 
     class Meta:
         constraints = [

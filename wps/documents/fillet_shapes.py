@@ -19,7 +19,15 @@ def _tee(drawing: Drawing, joint: str, both: bool) -> None:
     middle = (left + right) / 2
     dashed = joint not in ("tee", "edge")
     drawing.plate([(left, base), (right, base), (right, base + THICK), (left, base + THICK)], dashed=dashed)
-    drawing.plate([(middle - THICK / 2, 44), (middle + THICK / 2, 44), (middle + THICK / 2, base), (middle - THICK / 2, base)], dashed=dashed)
+    drawing.plate(
+        [
+            (middle - THICK / 2, 44),
+            (middle + THICK / 2, 44),
+            (middle + THICK / 2, base),
+            (middle - THICK / 2, base),
+        ],
+        dashed=dashed,
+    )
     _fillet(drawing, middle + THICK / 2, base, 1)
     if both:
         _fillet(drawing, middle - THICK / 2, base, -1)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from qualification.models import Record, WelderTest
 from wps.documents.context import content_of, document_context
-from wps.documents.render import render_pdf
+from wps.documents.render import Rendered, render
 from wps.models import Spec
 
 PAPERS = ("letter", "a4")
@@ -22,15 +24,30 @@ class Document:
 
 
 def document_of(record: Record, paper: str | None = None) -> Document:
-    """The record's document: of its snapshot once approved, else of its present content, marked as not issued.
+    """The record's document of its present content, marked as not issued, or of its snapshot.
 
     Without a `paper`, inch-first shops print on Letter and metric-first shops on A4.
     """
     content = content_of(record)
-    context = {**document_context(content), **_words(record)}
-    paper = paper or ("letter" if content["shop"]["inch_first"] else "a4")
-    pdf = render_pdf(_template(record), context, content, paper)
-    return Document(pdf, f"{re.sub(r'[^A-Za-z0-9._-]+', '-', record.number)}-rev-{record.revision}.pdf")
+    return Document(rendered(record, content, content, paper or paper_of(content)).pdf, filename_of(record.number, record.revision))
+
+
+def rendered(
+    record: Record, content: Mapping[str, Any], embedded: Mapping[str, Any], paper: str, mark: Mapping[str, str] | None = None,
+) -> Rendered:
+    """The document that prints `content` and embeds `embedded`; `mark` is its code and QR picture, once issued."""
+    context = {**document_context(content), **_words(record), "mark": mark}
+    return render(_template(record), context, embedded, paper)
+
+
+def paper_of(content: Mapping[str, Any]) -> str:
+    """The paper that goes with the shop's unit order."""
+    return "letter" if content["shop"]["inch_first"] else "a4"
+
+
+def filename_of(number: str, revision: int) -> str:
+    """The name under which a document is saved."""
+    return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', number)}-rev-{revision}.pdf"
 
 
 def _template(record: Record) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -12,6 +13,27 @@ PDF_VARIANT = "pdf/a-3u"
 """Archival, with attachments allowed and text that can be extracted. As rendered; signing comes after."""
 RECORD_FILE = "record.json"
 """Name of the embedded record."""
+POINTS_PER_PX = 0.75
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where an element with an id stands: page from 0, sides in points from the page's lower left corner."""
+
+    page: int
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """A rendered document, how many pages it has, and where its named places are."""
+
+    pdf: bytes
+    pages: int
+    places: Mapping[str, Place]
 
 
 def render_html(template: str, context: Mapping[str, Any], paper: str) -> str:
@@ -19,8 +41,8 @@ def render_html(template: str, context: Mapping[str, Any], paper: str) -> str:
     return render_to_string(template, {**context, "paper": paper})
 
 
-def render_pdf(template: str, context: Mapping[str, Any], content: Mapping[str, Any], paper: str) -> bytes:
-    """The PDF of `template` under `context`, with `content` embedded as JSON so that its findings can be
+def render(template: str, context: Mapping[str, Any], content: Mapping[str, Any], paper: str, filename: str = RECORD_FILE) -> Rendered:
+    """`template` under `context` as PDF, with `content` embedded as JSON so that its findings can be
     derived again. Raises AssetError when a font or picture the page names cannot be read."""
     # WeasyPrint takes a second to import; only the process that prints pays for it.
     from weasyprint import HTML, Attachment
@@ -28,8 +50,14 @@ def render_pdf(template: str, context: Mapping[str, Any], content: Mapping[str, 
     from wps.documents.assets import AssetFetcher
 
     attachment = Attachment(
-        string=json.dumps(content, ensure_ascii=False, sort_keys=True, indent=1), name=RECORD_FILE,
-        description="The record's content and findings as printed here", relationship="Data",
+        string=json.dumps(content, ensure_ascii=False, sort_keys=True, indent=1), name=filename,
+        description="The content and findings as printed here", relationship="Data",
     )
     page = HTML(string=render_html(template, context, paper), url_fetcher=AssetFetcher(), base_url="asset:/")
-    return page.write_pdf(pdf_variant=PDF_VARIANT, pdf_tags=True, attachments=[attachment])
+    document = page.render(pdf_variant=PDF_VARIANT, pdf_tags=True, attachments=[attachment])
+    places = {
+        name: Place(number, *(side * POINTS_PER_PX for side in (left, sheet.height - bottom, right, sheet.height - top)))
+        for number, sheet in enumerate(document.pages) for name, (left, top, right, bottom) in sheet.anchors.items()
+    }
+    pdf = document.write_pdf(pdf_variant=PDF_VARIANT, pdf_tags=True, attachments=[attachment])
+    return Rendered(pdf, len(document.pages), places)

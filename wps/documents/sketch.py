@@ -17,7 +17,15 @@ from qualification.rules.values import Interval
 from qualification.rules.variables import Use, registry
 from qualification.rules.wording import say_value
 from wps.documents.fillet_shapes import fillet_drawing
-from wps.documents.groove_shapes import DOUBLE, FLARED, ONE_SIDED, ROUNDED, Preparation, edge_profile, square_profile
+from wps.documents.groove_shapes import (
+    DOUBLE,
+    FLARED,
+    ONE_SIDED,
+    ROUNDED,
+    Preparation,
+    edge_profile,
+    square_profile,
+)
 from wps.documents.svg import Drawing
 
 WIDTH, LEFT, RIGHT, TOP, TALLEST = 360, 44.0, 316.0, 40.0, 84.0
@@ -25,7 +33,12 @@ MIDDLE = WIDTH / 2
 GAP, FACE, RADIUS, ANGLE = 10.0, 12.0, 18.0, 60.0
 """Drawn where a dimension is not stated: a shape, not a number."""
 MARKS = {
-    "thickness_a": "tA", "thickness_b": "tB", "groove_angle": "α", "root_opening": "g", "root_face": "f", "groove_radius": "r",
+    "thickness_a": "tA",
+    "thickness_b": "tB",
+    "groove_angle": "α",
+    "root_opening": "g",
+    "root_face": "f",
+    "groove_radius": "r",
     "fillet_size": "z",
 }
 
@@ -39,13 +52,19 @@ class Legend:
     words: str
 
 
-def sketch_of(joint: Mapping[str, Any], units: str, lines: Sequence[Mapping[str, Any]] = (), use: Use = Use.SPEC) -> str:
+def sketch_of(
+    joint: Mapping[str, Any], units: str, lines: Sequence[Mapping[str, Any]] = (), use: Use = Use.SPEC
+) -> str:
     """The SVG of the joint these entries describe; entries that cannot be read count as not stated."""
     weld = read_weld(joint, lines, use, units).weld
     backing = next((line["backing"] for line in weld.lines if line.given("backing")), None)
     backed = backing == frozenset({"metal"})
     fillet = weld.joint["weld_type"] == frozenset({"fillet"})
-    drawing = fillet_drawing(_first(weld.joint, "joint_form"), _first(weld.joint, "sides_welded")) if fillet else _groove(weld.joint, backed)
+    drawing = (
+        fillet_drawing(_first(weld.joint, "joint_form"), _first(weld.joint, "sides_welded"))
+        if fillet
+        else _groove(weld.joint, backed)
+    )
     legend = _legend(weld.joint, units, fillet, [line for line in weld.lines if line.given("backing")])
     return drawing.render(WIDTH, [(each.mark, each.label, each.words) for each in legend], _spoken(legend))
 
@@ -75,15 +94,21 @@ def _groove(joint: Facts, backed: bool) -> Drawing:
     left, right = (_preparation(joint, shape, height, scale) for height in heights)
     profiles = [square_profile(heights[0]) if shape in ONE_SIDED else edge_profile(left), edge_profile(right)]
     for side, profile, height in ((-1, profiles[0], heights[0]), (1, profiles[1], heights[1])):
-        edge = [(MIDDLE + side * (gap / 2 + min(back, 120.0)), base - height + down) for back, down in profile]
+        edge = [
+            (MIDDLE + side * (gap / 2 + min(back, 120.0)), base - height + down) for back, down in profile
+        ]
         outer = LEFT if side < 0 else RIGHT
         drawing.plate([(outer, base - height), *edge, (outer, base)], dashed=not shape)
     drawing.measure_down(LEFT - 16, base - heights[0], base, MARKS["thickness_a"], before=True)
     drawing.measure_down(RIGHT + 16, base - heights[1], base, MARKS["thickness_b"], before=False)
     if backed:
-        drawing.plate([(MIDDLE - 46, base), (MIDDLE + 46, base), (MIDDLE + 46, base + 16), (MIDDLE - 46, base + 16)])
+        drawing.plate(
+            [(MIDDLE - 46, base), (MIDDLE + 46, base), (MIDDLE + 46, base + 16), (MIDDLE - 46, base + 16)]
+        )
     _mark_groove(drawing, shape, right, gap, base)
-    drawing.measure_across(MIDDLE - gap / 2, MIDDLE + gap / 2, base + (16 if backed else 0), MARKS["root_opening"])
+    drawing.measure_across(
+        MIDDLE - gap / 2, MIDDLE + gap / 2, base + (16 if backed else 0), MARKS["root_opening"]
+    )
     drawing.height = base + 44
     return drawing
 
@@ -119,13 +144,24 @@ def _mark_groove(drawing: Drawing, shape: str, edge: Preparation, gap: float, ba
     if shape in ("square", "") or shape in FLARED:
         return
     root, top = MIDDLE + gap / 2, base - edge.height
-    drawing.angle(MIDDLE, top + edge.depth, edge.depth * 0.8, 0.0 if shape in ONE_SIDED else -edge.slope, edge.slope, MARKS["groove_angle"])
+    drawing.angle(
+        MIDDLE,
+        top + edge.depth,
+        edge.depth * 0.8,
+        0.0 if shape in ONE_SIDED else -edge.slope,
+        edge.slope,
+        MARKS["groove_angle"],
+    )
     bottom = base - edge.depth if shape in DOUBLE else base
     if edge.face:
         drawing.bracket(root + 8, top + edge.depth, bottom, MARKS["root_face"])
     if shape in ROUNDED:
         turn = math.radians(50)
-        drawing.leader(root + edge.radius * math.cos(turn), top + edge.depth - edge.radius * (1 - math.sin(turn)), MARKS["groove_radius"])
+        drawing.leader(
+            root + edge.radius * math.cos(turn),
+            top + edge.depth - edge.radius * (1 - math.sin(turn)),
+            MARKS["groove_radius"],
+        )
 
 
 def _legend(joint: Facts, units: str, fillet: bool, backed: Sequence[Facts]) -> list[Legend]:

@@ -25,14 +25,20 @@ class Drawing:
     def plate(self, points: Sequence[Point], *, dashed: bool = False) -> None:
         """A member in section; broken lines where its shape is not stated."""
         broken = ' stroke-dasharray="5 3"' if dashed else ""
-        self.parts.append(f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.08" stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"{broken}/>')
+        self.parts.append(
+            f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.08" stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"{broken}/>'
+        )
 
     def weld(self, points: Sequence[Point]) -> None:
         """Weld metal in section."""
-        self.parts.append(f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.45" stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"/>')
+        self.parts.append(
+            f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.45" stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"/>'
+        )
 
     def text(self, x: float, y: float, words: str, anchor: str = "middle") -> None:
-        self.parts.append(f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="12" font-style="italic" fill="currentColor">{escape(words)}</text>')
+        self.parts.append(
+            f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="12" font-style="italic" fill="currentColor">{escape(words)}</text>'
+        )
 
     def measure_down(self, x: float, top: float, bottom: float, mark: str, *, before: bool) -> None:
         """A vertical dimension line with its mark beside it."""
@@ -68,12 +74,16 @@ class Drawing:
         """An arc about (x, y) between two slopes from the vertical, the mark above it."""
         ends = [(x + radius * math.sin(turn), y - radius * math.cos(turn)) for turn in (start, end)]
         (x1, y1), (x2, y2) = ends
-        self.parts.append(f'<path d="M{x1:.1f} {y1:.1f}A{radius:.1f} {radius:.1f} 0 0 1 {x2:.1f} {y2:.1f}" fill="none" stroke="currentColor" stroke-width="0.9"/>')
+        self.parts.append(
+            f'<path d="M{x1:.1f} {y1:.1f}A{radius:.1f} {radius:.1f} 0 0 1 {x2:.1f} {y2:.1f}" fill="none" stroke="currentColor" stroke-width="0.9"/>'
+        )
         middle = (start + end) / 2
         self.text(x + (radius + 9) * math.sin(middle), y - (radius + 5) * math.cos(middle), mark)
 
     def _line(self, start: Point, end: Point, *, ends: bool = False) -> None:
-        self.parts.append(f'<path d="M{start[0]:.1f} {start[1]:.1f}L{end[0]:.1f} {end[1]:.1f}" fill="none" stroke="currentColor" stroke-width="0.9"/>')
+        self.parts.append(
+            f'<path d="M{start[0]:.1f} {start[1]:.1f}L{end[0]:.1f} {end[1]:.1f}" fill="none" stroke="currentColor" stroke-width="0.9"/>'
+        )
         if ends:
             turn = math.atan2(end[1] - start[1], end[0] - start[0])
             self.parts += [_tip(end, turn), _tip(start, turn + math.pi)]
@@ -84,12 +94,14 @@ class Drawing:
         for mark, label, words in rows:
             y += ROW
             lines = _wrapped(words)
-            listed.append(_cell(10, y, mark, italic=True) + _cell(LABEL_AT, y, label) + _cell(WORDS_AT, y, lines[0]))
+            listed.append(
+                _cell(10, y, mark, italic=True) + _cell(LABEL_AT, y, label) + _cell(WORDS_AT, y, lines[0])
+            )
             for more in lines[1:]:
                 y += ROW - 2
                 listed.append(_cell(WORDS_AT, y, more))
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" viewBox="0 0 {width} {y + 10:.0f}" width="{width}" height="{y + 10:.0f}" '
+            f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" font-family="Plex Sans, sans-serif" viewBox="0 0 {width} {y + 10:.0f}" width="{width}" height="{y + 10:.0f}" '
             f'role="img" aria-label={quoteattr(spoken)}>' + "".join(self.parts) + "".join(listed) + "</svg>"
         )
 
@@ -106,7 +118,11 @@ def _tip(at: Point, turn: float) -> str:
 
 def _cell(x: float, y: float, words: str, *, italic: bool = False) -> str:
     style = ' font-style="italic"' if italic else ""
-    return f'<text x="{x}" y="{y:.1f}" font-size="10.5"{style} fill="currentColor">{escape(words)}</text>' if words else ""
+    return (
+        f'<text x="{x}" y="{y:.1f}" font-size="10.5"{style} fill="currentColor">{escape(words)}</text>'
+        if words
+        else ""
+    )
 
 
 def _wrapped(words: str) -> list[str]:

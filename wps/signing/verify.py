@@ -70,8 +70,9 @@ class Verification:
         return bool(self.signatures) and all(s.trusted for s in self.signatures)
 
 
-def verify(pdf: bytes, authorities: Sequence[bytes]) -> Verification:
-    """Check every signature of a PDF against `authorities`, PEM certificates trusted here.
+def verify(pdf: bytes, authorities: Sequence[bytes], pinned: Sequence[bytes] = ()) -> Verification:
+    """Check every signature of a PDF against `authorities`, PEM certificates trusted here. `pinned` certificates
+    are trusted for their own signatures only: whoever holds one cannot issue others.
 
     Nothing is fetched. Raises NotReadable when the bytes are no PDF or are encrypted.
     """
@@ -84,8 +85,8 @@ def verify(pdf: bytes, authorities: Sequence[bytes]) -> Verification:
         raise
     except Exception as error:  # a damaged file fails in any layer, down to the decompressor
         raise NotReadable(DAMAGED) from error
-    roots = [asn1.Certificate.load(_der(each)) for each in authorities]
-    found = tuple(_facts(each, roots) for each in embedded)
+    roots, single = ([asn1.Certificate.load(_der(each)) for each in given] for given in (authorities, pinned))
+    found = tuple(_facts(each, [*roots, *(c for c in single if c.sha256 == each.signer_cert.sha256)]) for each in embedded)
     return Verification(found, _empty_fields(reader), bool(found) and not found[-1].covers_whole_file)
 
 

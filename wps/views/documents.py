@@ -1,26 +1,120 @@
-"""The printed documents: one view per kind of record."""
+"""Documents: the PDF of a record, and the page of an issued document with its signatures."""
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
 
-from qualification.models import ProcedureTest, Record, WelderTest
+from qualification.models import Record, State
 from qualification.roles import reader_required
-from wps.documents.issue import PAPERS, document_of
-from wps.models import Spec
+from wps import background
+from wps.documents import vault
+from wps.documents.checking import standing_of
+from wps.documents.codes import address_of, said
+from wps.documents.issue import PAPERS, document_of, filename_of
+from wps.documents.issuing import TASK, begin_issue, stages_of
+from wps.documents.kinds import KINDS, WORDS, document_for
+from wps.documents.transmitted import copies_of
+from wps.models import BackgroundTask, IssuedDocument, Stage
+from wps.signing.people import newest_certificate
+from wps.signing.sign import SigningRefused
+from wps.signing.taking import NAMES, sign_document
+from wps.views.downloads import pdf_response
 
-KINDS: dict[str, type[Record]] = {"procedure": Spec, "procedure-test": ProcedureTest, "welder-test": WelderTest}
+
+def _record(kind: str, pk: int) -> Record:
+    if kind not in KINDS:
+        raise Http404
+    return get_object_or_404(KINDS[kind], pk=pk)
 
 
 @reader_required
 def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """The record's PDF. `?paper=a4` or `letter` overrides the paper of the shop's unit order."""
-    if kind not in KINDS:
-        raise Http404
-    record = get_object_or_404(KINDS[kind], pk=pk)
+    """The record's PDF: the bytes as issued, once there are any; of a draft one made now, marked as not issued.
+
+    `?paper=a4` or `letter` overrides the paper of a draft.
+    """
+    record = _record(kind, pk)
+    issued = document_for(record)
+    if issued is not None and issued.is_stored:
+        try:
+            return pdf_response(vault.read(issued.sha256), filename_of(issued.number, issued.revision))
+        except vault.Damaged:
+            return redirect(issued)  # its page says what is wrong and what to do
+    if record.state == State.APPROVED:
+        return redirect("issued_document", kind, pk)
     paper = request.GET.get("paper", "")
     made = document_of(record, paper if paper in PAPERS else None)
-    response = HttpResponse(made.pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{made.filename}"'
-    return response
+    return pdf_response(made.pdf, made.filename)
+
+
+@reader_required
+def issued_document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+    """One document: how far it is, who signed, where copies went."""
+    return _page(request, _record(kind, pk), kind)
+
+
+def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") -> HttpResponse:
+    issued = document_for(record)
+    context = {"record": record, "document": issued, "kind": kind, "kind_words": WORDS[kind], "refusal": refusal}
+    if issued is not None:
+        context |= {
+            "code": said(issued.code), "address": address_of(issued.code), "standing": standing_of(issued), "copies": copies_of(issued),
+            "signatures": _signatures(issued), "damaged": _damage(issued), "task": _task(issued),
+            "may_sign": issued.signer is not None and issued.signer == request.user and record.state == State.APPROVED,
+            "role": NAMES.get(Stage(issued.stage), ""), "certificate": newest_certificate(request.user),
+        }
+    return render(request, "wps/document.html", context, status=409 if refusal else 200)
+
+
+def _signatures(issued: IssuedDocument) -> list[dict[str, object]]:
+    taken = {each.role: each for each in issued.signatures.select_related("certificate")}
+    people = {Stage.AUTHOR: issued.author, Stage.APPROVER: issued.approver, Stage.WITNESS: issued.witness}
+    rows = [{"role": NAMES[stage].capitalize(), "person": people[stage], "taken": taken.get(stage.value)} for stage in stages_of(issued)]
+    if issued.witness_name and issued.witness_id is None:
+        rows.append({"role": "Witness", "person": None, "name": issued.witness_name, "taken": None, "on_paper": True})
+    return rows
+
+
+def _damage(issued: IssuedDocument) -> str:
+    try:
+        if issued.is_stored:
+            vault.read(issued.sha256)
+    except vault.Damaged as damaged:
+        return str(damaged)
+    return ""
+
+
+def _task(issued: IssuedDocument) -> BackgroundTask | None:
+    return BackgroundTask.objects.filter(kind=TASK, subject_id=issued.pk).last() if not issued.is_stored else None
+
+
+@reader_required
+@require_POST
+def document_issue(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+    """Have the document made of a revision that was approved without one, or whose making failed."""
+    record = _record(kind, pk)
+    if record.state == State.APPROVED:
+        issued = begin_issue(record, request.user)
+        failed = BackgroundTask.objects.filter(kind=TASK, subject_id=issued.pk).last()
+        if failed is not None:
+            background.try_again(failed)
+    return redirect("issued_document", kind, pk)
+
+
+@reader_required
+@require_POST
+def document_sign(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+    """Take the signature of the person signed in."""
+    record = _record(kind, pk)
+    issued = document_for(record)
+    if issued is None:
+        raise Http404
+    try:
+        signed = sign_document(issued, request.user, request.POST.get("passphrase", ""))
+    except SigningRefused as refused:
+        return _page(request, record, kind, str(refused))
+    messages.success(request, f"You have signed {signed}. {signed.get_stage_display()}.")
+    return redirect(signed)

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from qualification.differences import Difference, differences
@@ -20,6 +20,7 @@ from qualification.summaries import summary
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 from wps.approval import judgement_of
 from wps.documents.context import content_of
+from wps.documents.kinds import document_for
 from wps.documents.sketch import sketch_of
 from wps.forms.procedure import HEADS
 from wps.models import Spec
@@ -37,13 +38,30 @@ class Listed:
 def procedure_list(request: HttpRequest) -> HttpResponse:
     """Revisions in force and those being written; all others by their state."""
     sought, state = request.GET.get("q", "").strip(), request.GET.get("state", "")
-    specs = Spec.objects.filter(state=state) if state in State.values else Spec.objects.filter(
-        state__in=[State.APPROVED, State.DRAFT, State.IN_REVIEW])
+    specs = (
+        Spec.objects.filter(state=state)
+        if state in State.values
+        else Spec.objects.filter(state__in=[State.APPROVED, State.DRAFT, State.IN_REVIEW])
+    )
     for word in sought.split():
-        specs = specs.filter(Q(number__icontains=word) | Q(title__icontains=word) | Q(customer__icontains=word))
-    listed = [Listed(spec, summary(spec.joint, spec.lines, spec.units, Use.SPEC)) for spec in specs.order_by("number", "-revision")]
-    return render(request, "wps/procedure_list.html", {
-        "listed": listed, "sought": sought, "state": state, "states": State.choices, "may_author": may_author(request.user)})
+        specs = specs.filter(
+            Q(number__icontains=word) | Q(title__icontains=word) | Q(customer__icontains=word)
+        )
+    listed = [
+        Listed(spec, summary(spec.joint, spec.lines, spec.units, Use.SPEC))
+        for spec in specs.order_by("number", "-revision")
+    ]
+    return render(
+        request,
+        "wps/procedure_list.html",
+        {
+            "listed": listed,
+            "sought": sought,
+            "state": state,
+            "states": State.choices,
+            "may_author": may_author(request.user),
+        },
+    )
 
 
 @reader_required
@@ -56,11 +74,19 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
     content = content_of(spec)
     tests = {test.reference: test for test in spec.tests.all()}
     context = {
-        "spec": spec, "content": content, "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
-        "findings": _findings(spec, content), "documents": _documents(spec), "joint_groups": _groups(content, None), "lines": _lines(content), "tests": _tests(content, tests),
-        "cells": _cells(spec), "may_edit": spec.is_editable and may_author(request.user),
+        "spec": spec,
+        "content": content,
+        "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
+        "findings": _findings(spec, content),
+        "documents": _documents(spec),
+        "joint_groups": _groups(content, None),
+        "lines": _lines(content),
+        "tests": _tests(content, tests),
+        "cells": _cells(spec),
+        "may_edit": spec.is_editable and may_author(request.user),
         "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
-        "step_url": reverse("procedure_step", args=[spec.pk]), "revise_url": reverse("procedure_revise", args=[spec.pk]),
+        "step_url": reverse("procedure_step", args=[spec.pk]),
+        "revise_url": reverse("procedure_revise", args=[spec.pk]),
         **steps_context(request, spec, refusal),
     }
     return render(request, "wps/procedure.html", context, status=409 if refusal else 200)
@@ -78,7 +104,12 @@ def _groups(content: dict[str, Any], line: int | None) -> list[dict[str, Any]]:
 def _lines(content: dict[str, Any]) -> list[dict[str, Any]]:
     found = {finding["line"]: finding for finding in content["findings"]}
     return [
-        {"number": index + 1, "process": entries.get("process", ""), "groups": _groups(content, index), "finding": found.get(index)}
+        {
+            "number": index + 1,
+            "process": entries.get("process", ""),
+            "groups": _groups(content, index),
+            "finding": found.get(index),
+        }
         for index, entries in enumerate(content["lines"])
     ]
 
@@ -88,19 +119,25 @@ def _findings(spec: Spec, content: dict[str, Any]) -> list[dict[str, Any]]:
     others: dict[int, list[str]] = {}
     if spec.snapshot is None:
         for line in judgement_of(spec).report.lines:
-            others[line.line] = [wording.say_attempt(a) for a in line.attempts if a.record not in line.relied_on]
+            others[line.line] = [
+                wording.say_attempt(a) for a in line.attempts if a.record not in line.relied_on
+            ]
     return [
-        {**finding, "process": content["lines"][finding["line"]].get("process", ""), "others": others.get(finding["line"], [])}
+        {
+            **finding,
+            "process": content["lines"][finding["line"]].get("process", ""),
+            "others": others.get(finding["line"], []),
+        }
         for finding in content["findings"]
     ]
 
 
 def _documents(spec: Spec) -> list[dict[str, str]]:
-    """Papers of this revision, where the program can print them."""
-    try:
-        return [{"label": "Print as PDF", "url": reverse("document", args=["procedure", spec.pk])}]
-    except NoReverseMatch:
-        return []
+    """The PDF of this revision, and the page of its signatures once it is issued."""
+    found = [{"label": "Print as PDF", "url": reverse("document", args=["procedure", spec.pk])}]
+    if (document := document_for(spec)) is not None:
+        found.append({"label": "Document and signatures", "url": document.get_absolute_url()})
+    return found
 
 
 def _tests(content: dict[str, Any], tests: dict[str, Any]) -> list[dict[str, Any]]:
@@ -135,9 +172,16 @@ def procedure_compare(request: HttpRequest, pk: int, other: int) -> HttpResponse
     after, before = get_object_or_404(Spec, pk=pk), get_object_or_404(Spec, pk=other)
     if after.number != before.number:
         raise Http404
-    found = differences(before.content(), after.content(), Use.SPEC, {k: v for k, v in HEADS.items() if k != "number"})
-    tests = [", ".join(sorted(test.reference for test in spec.tests.all())) or "None" for spec in (before, after)]
+    found = differences(
+        before.content(), after.content(), Use.SPEC, {k: v for k, v in HEADS.items() if k != "number"}
+    )
+    tests = [
+        ", ".join(sorted(test.reference for test in spec.tests.all())) or "None" for spec in (before, after)
+    ]
     if tests[0] != tests[1]:
         found.append(Difference("", "Supporting tests", *tests))
-    return render(request, "wps/procedure_compare.html", {
-        "before": before, "after": after, "differences": found, "revisions": list(after.revisions())})
+    return render(
+        request,
+        "wps/procedure_compare.html",
+        {"before": before, "after": after, "differences": found, "revisions": list(after.revisions())},
+    )

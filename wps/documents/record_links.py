@@ -1,0 +1,19 @@
+"""The document of a test record, for the record's own page."""
+
+from __future__ import annotations
+
+from django.urls import reverse
+
+from qualification.links import Link, Links
+from qualification.models import CouponRecord
+from wps.documents.kinds import document_for, kind_of
+
+
+def document_of_test(record: CouponRecord) -> Links:
+    """The record's PDF, and the page with its signatures once there is a document."""
+    kind = kind_of(record)
+    document = document_for(record)
+    links = [Link("Print as PDF", reverse("document", args=[kind, record.pk]), "as issued" if document else "as it stands, not issued")]
+    if document is not None:
+        links.append(Link("Document and signatures", document.get_absolute_url(), document.get_stage_display()))
+    return Links("Document", "", tuple(links))

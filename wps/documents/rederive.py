@@ -1,0 +1,101 @@
+"""Deriving the findings of an embedded record again, from its own entries alone, and comparing them with what it states."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from qualification.content import range_rows
+from qualification.coverage import coupon_of, edition_of, judge_weld, outcome_of, range_of
+from qualification.models import CouponRecord, ProcedureTest, Welder, WelderTest
+from qualification.models.record import content_hash
+from qualification.rules import wording
+from qualification.rules.outcome_words import outcome_content
+from qualification.rules.schema import TableError
+from qualification.rules.variables import Use
+
+TESTS = {ProcedureTest.KIND: ProcedureTest, WelderTest.KIND: WelderTest}
+DECIDES = ("variable", "verdict", "found", "qualified", "when", "clause")
+"""What of a row is compared: the rest is wording."""
+
+
+@dataclass(frozen=True)
+class Rederived:
+    """What came of deriving the findings again."""
+
+    matches: bool | None
+    """`None`: they could not be derived here."""
+    same_tables: bool
+    differences: tuple[str, ...]
+    """Where the findings differ, or why they could not be derived."""
+
+    @property
+    def sentence(self) -> str:
+        if self.matches is None:
+            return "The findings could not be derived again here."
+        tables = "on the same code tables" if self.same_tables else "on code tables that were changed since"
+        outcome = "they match what the document states" if self.matches else "they differ from what the document states"
+        return f"The findings were derived again from the embedded entries, {tables}, and {outcome}."
+
+
+def rederive(embedded: Mapping[str, Any]) -> Rederived:
+    """Derive the findings of an embedded record again. Never raises: what cannot be read is said."""
+    try:
+        content = embedded["content"]
+        edition = edition_of(content["edition"])
+        same = edition.fingerprint == content["code"]["fingerprint"]
+        found = _test_differences(content) if content["kind"] in TESTS else _spec_differences(content, embedded["evidence"])
+    except TableError as error:
+        return Rederived(None, False, (str(error),))
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+        return Rederived(None, False, (f"The embedded record is not complete ({type(error).__name__}: {error}).",))
+    return Rederived(not found, same, tuple(found))
+
+
+def record_from(content: Mapping[str, Any]) -> CouponRecord:
+    """An unsaved test record with that content, for judging. Raises KeyError where the content is not complete."""
+    model = TESTS[content["kind"]]
+    values = {name: content[name] for name in model.CONTENT if name != "welder"}
+    values["welded_on"] = date.fromisoformat(content["welded_on"]) if content["welded_on"] else None
+    welder = Welder(name=content["welder_name"], stamp=content["welder_stamp"]) if content["welder_name"] else None
+    return model(**values, welder=welder)
+
+
+def _test_differences(content: Mapping[str, Any]) -> list[str]:
+    record = record_from(content)
+    found = []
+    outcome = outcome_content(outcome_of(record), record.units)
+    if outcome["overall"] != content["outcome"]["overall"]:
+        found.append(f"Outcome: {content['outcome']['overall_words']} in the document, {outcome['overall_words']} derived.")
+    refusals = list(coupon_of(record).refusals)
+    if bool(refusals) != bool(content["refusals"]):
+        found.append("Whether the record qualifies anything differs.")
+    return found + _row_differences("Range", content["range"], range_rows(range_of(record), record.units))
+
+
+def _spec_differences(content: Mapping[str, Any], evidence: list[Mapping[str, Any]]) -> list[str]:
+    hashes = {test["content_hash"]: test["reference"] for test in content["tests"]}
+    brought = {content_hash(dict(each)): each for each in evidence}
+    missing = [reference for sha, reference in hashes.items() if sha not in brought]
+    if missing:
+        return [f"The content of {reference} is not embedded as it was approved." for reference in missing]
+    records = [record_from(brought[sha]) for sha in hashes]
+    judgement = judge_weld(
+        content["joint"], content["lines"], content["units"], Use.SPEC, records, content["edition"],
+        f"{content['number']} rev {content['revision']}")
+    found = []
+    if judgement.report.verdict.key != content["verdict"]:
+        found.append(f"Verdict: {content['verdict_words']} in the document, {judgement.report.verdict.words} derived.")
+    for stated, line in zip(content["findings"], judgement.report.lines, strict=True):
+        rows = [row.as_json() for row in wording.rows_of_line(line, content["units"])]
+        found += _row_differences(f"Process line {line.line + 1}", stated["rows"], rows)
+    return found
+
+
+def _row_differences(place: str, stated: list[dict[str, Any]], derived: list[dict[str, Any]]) -> list[str]:
+    """Rows that stand on one side only, by label."""
+    left, right = ({(row["line"], *(row[name] for name in DECIDES)): row["label"] for row in rows} for rows in (stated, derived))
+    labels = dict.fromkeys(label for key, label in {**left, **right}.items() if (key in left) != (key in right))
+    return [f"{place}: {label} differs." for label in labels]

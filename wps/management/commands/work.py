@@ -1,0 +1,23 @@
+"""Does the background work that is due, then ends. The server starts it by itself."""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from wps import background
+
+NICENESS = 5
+"""Below the server's own priority, so that pages stay quick while documents are rendered."""
+
+
+class Command(BaseCommand):
+    help = "Do the background tasks that are due (rendering documents, assembling packets), then end. The server starts this by itself."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        os.nice(NICENESS)
+        done = background.run_all(beat=True)
+        if done:
+            self.stdout.write(f"{done} background task{'' if done == 1 else 's'} done.")

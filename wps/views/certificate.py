@@ -1,0 +1,72 @@
+"""“My certificate”: what a person signs with."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from qualification.roles import may_administer, reader_required
+from wps.forms.certificate import MakeForm, UploadForm
+from wps.models import PersonalCertificate
+from wps.signing.people import newest_certificate, revoke, shop_authority
+from wps.signing.sign import SigningRefused
+from wps.views.downloads import file_response
+
+
+@reader_required
+def certificate(request: HttpRequest) -> HttpResponse:
+    """Show the own certificates, have one made, or bring one."""
+    return _page(request)
+
+
+def _page(request: HttpRequest, make: MakeForm | None = None, upload: UploadForm | None = None, refusal: str = "") -> HttpResponse:
+    bound = make or upload
+    context = {
+        "current": newest_certificate(request.user), "certificates": PersonalCertificate.objects.filter(person=request.user),
+        "make": make or MakeForm(), "upload": upload or UploadForm(), "bound": bound, "refusal": refusal,
+        "others": PersonalCertificate.objects.filter(revoked_at=None).exclude(person=request.user) if may_administer(request.user) else [],
+    }
+    return render(request, "wps/certificate.html", context, status=422 if bound or refusal else 200)
+
+
+@reader_required
+@require_POST
+def certificate_make(request: HttpRequest) -> HttpResponse:
+    """Have the shop's authority make one, in place of the one before."""
+    form = MakeForm(request.POST)
+    if not form.save_for(request.user):
+        return _page(request, make=form)
+    messages.success(request, "Your certificate is made. Keep the passphrase: nobody can look it up.")
+    return redirect("certificate")
+
+
+@reader_required
+@require_POST
+def certificate_upload(request: HttpRequest) -> HttpResponse:
+    """Bring a PKCS#12 file."""
+    form = UploadForm(request.POST, request.FILES)
+    if not form.save_for(request.user):
+        return _page(request, upload=form)
+    messages.success(request, "Your certificate is on file.")
+    return redirect("certificate")
+
+
+@reader_required
+@require_POST
+def certificate_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+    """Revoke an own certificate; a shop administrator may revoke anybody's."""
+    found = PersonalCertificate.objects.all() if may_administer(request.user) else PersonalCertificate.objects.filter(person=request.user)
+    try:
+        revoke(get_object_or_404(found, pk=pk), request.POST.get("reason", ""), request.user)
+    except SigningRefused as refused:
+        return _page(request, refusal=str(refused))
+    messages.success(request, "The certificate is revoked. It signs nothing from now on.")
+    return redirect("certificate")
+
+
+@reader_required
+def authority_certificate(request: HttpRequest) -> HttpResponse:
+    """The shop authority's certificate, for recipients who want their own reader to trust it."""
+    return file_response(shop_authority().pem, "shop-authority.pem", "application/x-pem-file", as_attachment=True)

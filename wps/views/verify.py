@@ -1,0 +1,69 @@
+"""The verification page: a file checked in full for those who read here; a code answered in one line for anybody.
+
+Who scans a printed page is an inspector or a customer without a sign-in, so the code's page answers without
+one. It says what the printed page names anyway (kind, number, revision) and whether that revision is in force:
+nothing of its content, no people, no list. A code has fifty random bits, so nobody gets there by guessing.
+"""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from qualification.roles import may_read, reader_required
+from wps.documents.checking import LARGEST_FILE, UNKNOWN_CODE, Standing, check_file, packet_standing, standing_of
+from wps.documents.codes import said, typed
+from wps.documents.report_words import lines_of
+from wps.models import IssuedDocument, Packet
+from wps.signing.verify import NotReadable
+
+SHAPES = {"current": "covered", "unknown": "unknown"}
+
+
+@reader_required
+def verify(request: HttpRequest) -> HttpResponse:
+    """Check a PDF, or look a code up."""
+    if request.method == "POST":
+        return _check(request)
+    if code := typed(request.GET.get("code", "")):
+        return redirect("verify_code", code[:12])
+    return render(request, "wps/verify.html")
+
+
+def _check(request: HttpRequest) -> HttpResponse:
+    file = request.FILES.get("file")
+    if file is None:
+        return _refused(request, "Choose a PDF file to check.")
+    if file.size > LARGEST_FILE:
+        return _refused(request, f"The file has {file.size / 1e6:.0f} MB. Files up to {LARGEST_FILE / 1e6:.0f} MB are checked.")
+    try:
+        report = check_file(file.read(), file.name)
+    except NotReadable as error:
+        return _refused(request, str(error))
+    inner = [(each, lines_of(each)) for each in report.inner]
+    return render(request, "wps/verify.html", {"report": report, "lines": lines_of(report), "inner": inner})
+
+
+def _refused(request: HttpRequest, message: str) -> HttpResponse:
+    return render(request, "wps/verify.html", {"refusal": message}, status=422)
+
+
+def verify_code(request: HttpRequest, code: str) -> HttpResponse:
+    """How the revision behind a code stands today; open to anybody."""
+    code = typed(code)
+    standing = _standing(code)
+    context = {"standing": standing, "shape": SHAPES.get(standing.key, "not_covered"), "code": said(code)}
+    if may_read(request.user):
+        context["document"] = IssuedDocument.objects.filter(code=code).first() or Packet.objects.filter(code=code).first()
+    return render(request, "wps/verify_code.html", context, status=200 if context["standing"].code else 404)
+
+
+def _standing(code: str) -> Standing:
+    document = IssuedDocument.objects.filter(code=code).first()
+    if document is not None:
+        return standing_of(document)
+    packet = Packet.objects.filter(code=code).first()
+    if packet is not None:
+        full = packet_standing(packet)
+        return Standing(full.name, full.key, full.sentence, full.code)
+    return Standing("", "unknown", UNKNOWN_CODE)
