@@ -28,7 +28,8 @@ def differences(before: Content, after: Content, use: Use, heads: Mapping[str, s
     """All differences, in the order of a form. `heads` names the plain fields to compare, by key."""
     found = [
         Difference("", label, _plain(before.get(key)), _plain(after.get(key)))
-        for key, label in heads.items() if _plain(before.get(key)) != _plain(after.get(key))
+        for key, label in heads.items()
+        if _plain(before.get(key)) != _plain(after.get(key))
     ]
     systems = before["units"], after["units"]
     found += _of_level("The joint", before["joint"], after["joint"], Level.JOINT, use, systems)
@@ -51,20 +52,39 @@ def _by_process(lines: Sequence[Mapping[str, Entry]]) -> dict[str, Mapping[str, 
 
 
 def _of_line(
-    name: str, before: Mapping[str, Entry] | None, after: Mapping[str, Entry] | None, use: Use, systems: tuple[str, str],
+    name: str,
+    before: Mapping[str, Entry] | None,
+    after: Mapping[str, Entry] | None,
+    use: Use,
+    systems: tuple[str, str],
 ) -> list[Difference]:
     if before is None or after is None:
-        return [Difference(name, "Process line", "None" if before is None else "Present", "None" if after is None else "Present")]
+        return [
+            Difference(
+                name,
+                "Process line",
+                "None" if before is None else "Present",
+                "None" if after is None else "Present",
+            )
+        ]
     return _of_level(name, before, after, Level.LINE, use, systems)
 
 
 def _of_level(
-    where: str, before: Mapping[str, Entry], after: Mapping[str, Entry], level: Level, use: Use, systems: tuple[str, str],
+    where: str,
+    before: Mapping[str, Entry],
+    after: Mapping[str, Entry],
+    level: Level,
+    use: Use,
+    systems: tuple[str, str],
 ) -> list[Difference]:
     found = []
     before, after = with_same_filled_in(before), with_same_filled_in(after)
     for variable in _variables(level, {*before, *after}):
-        sides = [_reading(side.get(variable.key, ""), variable, use, system) for side, system in zip((before, after), systems, strict=True)]
+        sides = [
+            _reading(side.get(variable.key, ""), variable, use, system)
+            for side, system in zip((before, after), systems, strict=True)
+        ]
         if sides[0][0] != sides[1][0]:
             found.append(Difference(where, variable.label, sides[0][1], sides[1][1]))
     return found
@@ -76,7 +96,7 @@ def _variables(level: Level, keys: Iterable[str]) -> list[Variable]:
 
 
 def _reading(entry: Entry, variable: Variable, use: Use, system: str) -> tuple[object, str]:
-    """What the entry means, so that 1/4 and .250 are the same, and its words; as typed where it cannot be read."""
+    """What the entry means, so that 1/4 and .250 are the same, and its words; as typed where unreadable."""
     try:
         value = read_entry(entry, variable, use, system)
     except EntryError:

@@ -46,7 +46,9 @@ def create_draft(record: Record, person: Person, links: Links | None = None) -> 
         record_event("create", record, person)
 
 
-def save_draft(record: Record, person: Person, version: str, changed: Iterable[str] = (), links: Links | None = None) -> None:
+def save_draft(
+    record: Record, person: Person, version: str, changed: Iterable[str] = (), links: Links | None = None
+) -> None:
     """Store a changed draft. `version` is the token the form was drawn with, `changed` names what changed,
     for the history.
 

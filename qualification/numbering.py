@@ -10,7 +10,11 @@ def next_number(taken: Iterable[str], first: str) -> str:
     """The number after the highest of the series that was used last: `W-009` after `W-008`, however the shop
     writes its numbers. `first` where there is none to continue."""
     numbers = list(taken)
-    counted = [(match[1], int(match[2]), len(match[2])) for number in numbers if (match := re.fullmatch(r"(.*?)(\d+)", number))]
+    counted = [
+        (match[1], int(match[2]), len(match[2]))
+        for number in numbers
+        if (match := re.fullmatch(r"(.*?)(\d+)", number))
+    ]
     if not counted:
         return first
     series = counted[-1][0]

@@ -100,27 +100,49 @@ def _file(welder: Welder, day: date, edition: Edition) -> WelderFile:
     for record in records:
         tested = range_of(record, Side.WELDER, edition)
         ranges.append(tested)
-        holding.append(replace(tested, lines=tuple(line for line in tested.lines if (record.reference, line.process) in held)))
+        holding.append(
+            replace(
+                tested, lines=tuple(line for line in tested.lines if (record.reference, line.process) in held)
+            )
+        )
     return WelderFile(welder, tuple(ranges), tuple(holding), standings)
 
 
 def _answer(weld: Weld, file: WelderFile, edition: Edition) -> Answer:
     held = cover(weld, file.holding, edition, Side.WELDER)
     ever = cover(weld, file.ranges, edition, Side.WELDER)
-    return Answer(file.welder, tuple(
-        _line(weld, index, now, ever.lines[index], file) for index, now in enumerate(held.lines)))
+    return Answer(
+        file.welder,
+        tuple(_line(weld, index, now, ever.lines[index], file) for index, now in enumerate(held.lines)),
+    )
 
 
 def _line(weld: Weld, index: int, now: LineReport, ever: LineReport, file: WelderFile) -> LineAnswer:
     process = _process(weld, index)
     if now.verdict <= Verdict.COVERED:
-        ends = [s.answer.holds_until for record in now.relied_on if (s := file.standing(record, process)) and s.answer.holds_until]
+        ends = [
+            s.answer.holds_until
+            for record in now.relied_on
+            if (s := file.standing(record, process)) and s.answer.holds_until
+        ]
         return LineAnswer(index, process, now.verdict, now.relied_on, (), (), min(ends, default=None))
-    standings = [s for record in ever.relied_on if (s := file.standing(record, process)) and s.answer.state is not Holding.HOLDS]
+    standings = [
+        s
+        for record in ever.relied_on
+        if (s := file.standing(record, process)) and s.answer.state is not Holding.HOLDS
+    ]
     continuity = tuple(dict.fromkeys(s.answer.because for s in standings))
     if ever.verdict <= Verdict.COVERED:
         unsure = any(s.answer.state is Holding.UNKNOWN for s in standings)
-        return LineAnswer(index, process, Verdict.UNKNOWN if unsure else Verdict.NOT_COVERED, ever.relied_on, (), continuity, None)
+        return LineAnswer(
+            index,
+            process,
+            Verdict.UNKNOWN if unsure else Verdict.NOT_COVERED,
+            ever.relied_on,
+            (),
+            continuity,
+            None,
+        )
     obstacles = tuple(f for f in ever.findings if f.binds and f.verdict > Verdict.COVERED)
     return LineAnswer(index, process, ever.verdict, ever.relied_on, obstacles, continuity, None)
 

@@ -56,14 +56,18 @@ def shop_set_up(person: Person) -> Section | None:
 
 KINDS: tuple[type[Record], ...] = (Spec, ProcedureTest, WelderTest)
 SOON = timedelta(days=30)
-"""How long before its end a qualification is named: time enough to plan a weld or a coupon (common practice)."""
+"""How long before its end a qualification is named: time enough to plan a coupon (common practice)."""
 
 
 def own_drafts(person: Person) -> Section | None:
     """What the person started and has not handed in."""
     if not may_author(person):
         return None
-    matters = _records(State.DRAFT, lambda record: record.author_id == person.pk, lambda record: f"changed {record.updated_at:%Y-%m-%d}")
+    matters = _records(
+        State.DRAFT,
+        lambda record: record.author_id == person.pk,
+        lambda record: f"changed {record.updated_at:%Y-%m-%d}",
+    )
     return Section("Drafts of mine", "No draft of mine is open.", matters)
 
 
@@ -73,34 +77,56 @@ def waiting_for_review(person: Person) -> Section | None:
         return None
     own_too = Shop.current().allow_self_approval
     matters = _records(
-        State.IN_REVIEW, lambda record: own_too or record.author_id != person.pk, lambda record: f"handed in by {record.author_name}")
+        State.IN_REVIEW,
+        lambda record: own_too or record.author_id != person.pk,
+        lambda record: f"handed in by {record.author_name}",
+    )
     return Section("Waiting for my review", "Nothing waits for review.", matters)
 
 
-def _records(state: State, wanted: Callable[[Record], bool], detail: Callable[[Record], str]) -> tuple[Matter, ...]:
-    found = [record for kind in KINDS for record in kind.objects.filter(state=state).order_by("number") if wanted(record)]
-    return tuple(Matter(f"{record.KIND.capitalize()} {record}", record.get_absolute_url(), detail(record)) for record in found)
+def _records(
+    state: State, wanted: Callable[[Record], bool], detail: Callable[[Record], str]
+) -> tuple[Matter, ...]:
+    found = [
+        record
+        for kind in KINDS
+        for record in kind.objects.filter(state=state).order_by("number")
+        if wanted(record)
+    ]
+    return tuple(
+        Matter(f"{record.KIND.capitalize()} {record}", record.get_absolute_url(), detail(record))
+        for record in found
+    )
 
 
 def continuity_ending(person: Person) -> Section | None:
-    """Qualifications of active welders that lapsed, or lapse within `SOON`; those that ended longest ago first."""
+    """Qualifications of active welders that lapsed, or lapse within `SOON`; longest ago first."""
     if not may_read(person):
         return None
     today = timezone.localdate()
     ending = [
-        (standing, welder) for welder in Welder.objects.filter(active=True)
-        for standing in best_by_process(standings_of(welder, today)) if _ends_soon(standing, today + SOON)
+        (standing, welder)
+        for welder in Welder.objects.filter(active=True)
+        for standing in best_by_process(standings_of(welder, today))
+        if _ends_soon(standing, today + SOON)
     ]
     ending.sort(key=lambda pair: (pair[0].answer.holds_until or today, pair[1].name))
     matters = tuple(
-        Matter(f"{welder}: {standing.process}, {standing.operation_words.lower()}", welder.get_absolute_url(), standing.words)
-        for standing, welder in ending)
+        Matter(
+            f"{welder}: {standing.process}, {standing.operation_words.lower()}",
+            welder.get_absolute_url(),
+            standing.words,
+        )
+        for standing, welder in ending
+    )
     return Section("Continuity", "No qualification lapses within 30 days.", matters)
 
 
 def _ends_soon(standing: Standing, limit: date) -> bool:
     answer = standing.answer
-    return answer.state is not Holding.HOLDS or (answer.holds_until is not None and answer.holds_until <= limit)
+    return answer.state is not Holding.HOLDS or (
+        answer.holds_until is not None and answer.holds_until <= limit
+    )
 
 
 def supports_changed(person: Person) -> Section | None:
@@ -110,9 +136,16 @@ def supports_changed(person: Person) -> Section | None:
     gone = (State.SUPERSEDED, State.WITHDRAWN)
     specs = Spec.objects.filter(state=State.APPROVED, tests__state__in=gone).distinct().order_by("number")
     matters = tuple(
-        Matter(f"Procedure {spec}", spec.get_absolute_url(), _gone(test for test in spec.tests.order_by("number") if test.state in gone))
-        for spec in specs)
-    return Section("Procedures whose tests changed", "Every approved procedure rests on tests in force.", matters)
+        Matter(
+            f"Procedure {spec}",
+            spec.get_absolute_url(),
+            _gone(test for test in spec.tests.order_by("number") if test.state in gone),
+        )
+        for spec in specs
+    )
+    return Section(
+        "Procedures whose tests changed", "Every approved procedure rests on tests in force.", matters
+    )
 
 
 def _gone(tests: Iterable[ProcedureTest]) -> str:

@@ -1,4 +1,4 @@
-"""Which approved procedures a weld can be made by: inside what the procedure claims, and covered by its tests."""
+"""Which approved procedures a weld can be made by: inside their claims, and covered by their tests."""
 
 from __future__ import annotations
 
@@ -54,12 +54,20 @@ class Fit:
     @property
     def sentence(self) -> str:
         """The answer in one sentence: first what the procedure itself says, then what its tests say."""
-        outside = [wording.within_sentence(registry()[f.variable].label) for f in self.box if f.verdict is Verdict.NOT_COVERED]
+        outside = [
+            wording.within_sentence(registry()[f.variable].label)
+            for f in self.box
+            if f.verdict is Verdict.NOT_COVERED
+        ]
         if outside:
             return f"Outside what {self.spec.number} claims: {'; '.join(outside)}."
         if self.report.verdict > Verdict.COVERED:
             return wording.say_report(self.report, self.units)
-        open_ones = [wording.within_sentence(registry()[f.variable].label) for f in self.box if f.verdict > Verdict.COVERED]
+        open_ones = [
+            wording.within_sentence(registry()[f.variable].label)
+            for f in self.box
+            if f.verdict > Verdict.COVERED
+        ]
         if open_ones:
             return f"Unknown: {'; '.join(open_ones)} cannot be held against {self.spec.number}."
         return f"Inside {self.spec.number}. {wording.say_report(self.report, self.units)}"
@@ -71,18 +79,30 @@ class Fit:
 
     def _row(self, finding: BoxFinding) -> BoxRow:
         words = {Verdict.COVERED: "Inside", Verdict.NOT_COVERED: "Outside", Verdict.UNKNOWN: "Unknown"}
-        place = f" (process {finding.line + 1})" if finding.line is not None and len(self.weld.lines) > 1 else ""
+        place = (
+            f" (process {finding.line + 1})" if finding.line is not None and len(self.weld.lines) > 1 else ""
+        )
         return BoxRow(
-            registry()[finding.variable].label + place, finding.verdict.key, words[finding.verdict],
-            wording.say_value(finding.variable, finding.found, self.units), wording.say_value(finding.variable, finding.claimed, self.units), finding.because)
+            registry()[finding.variable].label + place,
+            finding.verdict.key,
+            words[finding.verdict],
+            wording.say_value(finding.variable, finding.found, self.units),
+            wording.say_value(finding.variable, finding.claimed, self.units),
+            finding.because,
+        )
 
     @property
     def findings(self) -> list[dict[str, Any]]:
         """What the tests say, line by line, as `_findings.html` takes it."""
         return [
-            {"line": line.line, "verdict": line.verdict.key, "verdict_words": line.verdict.words, "relied_on": line.relied_on,
-             "process": wording.say_value("process", self.weld.lines[line.line]["process"], self.units),
-             "rows": wording.rows_of_line(line, self.units)}
+            {
+                "line": line.line,
+                "verdict": line.verdict.key,
+                "verdict_words": line.verdict.words,
+                "relied_on": line.relied_on,
+                "process": wording.say_value("process", self.weld.lines[line.line]["process"], self.units),
+                "rows": wording.rows_of_line(line, self.units),
+            }
             for line in self.report.lines
         ]
 
@@ -98,19 +118,32 @@ class Shelf:
     @classmethod
     def of(cls, edition_key: str) -> Shelf:
         """The shelf as it stands now."""
-        found = Spec.objects.filter(state=State.APPROVED, edition=edition_key).prefetch_related("tests").order_by("number")
+        found = (
+            Spec.objects.filter(state=State.APPROVED, edition=edition_key)
+            .prefetch_related("tests")
+            .order_by("number")
+        )
         return cls(edition_of(edition_key), list(found))
 
     def fits(self, weld: Weld, units: str) -> list[Fit]:
         """Every procedure with its answer, best first."""
-        return sorted((self.fit(weld, spec, units) for spec in self.specs), key=lambda fit: (fit.verdict, fit.spec.number))
+        return sorted(
+            (self.fit(weld, spec, units) for spec in self.specs),
+            key=lambda fit: (fit.verdict, fit.spec.number),
+        )
 
     def fit(self, weld: Weld, spec: Spec, units: str) -> Fit:
         """One procedure's answer."""
         claimed = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld
         made = as_welded(weld, claimed)
         ranges = [self._range(test) for test in spec.tests.all() if test.state in COUNTING]
-        return Fit(spec, made, inside_box(weld, claimed, self.edition), cover(made, ranges, self.edition, Side.PROCEDURE), units)
+        return Fit(
+            spec,
+            made,
+            inside_box(weld, claimed, self.edition),
+            cover(made, ranges, self.edition, Side.PROCEDURE),
+            units,
+        )
 
     def chosen(self, number: str) -> Spec | None:
         """The approved revision of that number, if there is one."""

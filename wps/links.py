@@ -11,5 +11,8 @@ def procedures_on(record: CouponRecord) -> Links | None:
     if not isinstance(record, ProcedureTest):
         return None
     specs = record.specs.order_by("number", "-revision")
-    links = tuple(Link(f"{spec} {spec.title}".strip(), spec.get_absolute_url(), spec.get_state_display()) for spec in specs)
+    links = tuple(
+        Link(f"{spec} {spec.title}".strip(), spec.get_absolute_url(), spec.get_state_display())
+        for spec in specs
+    )
     return Links("Procedures that rest on it", "No procedure names it yet.", links)

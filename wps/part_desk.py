@@ -86,10 +86,19 @@ class PartDesk:
                 self.conflict = Conflict(stored, _last_saved(stored))
                 self.clash = differences(content_of(stored), content_of(part), Use.PART, HEADS)
                 return False
-            changed = [] if stored is None else differences(content_of(stored), content_of(part), Use.PART, HEADS)
+            changed = (
+                [] if stored is None else differences(content_of(stored), content_of(part), Use.PART, HEADS)
+            )
             part.save()
             detail = ", ".join(dict.fromkeys(each.label.lower() for each in changed))
-            append("create" if is_new else "change", KIND, part.pk, str(part), name_of(person), {"detail": detail})
+            append(
+                "create" if is_new else "change",
+                KIND,
+                part.pk,
+                str(part),
+                name_of(person),
+                {"detail": detail},
+            )
         return True
 
 

@@ -62,12 +62,18 @@ class ProcedureEditor:
         self.spec, self.data = spec, data
         self.stored = (spec.content(), self._names(spec.tests.all())) if spec.pk else None
         arranges = data is not None and BUTTON in data
-        self.head = ProcedureForm(initial=_as_initial(data), instance=spec) if arranges else ProcedureForm(data, instance=spec)
+        self.head = (
+            ProcedureForm(initial=_as_initial(data), instance=spec)
+            if arranges
+            else ProcedureForm(data, instance=spec)
+        )
         self.head_is_readable = self.head.is_bound and self.head.is_valid()
         self.forms = RecordForms(Use.SPEC, self._units, self._edition, spec.joint, spec.lines, data)
         self.conflict: SavedMeanwhile | None = None
         self.clash: list[Difference] = []
-        self.forms.want({(f.line, key) for f in self.judgement.report.obstacles for key in (*f.needs, f.variable)})
+        self.forms.want(
+            {(f.line, key) for f in self.judgement.report.obstacles for key in (*f.needs, f.variable)}
+        )
 
     @property
     def version(self) -> str:
@@ -98,7 +104,14 @@ class ProcedureEditor:
     def judgement(self) -> Judgement:
         """The verdict on what stands on the page."""
         return judge_weld(
-            self.forms.joint_entries, self.forms.line_entries, self._units, Use.SPEC, self.tests, self.forms.edition.id, self.spec.number)
+            self.forms.joint_entries,
+            self.forms.line_entries,
+            self._units,
+            Use.SPEC,
+            self.tests,
+            self.forms.edition.id,
+            self.spec.number,
+        )
 
     @property
     def sentence(self) -> str:
@@ -119,14 +132,23 @@ class ProcedureEditor:
 
     def _checked(self, report: LineReport) -> CheckedLine:
         rows = [
-            CheckRow(row, field_of(self.forms, row.variable, row.line)) for row in wording.rows_of_line(report, self._units)
+            CheckRow(row, field_of(self.forms, row.variable, row.line))
+            for row in wording.rows_of_line(report, self._units)
         ]
         binding = [each for each in rows if each.row.binds]
         return CheckedLine(
-            report.line + 1, self.forms.lines[report.line].process, report,
-            [each for each in binding if each.row.verdict != "covered"], [each for each in binding if each.row.verdict == "covered"],
+            report.line + 1,
+            self.forms.lines[report.line].process,
+            report,
+            [each for each in binding if each.row.verdict != "covered"],
+            [each for each in binding if each.row.verdict == "covered"],
             [each for each in rows if not each.row.binds],
-            [wording.say_attempt(attempt) for attempt in report.attempts if attempt.record not in report.relied_on])
+            [
+                wording.say_attempt(attempt)
+                for attempt in report.attempts
+                if attempt.record not in report.relied_on
+            ],
+        )
 
     def save(self, person: Person) -> bool:
         """Store the draft; false when the head cannot be read or somebody saved meanwhile, and nothing was
@@ -153,7 +175,9 @@ class ProcedureEditor:
         """Labels of what differs from what was stored when the page was drawn."""
         assert self.stored is not None
         content, tests = self.stored
-        found = differences(content, spec.content(), Use.SPEC, HEADS) + _tests_differ(tests, self._names(self.tests))
+        found = differences(content, spec.content(), Use.SPEC, HEADS) + _tests_differ(
+            tests, self._names(self.tests)
+        )
         return list(dict.fromkeys(each.label.lower() for each in found))
 
     @staticmethod

@@ -14,7 +14,10 @@ from qualification.rules.ranges import Side
 from qualification.rules.tables import Edition
 from qualification.who_may_weld import Answer, LineAnswer
 
-NO_COUPON = "No single test coupon was found that would cover it. State what the weld leaves open, or cover it by several coupons."
+NO_COUPON = (
+    "No single test coupon was found that would cover it. "
+    "State what the weld leaves open, or cover it by several coupons."
+)
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,12 @@ class Gap:
 def in_words(answers: Iterable[Answer], units: str) -> list[AnswerInWords]:
     """Each answer with its reasons."""
     return [
-        AnswerInWords(answer.welder, "covered" if answer.may else answer.verdict.key, _headline(answer), [_line(line, units) for line in answer.lines])
+        AnswerInWords(
+            answer.welder,
+            "covered" if answer.may else answer.verdict.key,
+            _headline(answer),
+            [_line(line, units) for line in answer.lines],
+        )
         for answer in answers
     ]
 
@@ -71,11 +79,22 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
     may = line.verdict <= Verdict.COVERED
     words = "May weld" if may else "Lapsed" if line.continuity and not line.obstacles else line.verdict.words
     if not line.by:
-        tried = f"No approved and passed test with {line.process} is on file." if line.process else "The weld does not state its process."
+        tried = (
+            f"No approved and passed test with {line.process} is on file."
+            if line.process
+            else "The weld does not state its process."
+        )
         return LineInWords(line.line + 1, line.process, line.verdict.key, words, "", "", [], [tried])
     return LineInWords(
-        line.line + 1, line.process, line.verdict.key, words, ", ".join(line.by), line.holds_until.isoformat() if line.holds_until else "",
-        [wording.row_of_finding(finding, units) for finding in line.obstacles], line.continuity)
+        line.line + 1,
+        line.process,
+        line.verdict.key,
+        words,
+        ", ".join(line.by),
+        line.holds_until.isoformat() if line.holds_until else "",
+        [wording.row_of_finding(finding, units) for finding in line.obstacles],
+        line.continuity,
+    )
 
 
 def gaps(weld: Weld, answers: Sequence[Answer], edition: Edition, units: str) -> list[Gap]:
@@ -85,7 +104,9 @@ def gaps(weld: Weld, answers: Sequence[Answer], edition: Edition, units: str) ->
         wanting = [answer.lines[index] for answer in answers if answer.lines[index].obstacles]
         if not wanting:
             continue
-        proposals = coupons_that_would_cover(Weld(weld.joint, (line,), weld.name), edition, Side.WELDER, units)
+        proposals = coupons_that_would_cover(
+            Weld(weld.joint, (line,), weld.name), edition, Side.WELDER, units
+        )
         sentences = [proposal.sentence for proposal in proposals] or [NO_COUPON]
         found.append(Gap(index + 1, wanting[0].process, sentences))
     return found

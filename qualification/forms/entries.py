@@ -38,7 +38,7 @@ def is_ticked(variable: Variable, use: Use) -> bool:
 
 
 class EntryField(forms.Field):
-    """One variable as a field. It accepts everything; `note` and `hides` are what the page shows around it."""
+    """One variable as a field. It accepts everything; `note` and `hides` are for the page around it."""
 
     def __init__(self, variable: Variable, use: Use, system: str) -> None:
         super().__init__(required=False, label=variable.label, widget=_widget(variable, use))
@@ -92,7 +92,14 @@ class EntriesForm(forms.Form):
 
     use_required_attribute = False
 
-    def __init__(self, variables: Iterable[Variable], use: Use, system: str, data: MultiValueDict[str, str], prefix: str) -> None:
+    def __init__(
+        self,
+        variables: Iterable[Variable],
+        use: Use,
+        system: str,
+        data: MultiValueDict[str, str],
+        prefix: str,
+    ) -> None:
         super().__init__(data, prefix=prefix)
         self.use = use
         for variable in variables:
@@ -127,13 +134,16 @@ class EntriesForm(forms.Form):
         return found
 
 
-def as_posted(entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, prefix: str) -> dict[str, list[str]]:
+def as_posted(
+    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, prefix: str
+) -> dict[str, list[str]]:
     """Stored entries in the shape in which a browser sends them. Choices stored by their label come out as
     their key, everything typed comes out as it is."""
     by_key = {variable.key: variable for variable in variables}
     return {
         f"{prefix}-{key}": _as_sent([entry] if isinstance(entry, str) else list(entry), by_key[key], use)
-        for key, entry in entries.items() if key in by_key
+        for key, entry in entries.items()
+        if key in by_key
     }
 
 
@@ -150,4 +160,3 @@ def _choice_key(text: str, variable: Variable) -> str:
     if wanted in NOT_APPLICABLE_WORDS:
         return NOT_APPLICABLE
     return next((c.key for c in variable.choices if wanted in (c.key.casefold(), c.label.casefold())), text)
-

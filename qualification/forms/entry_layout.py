@@ -14,26 +14,82 @@ from qualification.rules.variables import Use
 if TYPE_CHECKING:
     from qualification.forms.entries import EntriesForm
 
-SELDOM = frozenset({
-    *(key for system in SYSTEMS.values() for key in system.variables), "filler_group", "iso_filler", "retainer", "preheat_maintenance", "solution_annealed", "f_number",
-    "consumable_insert", "supplemental_filler", "supplemental_ratio", "supplemental_alloying", "supplemental_material",
-    "penetration_flux", "recrushed_slag", "backing_flow", "trailing_gas", "trailing_flow", "waveform_controlled", "voltage_trim",
-    "inductance", "oscillation", "electrodes", "electrode_spacing", "closed_chamber", "thermal_preparation",
-})
+SELDOM = frozenset(
+    {
+        *(key for system in SYSTEMS.values() for key in system.variables),
+        "filler_group",
+        "iso_filler",
+        "retainer",
+        "preheat_maintenance",
+        "solution_annealed",
+        "f_number",
+        "consumable_insert",
+        "supplemental_filler",
+        "supplemental_ratio",
+        "supplemental_alloying",
+        "supplemental_material",
+        "penetration_flux",
+        "recrushed_slag",
+        "backing_flow",
+        "trailing_gas",
+        "trailing_flow",
+        "waveform_controlled",
+        "voltage_trim",
+        "inductance",
+        "oscillation",
+        "electrodes",
+        "electrode_spacing",
+        "closed_chamber",
+        "thermal_preparation",
+    }
+)
 """Fields most records leave blank. They are folded away, never left out."""
 
-LONG_TEXTS = frozenset({"joint_preparation", "preheat_maintenance", "cleaning", "oscillation", "supplemental_material"})
+LONG_TEXTS = frozenset(
+    {"joint_preparation", "preheat_maintenance", "cleaning", "oscillation", "supplemental_material"}
+)
 """Free text that runs longer than a name."""
 
-OFTEN_ON_PART = frozenset({
-    "weld_type", "joint_form", "fillet_size", "base_metal_a", "temper_a", "base_metal_b", "temper_b", "thickness_a", "thickness_b",
-    "product_form", "diameter", "position", "pipe_setting", "toughness_required", "process", "operation", "part_of_joint", "backing", "transfer_mode",
-    "filler_classification", "filler_used", "deposit_thickness", "progression", "shielding_gas", "current_type",
-})
+OFTEN_ON_PART = frozenset(
+    {
+        "weld_type",
+        "joint_form",
+        "fillet_size",
+        "base_metal_a",
+        "temper_a",
+        "base_metal_b",
+        "temper_b",
+        "thickness_a",
+        "thickness_b",
+        "product_form",
+        "diameter",
+        "position",
+        "pipe_setting",
+        "toughness_required",
+        "process",
+        "operation",
+        "part_of_joint",
+        "backing",
+        "transfer_mode",
+        "filler_classification",
+        "filler_used",
+        "deposit_thickness",
+        "progression",
+        "shielding_gas",
+        "current_type",
+    }
+)
 """A drawing says these of a weld; a part's other fields are folded away."""
 
 SELDOM_ON_WELDER_TEST = SELDOM | {
-    "shielding_flow", "amps", "volts", "wire_feed", "pulse_frequency", "slow_frequency", "low_level", "pulse_duty",
+    "shielding_flow",
+    "amps",
+    "volts",
+    "wire_feed",
+    "pulse_frequency",
+    "slow_frequency",
+    "low_level",
+    "pulse_duty",
 }
 
 
@@ -55,10 +111,17 @@ class Folded(LayoutObject):
     def render(self, form: EntriesForm, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
         stated = sum(1 for key in self.fields if form.texts(key))
         opened = stated or any(form[key].errors or form.fields[key].wanted for key in self.fields)
-        return render_to_string(self.template, {
-            "group": self.group, "alone": self.alone, "stated": stated, "count": len(self.fields), "opened": opened,
-            "fields": self.get_rendered_fields(form, context, template_pack, **kwargs),
-        })
+        return render_to_string(
+            self.template,
+            {
+                "group": self.group,
+                "alone": self.alone,
+                "stated": stated,
+                "count": len(self.fields),
+                "opened": opened,
+                "fields": self.get_rendered_fields(form, context, template_pack, **kwargs),
+            },
+        )
 
 
 def layout_helper(form: EntriesForm, use: Use) -> FormHelper:

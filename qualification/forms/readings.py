@@ -14,9 +14,12 @@ from qualification.rules.values import Interval, Stated
 from qualification.rules.variables import Kind, registry
 from qualification.rules.wording import say_value
 
+
 def groups_of(edition: Edition) -> dict[str, str]:
     """Names from the catalogue, and the variable of the group the edition gives to them."""
-    metals = {} if edition.metals is None else {f"base_metal_{side}": edition.metals.side(side) for side in SIDES}
+    metals = (
+        {} if edition.metals is None else {f"base_metal_{side}": edition.metals.side(side) for side in SIDES}
+    )
     return {**metals, "filler_classification": "filler_group" if edition.family == "iso" else "f_number"}
 
 

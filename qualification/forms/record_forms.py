@@ -58,7 +58,12 @@ class RecordForms:
     """
 
     def __init__(
-        self, use: Use, system: str, edition: str | Edition, joint: Mapping[str, Entry], lines: Sequence[Mapping[str, Entry]],
+        self,
+        use: Use,
+        system: str,
+        edition: str | Edition,
+        joint: Mapping[str, Entry],
+        lines: Sequence[Mapping[str, Entry]],
         data: MultiValueDict[str, str] | None = None,
     ) -> None:
         self.use, self.system = use, system
@@ -118,7 +123,9 @@ class RecordForms:
     @cached_property
     def read(self) -> ReadWeld:
         """The entries as facts."""
-        return read_weld(self.joint_entries, self.line_entries, self.use, self.system, speaks=self.edition.speaks)
+        return read_weld(
+            self.joint_entries, self.line_entries, self.use, self.system, speaks=self.edition.speaks
+        )
 
     @cached_property
     def problems(self) -> tuple[Problem, ...]:
@@ -165,13 +172,17 @@ class RecordForms:
         """Open the folded fields a verdict waits for."""
         for index, form in self.all_forms:
             for key, field in form.fields.items():
-                field.wanted = (index, key) in needed or (index is None and any(want == key for _, want in needed))
+                field.wanted = (index, key) in needed or (
+                    index is None and any(want == key for _, want in needed)
+                )
 
     @property
     def swapped(self) -> list[BoundField]:
         """Dependent fields whose showing has changed since the page was drawn."""
         return [
-            form[key] for _, form in self.all_forms for key, field in form.fields.items()
+            form[key]
+            for _, form in self.all_forms
+            for key, field in form.fields.items()
             if field.depends and field.hides == (form[key].auto_id in self.shown)
         ]
 
@@ -210,7 +221,7 @@ def _rearranged(lines: list[dict[str, Entry]], button: str) -> list[dict[str, En
     if not what.isdigit() or int(what) >= len(lines):
         return lines
     at = int(what)
-    others = [*lines[:at], *lines[at + 1:]]
+    others = [*lines[:at], *lines[at + 1 :]]
     if verb == "remove":
         return others
     if verb in ("up", "down"):

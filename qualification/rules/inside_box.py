@@ -1,8 +1,8 @@
-"""Does a weld lie inside what a procedure claims? The procedure is a box, the weld one joint that wants to be in it.
+"""Does a weld lie inside what a procedure claims?
 
-This is not a rule of a code: a shop that welds outside its own written procedure has no procedure for the
-weld, whatever its tests would cover. What the drawing of a weld leaves open is welded as the procedure says,
-except what only the drawing can say.
+The procedure is a box, and the weld one joint that wants to be in it. This is not a rule of a code: a shop
+that welds outside its own written procedure has no procedure for the weld, whatever its tests would cover.
+What the drawing of a weld leaves open is welded as the procedure says, except what only the drawing can say.
 """
 
 from __future__ import annotations
@@ -13,16 +13,37 @@ from dataclasses import dataclass
 from .facts import Facts, Weld
 from .findings import Verdict
 from .grouping import group
+from .metal_systems import SYSTEMS, MetalSystem
 from .tables import Edition
 from .values import MISSING, NOT_APPLICABLE, Absent, Interval, Stated
 from .variables import Kind, Level, Use, registry
 
-ONLY_DRAWN = frozenset({
-    "weld_type", "base_metal_a", "base_metal_b", "thickness_a", "thickness_b", "product_form", "diameter", "position", "toughness_required",
-})
+ONLY_DRAWN = frozenset(
+    {
+        "weld_type",
+        "base_metal_a",
+        "base_metal_b",
+        "thickness_a",
+        "thickness_b",
+        "product_form",
+        "diameter",
+        "position",
+        "toughness_required",
+    }
+)
 """What a drawing has to say of a weld; a procedure cannot choose it."""
-SIDED = ("base_metal", "thickness", "temper", "p_number", "group")
+SIDED = frozenset(
+    {
+        "base_metal",
+        "thickness",
+        "temper",
+        *(stem for s in SYSTEMS.values() for stem in (s.stem, s.sub_stem) if stem),
+    }
+)
 """Variables stated of side A and of side B; which side is called A is an accident of the drawing."""
+
+GROUPS = frozenset(key for system in SYSTEMS.values() for key in system.variables)
+"""Every variable that says in which group a metal is."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +62,10 @@ class BoxFinding:
 def inside_box(part: Weld, spec: Weld, edition: Edition) -> tuple[BoxFinding, ...]:
     """Every variable the weld states, or has to state, against what the procedure claims for it."""
     whole = group(part, edition)
-    straight, turned = _joint(whole.joint, spec.joint), _joint(_turned(whole.joint), spec.joint)
-    joint = min(straight, turned, key=lambda findings: [v for v in sorted((f.verdict for f in findings), reverse=True)])
+    straight, turned = (
+        _joint(joint, spec.joint, edition.metals) for joint in (whole.joint, _turned(whole.joint))
+    )
+    joint = min(straight, turned, key=lambda findings: sorted((f.verdict for f in findings), reverse=True))
     return (*joint, *_lines(part, spec))
 
 
@@ -52,7 +75,7 @@ def verdict_of(findings: tuple[BoxFinding, ...]) -> Verdict:
 
 
 def as_welded(part: Weld, spec: Weld) -> Weld:
-    """The weld as it will be made by that procedure: what the drawing states, the procedure's claim for the rest.
+    """The weld as it will be made by that procedure: what the drawing states, and else its claim.
 
     A deposit the drawing leaves open cannot be thicker than the joint it fills (geometry)."""
     joint = Facts({**spec.joint, **part.joint})
@@ -76,13 +99,19 @@ def _turned(joint: Facts) -> Facts:
     swapped = {}
     for key, value in joint.items():
         stem, _, side = key.rpartition("_")
-        swapped[f"{stem}_{'b' if side == 'a' else 'a'}" if stem in SIDED and side in ("a", "b") else key] = value
+        swapped[f"{stem}_{'b' if side == 'a' else 'a'}" if stem in SIDED and side in ("a", "b") else key] = (
+            value
+        )
     return Facts(swapped)
 
 
-def _joint(part: Facts, spec: Facts) -> list[BoxFinding]:
-    keys = [v.key for v in registry().values() if v.level is Level.JOINT and not v.derived and {Use.SPEC, Use.PART} <= v.uses]
-    return [f for key in keys if (f := _finding(key, part, spec, None)) is not None]
+def _joint(part: Facts, spec: Facts, metals: MetalSystem | None) -> list[BoxFinding]:
+    keys = [
+        v.key
+        for v in registry().values()
+        if v.level is Level.JOINT and not v.derived and {Use.SPEC, Use.PART} <= v.uses
+    ]
+    return [f for key in keys if (f := _finding(key, part, spec, None, metals)) is not None]
 
 
 def _lines(part: Weld, spec: Weld) -> list[BoxFinding]:
@@ -93,11 +122,26 @@ def _lines(part: Weld, spec: Weld) -> list[BoxFinding]:
     if asked != claimed:
         names = [_named(values) for values in (asked, claimed)]
         found = asked[0] if len(asked) == 1 else MISSING
-        return [BoxFinding("process", Verdict.NOT_COVERED if MISSING not in asked else Verdict.UNKNOWN, found, claimed[0] if claimed else MISSING, None,
-                           f"The weld asks for {names[0]}, the WPS is written for {names[1]}.")]
-    keys = [v.key for v in registry().values() if v.level is Level.LINE and not v.derived and {Use.SPEC, Use.PART} <= v.uses]
+        return [
+            BoxFinding(
+                "process",
+                Verdict.NOT_COVERED if MISSING not in asked else Verdict.UNKNOWN,
+                found,
+                claimed[0] if claimed else MISSING,
+                None,
+                f"The weld asks for {names[0]}, the WPS is written for {names[1]}.",
+            )
+        ]
+    keys = [
+        v.key
+        for v in registry().values()
+        if v.level is Level.LINE and not v.derived and {Use.SPEC, Use.PART} <= v.uses
+    ]
     return [
-        f for index, line in enumerate(part.lines) for key in keys if (f := _finding(key, line, spec.lines[index], index)) is not None
+        f
+        for index, line in enumerate(part.lines)
+        for key in keys
+        if (f := _finding(key, line, spec.lines[index], index, None)) is not None
     ]
 
 
@@ -106,19 +150,20 @@ def _named(values: list[Stated]) -> str:
     return " and ".join(names) or "no process"
 
 
-def _finding(key: str, part: Facts, spec: Facts, line: int | None) -> BoxFinding | None:
+def _finding(
+    key: str, part: Facts, spec: Facts, line: int | None, metals: MetalSystem | None
+) -> BoxFinding | None:
     """`None` where there is nothing to compare."""
-    definition = registry()[key]
-    if definition.kind is Kind.TEXT or key in ("p_number_a", "p_number_b", "group_a", "group_b"):
+    if registry()[key].kind is Kind.TEXT or key in GROUPS:
         return None  # text is for people to compare; groups are compared with their metal
+    named = key
+    if metals is not None and key in ("base_metal_a", "base_metal_b") and spec.given(metals.side(key[-1])):
+        key = metals.side(key[-1])  # a procedure that claims a group takes every metal of it
     found, claimed = part[key], spec[key]
-    if key in ("base_metal_a", "base_metal_b") and spec.given(f"p_number_{key[-1]}"):
-        key = f"p_number_{key[-1]}"
-        found, claimed = part[key], spec[key]
     if found is NOT_APPLICABLE or _silent(key, part):
         return None
     if found is MISSING:
-        return _not_drawn(key, claimed, line)
+        return _not_drawn(named, key, claimed, line)
     verdict, because = _compare(key, found, claimed)
     return BoxFinding(key, verdict, found, claimed, line, because)
 
@@ -132,15 +177,20 @@ def _silent(key: str, part: Facts) -> bool:
     return isinstance(controller, Absent) or not (isinstance(controller, frozenset) and controller & shown[1])
 
 
-def _not_drawn(key: str, claimed: Stated, line: int | None) -> BoxFinding | None:
-    original = key.replace("p_number", "base_metal")
-    if original not in ONLY_DRAWN or _claims_all(key, claimed):
+def _not_drawn(named: str, key: str, claimed: Stated, line: int | None) -> BoxFinding | None:
+    if named not in ONLY_DRAWN or _claims_all(key, claimed):
         return None
-    return BoxFinding(key, Verdict.UNKNOWN, MISSING, claimed, line, "The weld does not state it, and only its drawing can.")
+    return BoxFinding(
+        key, Verdict.UNKNOWN, MISSING, claimed, line, "The weld does not state it, and only its drawing can."
+    )
 
 
 def _claims_all(key: str, claimed: Stated) -> bool:
-    return isinstance(claimed, frozenset) and bool(registry()[key].choices) and claimed >= {c.key for c in registry()[key].choices}
+    return (
+        isinstance(claimed, frozenset)
+        and bool(registry()[key].choices)
+        and claimed >= {c.key for c in registry()[key].choices}
+    )
 
 
 def _compare(key: str, found: Stated, claimed: Stated) -> tuple[Verdict, str]:
@@ -156,4 +206,8 @@ def _compare(key: str, found: Stated, claimed: Stated) -> tuple[Verdict, str]:
         inside = found <= claimed
     else:
         inside = False
-    return (Verdict.COVERED, "Inside what the WPS claims.") if inside else (Verdict.NOT_COVERED, "Outside what the WPS claims.")
+    return (
+        (Verdict.COVERED, "Inside what the WPS claims.")
+        if inside
+        else (Verdict.NOT_COVERED, "Outside what the WPS claims.")
+    )

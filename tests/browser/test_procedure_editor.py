@@ -39,7 +39,9 @@ def test_the_verdict_follows_what_is_typed_and_goes_back_with_it(editor: Page) -
     thick = editor.get_by_label("Thickness, side A")
     thick.fill("1/8-3/4")
     verdict(editor).to_contain_text("Not covered: thickness, thinner side")
-    expect(editor.locator("#note_id_joint-thickness_a")).to_have_text("Read as 0.125 to 0.75 in (3.18 to 19.05 mm)")
+    expect(editor.locator("#note_id_joint-thickness_a")).to_have_text(
+        "Read as 0.125 to 0.75 in (3.18 to 19.05 mm)"
+    )
     thick.fill("1/8-1/2")
     verdict(editor).to_contain_text("Covered by PT-014.")
 
@@ -65,7 +67,9 @@ def test_what_is_typed_while_the_check_runs_stays(editor: Page) -> None:
 def test_an_entry_that_cannot_be_read_is_said_while_typing_and_kept_when_saving(editor: Page) -> None:
     field = editor.get_by_label("Current A", exact=True)
     field.fill("plenty")
-    expect(editor.locator("#note_id_line-0-amps")).to_contain_text("“plenty” could not be read as a number with a unit.")
+    expect(editor.locator("#note_id_line-0-amps")).to_contain_text(
+        "“plenty” could not be read as a number with a unit."
+    )
     editor.get_by_role("button", name="Save draft").click()
     expect(editor.locator(".notes")).to_contain_text("One entry needs a look.")
     expect(editor.get_by_label("Current A", exact=True)).to_have_value("plenty")
@@ -117,13 +121,17 @@ def test_leaving_with_unsaved_entries_asks_first(editor: Page) -> None:
 
 @pytest.mark.parametrize("width", [DESKTOP, PHONE])
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-def test_the_editor_is_accessible(width: int, dark: bool, draft: Spec, open_page: OpenPage, author: User, assert_accessible: Check) -> None:
+def test_the_editor_is_accessible(
+    width: int, dark: bool, draft: Spec, open_page: OpenPage, author: User, assert_accessible: Check
+) -> None:
     draft.lines = [{**draft.lines[0], "amps": "plenty", "filler_classification": "ER4043"}]
     draft.save()
     page = open_page(f"/procedures/{draft.pk}/edit/", width=width, as_person=author, dark=dark)
     page.get_by_label("Thickness, side A").fill("1/8-3/4")
     verdict(page).to_contain_text("thickness, thinner side")
-    page.evaluate("window.scrollTo(0, document.body.scrollHeight)")  # where the bar at the foot covers no control
+    page.evaluate(
+        "window.scrollTo(0, document.body.scrollHeight)"
+    )  # where the bar at the foot covers no control
     assert_accessible(page)
 
 
@@ -137,7 +145,9 @@ def test_the_procedure_pages_are_accessible(
     assert_accessible(page)
 
 
-def test_the_verdict_stays_in_sight_on_a_phone_and_hides_no_focused_field(draft: Spec, open_page: OpenPage, author: User) -> None:
+def test_the_verdict_stays_in_sight_on_a_phone_and_hides_no_focused_field(
+    draft: Spec, open_page: OpenPage, author: User
+) -> None:
     page = open_page(f"/procedures/{draft.pk}/edit/", width=PHONE, as_person=author)
     field = page.get_by_label("Gun liner")
     field.focus()

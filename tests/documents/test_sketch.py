@@ -11,8 +11,14 @@ from wps.documents.sketch import sketch_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 V_JOINT = {
-    "weld_type": "groove", "joint_form": "butt", "groove_type": "v", "groove_angle": "60", "root_opening": "1/16", "root_face": "1/16",
-    "thickness_a": "1/4", "thickness_b": "same",
+    "weld_type": "groove",
+    "joint_form": "butt",
+    "groove_type": "v",
+    "groove_angle": "60",
+    "root_opening": "1/16",
+    "root_face": "1/16",
+    "thickness_a": "1/4",
+    "thickness_b": "same",
 }
 GROOVES = [choice.key for choice in registry()["groove_type"].choices]
 
@@ -33,7 +39,11 @@ def test_dimensions_stand_in_both_unit_systems_with_their_mark() -> None:
     said = texts(sketch_of(V_JOINT, "us"))
     assert said[said.index("Thickness, side A") + 1] == "0.25 in (6.35 mm)"
     assert said[said.index("Root opening") + 1] == "0.0625 in (1.59 mm)"
-    assert said[said.index("Included angle") - 1 : said.index("Included angle") + 2] == ["α", "Included angle", "60°"]
+    assert said[said.index("Included angle") - 1 : said.index("Included angle") + 2] == [
+        "α",
+        "Included angle",
+        "60°",
+    ]
 
 
 def test_a_metric_record_puts_millimetres_first() -> None:
@@ -67,14 +77,28 @@ def test_an_empty_record_is_drawn_with_broken_lines_and_without_any_number() -> 
 @pytest.mark.parametrize("groove", GROOVES)
 @pytest.mark.parametrize("thickness", ["1/16", "1", "8"])
 def test_every_groove_stays_inside_its_drawing(groove: str, thickness: str) -> None:
-    svg = sketch_of({**V_JOINT, "groove_type": groove, "thickness_a": thickness, "groove_radius": "1/4", "groove_angle": "120"}, "us")
+    svg = sketch_of(
+        {
+            **V_JOINT,
+            "groove_type": groove,
+            "thickness_a": thickness,
+            "groove_radius": "1/4",
+            "groove_angle": "120",
+        },
+        "us",
+    )
     drawn = [point for plate in plates(svg) for point in corners(plate)]
     assert all(40 <= x <= 320 and 0 < y < 200 for x, y in drawn)
-    assert f"Groove: {registry()['groove_type'].choice_label(groove)}." in ET.fromstring(svg).get("aria-label")
+    assert f"Groove: {registry()['groove_type'].choice_label(groove)}." in ET.fromstring(svg).get(
+        "aria-label"
+    )
 
 
 def test_the_drawings_of_all_grooves_differ() -> None:
-    drawn = {groove: tuple(p.get("points") for p in plates(sketch_of({**V_JOINT, "groove_type": groove}, "us"))) for groove in GROOVES}
+    drawn = {
+        groove: tuple(p.get("points") for p in plates(sketch_of({**V_JOINT, "groove_type": groove}, "us")))
+        for groove in GROOVES
+    }
     assert len(set(drawn.values())) == len(GROOVES)
 
 
@@ -89,7 +113,8 @@ def test_a_double_groove_is_the_same_from_both_faces(shape: str) -> None:
     profile = edge_profile(Preparation(shape, height=80, slope=0.5, face=10, radius=12))
     turned = [(back, 80 - down) for back, down in reversed(profile)]
     assert [point for pair in zip(profile, turned, strict=True) for point in pair[0]] == pytest.approx(
-        [point for pair in zip(profile, turned, strict=True) for point in pair[1]])
+        [point for pair in zip(profile, turned, strict=True) for point in pair[1]]
+    )
 
 
 def test_unlike_thicknesses_are_drawn_unlike_on_one_root_line() -> None:
@@ -109,9 +134,22 @@ def test_a_metal_backing_is_drawn_and_said() -> None:
 
 @pytest.mark.parametrize("joint", ["tee", "lap", "corner"])
 def test_a_fillet_shows_its_leg(joint: str) -> None:
-    svg = sketch_of({"weld_type": "fillet", "joint_form": joint, "fillet_size": "1/4", "thickness_a": "1/4", "thickness_b": "1/2"}, "us")
+    svg = sketch_of(
+        {
+            "weld_type": "fillet",
+            "joint_form": joint,
+            "fillet_size": "1/4",
+            "thickness_a": "1/4",
+            "thickness_b": "1/2",
+        },
+        "us",
+    )
     said = texts(svg)
-    assert said[said.index("Fillet leg") - 1 : said.index("Fillet leg") + 2] == ["z", "Fillet leg", "0.25 in (6.35 mm)"]
+    assert said[said.index("Fillet leg") - 1 : said.index("Fillet leg") + 2] == [
+        "z",
+        "Fillet leg",
+        "0.25 in (6.35 mm)",
+    ]
     assert "z" in said[: said.index("Joint")]
 
 

@@ -14,12 +14,25 @@ from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE
 SPEAKS = edition_of(EDITION).speaks
 
 ODD = {
-    "thickness_a": "6,35 mm ", "thickness_b": "same", "groove_angle": "steep", "base_metal_a": "6061-T6", "p_number_a": "P-23; 22",
-    "weld_type": ["groove", "fillet"], "position": "flat", "joint_preparation": "sawn  & filed <b>", "diameter": "n/a",
+    "thickness_a": "6,35 mm ",
+    "thickness_b": "same",
+    "groove_angle": "steep",
+    "base_metal_a": "6061-T6",
+    "p_number_a": "P-23; 22",
+    "weld_type": ["groove", "fillet"],
+    "position": "flat",
+    "joint_preparation": "sawn  & filed <b>",
+    "diameter": "n/a",
 }
 
 
-def forms_of(joint: dict | None = None, lines: list | None = None, use: Use = Use.SPEC, units: str = "us", data: QueryDict | None = None) -> RecordForms:
+def forms_of(
+    joint: dict | None = None,
+    lines: list | None = None,
+    use: Use = Use.SPEC,
+    units: str = "us",
+    data: QueryDict | None = None,
+) -> RecordForms:
     return RecordForms(use, units, EDITION, joint or {}, lines or [], data)
 
 
@@ -49,7 +62,9 @@ def note(forms: RecordForms, key: str, line: int | None = None) -> str:
 def test_a_form_has_a_field_for_every_variable_of_its_record_and_process(use: Use, process: str) -> None:
     forms = forms_of(lines=[{"process": process}], use=use)
     assert list(forms.joint_form.fields) == [v.key for v in variables_for(use, Level.JOINT, speaks=SPEAKS)]
-    assert list(forms.lines[0].form.fields) == [v.key for v in variables_for(use, Level.LINE, process, SPEAKS)]
+    assert list(forms.lines[0].form.fields) == [
+        v.key for v in variables_for(use, Level.LINE, process, SPEAKS)
+    ]
     html = render_to_string("entries/_record.html", {"forms": forms})
     for _, form in forms.all_forms:
         for bound in form:
@@ -75,7 +90,11 @@ def test_what_is_typed_comes_back_as_typed(use: Use) -> None:
     lines = [{"process": "GMAW", "amps": " 140 - 160 A"}, {"process": "GTAW", "filler_used": "yes"}]
     stored = forms_of(joint, lines, use)
     again = forms_of(use=use, data=posted(stored))
-    assert (again.joint_entries, again.line_entries) == (stored.joint_entries, stored.line_entries) == (joint, lines)
+    assert (
+        (again.joint_entries, again.line_entries)
+        == (stored.joint_entries, stored.line_entries)
+        == (joint, lines)
+    )
 
 
 def test_a_blank_field_is_no_entry() -> None:
@@ -86,7 +105,11 @@ def test_a_blank_field_is_no_entry() -> None:
 
 def test_choices_stored_by_their_label_are_shown_as_chosen() -> None:
     forms = forms_of({"toughness_required": "No", "position": ["Flat", "vertical"], "weld_type": "N/A"})
-    assert forms.joint_entries == {"toughness_required": "no", "position": ["flat", "vertical"], "weld_type": NOT_APPLICABLE}
+    assert forms.joint_entries == {
+        "toughness_required": "no",
+        "position": ["flat", "vertical"],
+        "weld_type": NOT_APPLICABLE,
+    }
 
 
 def test_a_choice_nobody_offers_is_kept_shown_and_said_to_be_none() -> None:
@@ -98,7 +121,10 @@ def test_a_choice_nobody_offers_is_kept_shown_and_said_to_be_none() -> None:
 
 
 def test_numbers_are_said_back_in_both_unit_systems() -> None:
-    forms = forms_of({"thickness_a": "1/4", "preheat_min": "15 °C", "root_opening": "1/16-1/8"}, [{"process": "GMAW", "wire_feed": "480 ipm"}])
+    forms = forms_of(
+        {"thickness_a": "1/4", "preheat_min": "15 °C", "root_opening": "1/16-1/8"},
+        [{"process": "GMAW", "wire_feed": "480 ipm"}],
+    )
     assert note(forms, "thickness_a") == "0.25 in (6.35 mm)"
     assert note(forms, "preheat_min") == "59 °F (15 °C)"
     assert note(forms, "root_opening") == "0.0625 to 0.125 in (1.59 to 3.18 mm)"
@@ -112,7 +138,10 @@ def test_a_bare_number_is_read_in_the_units_of_the_record() -> None:
 
 
 def test_gases_metals_and_fillers_are_said_back_by_what_they_are() -> None:
-    forms = forms_of({"base_metal_a": "6061-T6"}, [{"process": "GMAW", "shielding_gas": "75Ar/25He", "filler_classification": "er5356"}])
+    forms = forms_of(
+        {"base_metal_a": "6061-T6"},
+        [{"process": "GMAW", "shielding_gas": "75Ar/25He", "filler_classification": "er5356"}],
+    )
     assert note(forms, "base_metal_a") == "6061: P-23"
     assert note(forms, "shielding_gas", 0) == "75 % Ar + 25 % He"
     assert note(forms, "filler_classification", 0) == "ER5356: F-22"
@@ -131,7 +160,9 @@ def test_an_empty_field_shows_its_help() -> None:
 def test_a_problem_stands_at_its_field_and_in_the_summary() -> None:
     forms = forms_of({"groove_angle": "steep"}, [{"process": "GMAW"}, {"process": "GTAW", "amps": "0"}])
     assert not forms.is_valid
-    assert forms.joint_form.errors["groove_angle"] == ["Included angle: “steep” could not be read as a number with a unit. Write it like 60°."]
+    assert forms.joint_form.errors["groove_angle"] == [
+        "Included angle: “steep” could not be read as a number with a unit. Write it like 60°."
+    ]
     assert [field_id for field_id, _ in forms.problem_links] == ["id_joint-groove_angle", "id_line-1-amps"]
     html = render_to_string("entries/_record.html", {"forms": forms})
     assert 'aria-invalid="true"' in html
@@ -141,7 +172,9 @@ def test_a_problem_stands_at_its_field_and_in_the_summary() -> None:
 def test_contradictions_and_the_catalogue_speak_at_a_field_too() -> None:
     against = forms_of({"base_metal_a": "6061", "p_number_a": "P-1"})
     assert against.joint_form.errors
-    deeper = forms_of({"thickness_a": "1/4", "thickness_b": "1/4"}, [{"process": "GMAW", "deposit_thickness": "1/2"}])
+    deeper = forms_of(
+        {"thickness_a": "1/4", "thickness_b": "1/4"}, [{"process": "GMAW", "deposit_thickness": "1/2"}]
+    )
     assert "deposit_thickness" in deeper.lines[0].form.errors
 
 
@@ -149,12 +182,23 @@ def test_a_sound_record_has_no_problems() -> None:
     assert forms_of(SPEC_JOINT, [SPEC_LINE]).problems == ()
 
 
-@pytest.mark.parametrize(("button", "left"), [
-    ("add:SMAW", ["GTAW", "GMAW", "SMAW"]), ("remove:0", ["GMAW"]), ("up:1", ["GMAW", "GTAW"]), ("down:0", ["GMAW", "GTAW"]),
-    ("up:0", ["GTAW", "GMAW"]), ("remove:7", ["GTAW", "GMAW"]), ("add:TELEPATHY", ["GTAW", "GMAW"]), ("nonsense", ["GTAW", "GMAW"]),
-])
+@pytest.mark.parametrize(
+    ("button", "left"),
+    [
+        ("add:SMAW", ["GTAW", "GMAW", "SMAW"]),
+        ("remove:0", ["GMAW"]),
+        ("up:1", ["GMAW", "GTAW"]),
+        ("down:0", ["GMAW", "GTAW"]),
+        ("up:0", ["GTAW", "GMAW"]),
+        ("remove:7", ["GTAW", "GMAW"]),
+        ("add:TELEPATHY", ["GTAW", "GMAW"]),
+        ("nonsense", ["GTAW", "GMAW"]),
+    ],
+)
 def test_lines_are_added_removed_and_moved_and_keep_what_was_typed(button: str, left: list[str]) -> None:
-    stored = forms_of({"thickness_a": "1/4"}, [{"process": "GTAW", "amps": "90"}, {"process": "GMAW", "amps": "abc"}])
+    stored = forms_of(
+        {"thickness_a": "1/4"}, [{"process": "GTAW", "amps": "90"}, {"process": "GMAW", "amps": "abc"}]
+    )
     after = forms_of(data=posted(stored, **{BUTTON: button}))
     assert after.arranged
     assert [line.process for line in after.lines] == left
@@ -184,7 +228,11 @@ def test_a_field_that_holds_something_never_hides() -> None:
 
 def test_only_fields_whose_showing_changed_are_put_into_an_open_page() -> None:
     stored = forms_of({"weld_type": "fillet"})
-    shown = [f"id_joint-{k}" for k in stored.joint_form.fields if stored.joint_form.fields[k].depends and not stored.joint_form.fields[k].hides]
+    shown = [
+        f"id_joint-{k}"
+        for k in stored.joint_form.fields
+        if stored.joint_form.fields[k].depends and not stored.joint_form.fields[k].hides
+    ]
     data = posted(stored)
     data.setlist(SHOWN, shown)
     assert forms_of(data=data).swapped == []
@@ -198,7 +246,15 @@ def test_only_fields_whose_showing_changed_are_put_into_an_open_page() -> None:
 def test_the_live_answer_never_puts_in_a_control_that_is_being_typed_in() -> None:
     data = QueryDict("joint-thickness_a=1/4&line_count=0", mutable=True)
     stored = forms_of(data=data)
-    data.setlist(SHOWN, [bound.auto_id for _, form in stored.all_forms for bound in form if bound.field.depends and not bound.field.hides])
+    data.setlist(
+        SHOWN,
+        [
+            bound.auto_id
+            for _, form in stored.all_forms
+            for bound in form
+            if bound.field.depends and not bound.field.hides
+        ],
+    )
     html = render_to_string("entries/_live.html", {"forms": forms_of(data=data)})
     assert "<input" not in html
     assert "0.25 in (6.35 mm)" in html
@@ -217,7 +273,9 @@ def test_folded_fields_open_when_they_say_something() -> None:
 
 
 def test_every_typed_choice_has_its_suggestions_on_the_page() -> None:
-    html = render_to_string("entries/_record.html", {"forms": forms_of(lines=[{"process": "SAW"}, {"process": "GMAW"}])})
+    html = render_to_string(
+        "entries/_record.html", {"forms": forms_of(lines=[{"process": "SAW"}, {"process": "GMAW"}])}
+    )
     for part in html.split(' list="')[1:]:
         assert f'<datalist id="{part.split(chr(34))[0]}">' in html
     assert html.count('<datalist id="suggest-metals">') == 1

@@ -14,7 +14,14 @@ from qualification.models import Shop, State
 from tests.shop_records import EDITION, job, part, procedure_test, spec, welder, welder_test
 from wps.models import Job
 
-FILLED = {"number": "J-1", "title": "Handrail", "customer": "Port Ellery", "edition": EDITION, "notes": "", "open": "on"}
+FILLED = {
+    "number": "J-1",
+    "title": "Handrail",
+    "customer": "Port Ellery",
+    "edition": EDITION,
+    "notes": "",
+    "open": "on",
+}
 
 pytestmark = pytest.mark.django_db
 
@@ -47,7 +54,9 @@ def test_a_job_is_opened_and_changed_and_both_are_written_down(author_client: Cl
     author_client.post(reverse("job_new"), FILLED)
     made = Job.objects.get(number="J-1")
     assert (made.title, made.customer, made.edition, made.open) == ("Handrail", "Port Ellery", EDITION, True)
-    answer = author_client.post(reverse("job_edit", args=[made.pk]), {**FILLED, "title": "Handrail, west side", "open": ""})
+    answer = author_client.post(
+        reverse("job_edit", args=[made.pk]), {**FILLED, "title": "Handrail, west side", "open": ""}
+    )
     assertRedirects(answer, made.get_absolute_url())
     made.refresh_from_db()
     assert (made.title, made.open) == ("Handrail, west side", False)
@@ -58,14 +67,18 @@ def test_bad_entries_are_said_and_nothing_is_lost(author_client: Client) -> None
     job("J-3107")
     bad = {**FILLED, "number": "j-3107", "title": "", "customer": "c" * 121, "edition": "none"}
     answer = author_client.post(reverse("job_new"), bad)
-    assertContains(answer, "Job number j-3107 is taken by J-3107 Harbour gangway. Choose another.", status_code=422)
+    assertContains(
+        answer, "Job number j-3107 is taken by J-3107 Harbour gangway. Choose another.", status_code=422
+    )
     assertContains(answer, "Enter what the job is.", status_code=422)
     assertContains(answer, "Customer is 121 characters long.", status_code=422)
     assertContains(answer, "Code edition has no tables named none here.", status_code=422)
     assert Job.objects.count() == 1
 
 
-def test_the_matrix_says_for_each_weld_whether_its_procedure_and_which_welders_fit(reader_client: Client, author: User) -> None:
+def test_the_matrix_says_for_each_weld_whether_its_procedure_and_which_welders_fit(
+    reader_client: Client, author: User
+) -> None:
     spec(author, procedure_test(author), state=State.APPROVED)
     welder_test(author, welder("KD", "Kees Dorrit"))
     made = job()
@@ -76,13 +89,21 @@ def test_the_matrix_says_for_each_weld_whether_its_procedure_and_which_welders_f
     part(made, "G-5", line={"transfer_mode": "short_circuit"})
     answer = reader_client.get(made.get_absolute_url())
     rows = {row.part.mark: row for row in answer.context["rows"]}
-    assert [(mark, row.may) for mark, row in rows.items()] == [("G-1", 2), ("G-2", 0), ("G-3", 2), ("G-4", 2), ("G-5", 0)]
+    assert [(mark, row.may) for mark, row in rows.items()] == [
+        ("G-1", 2),
+        ("G-2", 0),
+        ("G-3", 2),
+        ("G-4", 2),
+        ("G-5", 0),
+    ]
     assertContains(answer, "Inside W-101. Covered by PT-014.")
     assertContains(answer, "Outside what W-101 claims: thickness, side A; thickness, side B")
     assertContains(answer, "No approved revision")
     assertContains(answer, "1 would cover it.")
     assertContains(answer, "None on file covers it.")
-    assertContains(answer, f'<a href="{reverse("who_may_weld")}?part={rows["G-1"].part.pk}">2 of 2 may</a>', html=True)
+    assertContains(
+        answer, f'<a href="{reverse("who_may_weld")}?part={rows["G-1"].part.pk}">2 of 2 may</a>', html=True
+    )
 
 
 def test_a_job_without_welds_says_so(reader_client: Client, author_client: Client) -> None:

@@ -28,7 +28,14 @@ def _in_april() -> Iterator[None]:
 
 def page_of(made: Part, **changes: Any) -> dict[str, Any]:
     """What the editor sends for a stored weld."""
-    data = {"mark": made.mark, "title": made.title, "units": made.units, "spec_number": made.spec_number, "version": version_of(made), "line_count": len(made.lines)}
+    data = {
+        "mark": made.mark,
+        "title": made.title,
+        "units": made.units,
+        "spec_number": made.spec_number,
+        "version": version_of(made),
+        "line_count": len(made.lines),
+    }
     data |= {f"joint-{key}": entry for key, entry in made.joint.items()}
     for index, line in enumerate(made.lines):
         data |= {f"line-{index}-{key}": entry for key, entry in line.items()}
@@ -41,7 +48,13 @@ def url(name: str, made: Part) -> str:
 
 def test_it_shows_the_drawing_the_procedures_and_the_welders(reader_client: Client, author: User) -> None:
     spec(author, procedure_test(author), state=State.APPROVED)
-    spec(author, procedure_test(author, "PT-015"), number="W-102", state=State.APPROVED, joint={"position": "flat"})
+    spec(
+        author,
+        procedure_test(author, "PT-015"),
+        number="W-102",
+        state=State.APPROVED,
+        joint={"position": "flat"},
+    )
     welder_test(author, welder("KD", "Kees Dorrit"))
     made = part(job(), spec_number="W-101")
     answer = reader_client.get(made.get_absolute_url())
@@ -49,11 +62,13 @@ def test_it_shows_the_drawing_the_procedures_and_the_welders(reader_client: Clie
     assertContains(answer, "Inside W-101. Covered by PT-014.")
     assertContains(answer, "Outside what W-102 claims: position.")
     assertContains(answer, "Kees Dorrit")
-    assertContains(answer, "By <span class=\"mono\">WT-021</span>, holds until 2031-09-04.")
+    assertContains(answer, 'By <span class="mono">WT-021</span>, holds until 2031-09-04.')
     assert [fit.spec.number for fit in answer.context["view"].fits] == ["W-101", "W-102"]
 
 
-def test_a_procedure_covers_no_more_than_its_tests_although_it_was_approved(reader_client: Client, author: User) -> None:
+def test_a_procedure_covers_no_more_than_its_tests_although_it_was_approved(
+    reader_client: Client, author: User
+) -> None:
     test = procedure_test(author)
     spec(author, test, state=State.APPROVED)
     test.state = State.WITHDRAWN
@@ -67,7 +82,10 @@ def test_a_superseded_test_still_says_what_was_welded(reader_client: Client, aut
     spec(author, test, state=State.APPROVED)
     test.state = State.SUPERSEDED
     test.save()
-    assertContains(reader_client.get(part(job(), spec_number="W-101").get_absolute_url()), "Inside W-101. Covered by PT-014.")
+    assertContains(
+        reader_client.get(part(job(), spec_number="W-101").get_absolute_url()),
+        "Inside W-101. Covered by PT-014.",
+    )
 
 
 @pytest.mark.parametrize("state", [State.DRAFT, State.IN_REVIEW, State.SUPERSEDED, State.WITHDRAWN])
@@ -80,7 +98,9 @@ def test_only_approved_procedures_come_into_question(state: str, reader_client: 
 
 def test_a_weld_that_leaves_its_thickness_out_is_unknown(reader_client: Client, author: User) -> None:
     spec(author, procedure_test(author), state=State.APPROVED)
-    answer = reader_client.get(part(job(), spec_number="W-101", joint={"thickness_a": "", "thickness_b": ""}).get_absolute_url())
+    answer = reader_client.get(
+        part(job(), spec_number="W-101", joint={"thickness_a": "", "thickness_b": ""}).get_absolute_url()
+    )
     assertContains(answer, "Unknown: thickness, side A; thickness, side B cannot be held against W-101.")
 
 
@@ -88,29 +108,47 @@ def test_a_weld_is_added_with_the_next_mark(author_client: Client) -> None:
     made = part(job(), "G-12")
     new = reverse("part_new", args=[made.job_id])
     assertContains(author_client.get(new), 'value="G-13"')
-    answer = author_client.post(new, page_of(made, mark="G-13", version="", **{"line-0-transfer_mode": ["spray", "pulsed_spray"]}))
+    answer = author_client.post(
+        new, page_of(made, mark="G-13", version="", **{"line-0-transfer_mode": ["spray", "pulsed_spray"]})
+    )
     added = Part.objects.get(mark="G-13")
     assertRedirects(answer, added.get_absolute_url())
-    assert (added.joint, added.lines) == (made.joint, [{**made.lines[0], "transfer_mode": ["spray", "pulsed_spray"]}])
+    assert (added.joint, added.lines) == (
+        made.joint,
+        [{**made.lines[0], "transfer_mode": ["spray", "pulsed_spray"]}],
+    )
     assert [event.did for event in history_about("part", added.pk)] == ["started it"]
 
 
 def test_save_stays_and_save_and_read_leaves(author_client: Client) -> None:
     made = part(job())
-    assertRedirects(author_client.post(url("part_edit", made), page_of(made, do="save")), url("part_edit", made))
-    assertRedirects(author_client.post(url("part_edit", made), page_of(made, do="close")), made.get_absolute_url())
+    assertRedirects(
+        author_client.post(url("part_edit", made), page_of(made, do="save")), url("part_edit", made)
+    )
+    assertRedirects(
+        author_client.post(url("part_edit", made), page_of(made, do="close")), made.get_absolute_url()
+    )
 
 
-@pytest.mark.parametrize(("changes", "said"), [
-    ({"mark": " "}, "Enter the weld mark."), ({"mark": "g-1"}, "Weld mark g-1 is taken in this job. Choose another."),
-    ({"title": ""}, "Enter what is joined."), ({"units": "cubits"}, "Units has no choice cubits."),
-    ({"spec_number": "W-999"}, "Chosen WPS names W-999, which has no approved revision."),
-])
-def test_an_unreadable_head_keeps_the_weld_back_and_loses_nothing(changes: dict, said: str, author_client: Client) -> None:
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"mark": " "}, "Enter the weld mark."),
+        ({"mark": "g-1"}, "Weld mark g-1 is taken in this job. Choose another."),
+        ({"title": ""}, "Enter what is joined."),
+        ({"units": "cubits"}, "Units has no choice cubits."),
+        ({"spec_number": "W-999"}, "Chosen WPS names W-999, which has no approved revision."),
+    ],
+)
+def test_an_unreadable_head_keeps_the_weld_back_and_loses_nothing(
+    changes: dict, said: str, author_client: Client
+) -> None:
     owner = job()
     part(owner, "G-1")
     made = part(owner, "G-2")
-    answer = author_client.post(url("part_edit", made), page_of(made, **{"joint-thickness_a": "7/16"}, **changes))
+    answer = author_client.post(
+        url("part_edit", made), page_of(made, **{"joint-thickness_a": "7/16"}, **changes)
+    )
     assertContains(answer, said, status_code=422)
     assertContains(answer, 'value="7/16"', status_code=422)
     made.refresh_from_db()
@@ -125,7 +163,9 @@ def test_the_same_mark_may_stand_in_another_job(author_client: Client) -> None:
 
 def test_entries_that_cannot_be_read_are_kept_and_said(author_client: Client) -> None:
     made = part(job())
-    answer = author_client.post(url("part_edit", made), page_of(made, do="save", **{"joint-thickness_a": "thick"}), follow=True)
+    answer = author_client.post(
+        url("part_edit", made), page_of(made, do="save", **{"joint-thickness_a": "thick"}), follow=True
+    )
     assertContains(answer, "“thick” could not be read")
     made.refresh_from_db()
     assert made.joint["thickness_a"] == "thick"
@@ -154,10 +194,14 @@ def test_a_process_is_added_without_saving(author_client: Client) -> None:
     assert len(made.lines) == 1
 
 
-def test_the_live_check_holds_what_is_typed_against_the_chosen_procedure(author_client: Client, author: User) -> None:
+def test_the_live_check_holds_what_is_typed_against_the_chosen_procedure(
+    author_client: Client, author: User
+) -> None:
     spec(author, procedure_test(author), state=State.APPROVED)
     made = part(job())
-    answer = author_client.post(url("part_check", made), page_of(made, spec_number="W-101", **{"joint-thickness_a": "5/8"}))
+    answer = author_client.post(
+        url("part_check", made), page_of(made, spec_number="W-101", **{"joint-thickness_a": "5/8"})
+    )
     assertContains(answer, "Outside what W-101 claims: thickness, side A; thickness, side B")
     assertContains(answer, 'hx-swap-oob="innerHTML:#verdict"')
     made.refresh_from_db()
@@ -169,11 +213,17 @@ def test_the_live_check_holds_what_is_typed_against_the_chosen_procedure(author_
 def test_a_procedure_is_chosen_and_that_is_written_down(author_client: Client, author: User) -> None:
     spec(author, procedure_test(author), state=State.APPROVED)
     made = part(job())
-    assertContains(author_client.post(url("part_choose", made), {"spec_number": "W-101"}, follow=True), "J-3107 / G-12 is welded by W-101.")
+    assertContains(
+        author_client.post(url("part_choose", made), {"spec_number": "W-101"}, follow=True),
+        "J-3107 / G-12 is welded by W-101.",
+    )
     made.refresh_from_db()
     assert made.spec_number == "W-101"
     assert AuditEntry.objects.order_by("-id").first().data == {"detail": "chosen WPS: none to W-101"}
-    assertContains(author_client.post(url("part_choose", made), {"spec_number": "W-999"}, follow=True), "W-999 has no approved revision.")
+    assertContains(
+        author_client.post(url("part_choose", made), {"spec_number": "W-999"}, follow=True),
+        "W-999 has no approved revision.",
+    )
     author_client.post(url("part_choose", made), {"spec_number": ""})
     made.refresh_from_db()
     assert made.spec_number == ""
@@ -196,7 +246,10 @@ def test_a_weld_is_found_under_its_own_job_only(reader_client: Client) -> None:
 @pytest.mark.parametrize("who", ["reader", "approver"])
 def test_only_authors_change_welds(name: str, who: str, request: pytest.FixtureRequest) -> None:
     made = part(job())
-    assert request.getfixturevalue(f"{who}_client").post(url(name, made), page_of(made, title="x")).status_code == 403
+    assert (
+        request.getfixturevalue(f"{who}_client").post(url(name, made), page_of(made, title="x")).status_code
+        == 403
+    )
     made.refresh_from_db()
     assert made.title == "Deck plate to stringer"
 

@@ -14,18 +14,34 @@ from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE, procedure_test, s
 from wps.models import Spec
 
 
-def page_of(made: Spec | None, *tests: Any, line: dict | None = None, joint: dict | None = None, **head: str) -> dict[str, Any]:
+def page_of(
+    made: Spec | None, *tests: Any, line: dict | None = None, joint: dict | None = None, **head: str
+) -> dict[str, Any]:
     """What the editor's page sends: head, chosen tests, entries."""
     data: dict[str, Any] = {
-        "number": "W-200", "title": "Handrail", "customer": "", "edition": EDITION, "units": "us", "joint_note": "", "notes": "", **head,
-        "tests": [str(test.pk) for test in tests], "version": made.updated_at.isoformat() if made else "", "line_count": "1",
+        "number": "W-200",
+        "title": "Handrail",
+        "customer": "",
+        "edition": EDITION,
+        "units": "us",
+        "joint_note": "",
+        "notes": "",
+        **head,
+        "tests": [str(test.pk) for test in tests],
+        "version": made.updated_at.isoformat() if made else "",
+        "line_count": "1",
     }
-    for prefix, entries in (("joint", {**SPEC_JOINT, **(joint or {})}), ("line-0", {**SPEC_LINE, **(line or {})})):
+    for prefix, entries in (
+        ("joint", {**SPEC_JOINT, **(joint or {})}),
+        ("line-0", {**SPEC_LINE, **(line or {})}),
+    ):
         data |= {f"{prefix}-{key}": entry for key, entry in entries.items()}
     return data
 
 
-def test_a_new_procedure_starts_with_the_next_number_and_the_shops_settings(author_client: Client, author: User, shop: Shop) -> None:
+def test_a_new_procedure_starts_with_the_next_number_and_the_shops_settings(
+    author_client: Client, author: User, shop: Shop
+) -> None:
     shop.code_edition, shop.unit_order = EDITION, "metric_first"
     shop.save()
     spec(author, number="W-009")
@@ -41,7 +57,12 @@ def test_a_procedure_is_stored_as_typed(author_client: Client, author: User) -> 
     made = Spec.objects.get(number="W-200")
     assertRedirects(answer, reverse("procedure_edit", args=[made.pk]))
     assert (made.joint, made.lines, list(made.tests.all())) == (SPEC_JOINT, [SPEC_LINE], [test])
-    assert (made.author, made.author_name, made.state, made.revision) == (author, "Maren Oosting", State.DRAFT, 0)
+    assert (made.author, made.author_name, made.state, made.revision) == (
+        author,
+        "Maren Oosting",
+        State.DRAFT,
+        0,
+    )
     assert [event.verb for event in events_of(made)] == ["create"]
 
 
@@ -54,7 +75,12 @@ def test_save_and_read_leads_to_the_page_to_read(author_client: Client, author: 
 
 def test_a_draft_is_saved_with_what_cannot_be_read_and_says_so(author_client: Client, author: User) -> None:
     answer = author_client.post(
-        reverse("procedure_new"), page_of(None, line={"amps": "plenty", "volts": "0-"}, joint={"thickness_a": "-3", "thickness_b": "1/4"}), follow=True)
+        reverse("procedure_new"),
+        page_of(
+            None, line={"amps": "plenty", "volts": "0-"}, joint={"thickness_a": "-3", "thickness_b": "1/4"}
+        ),
+        follow=True,
+    )
     assertContains(answer, "W-200 rev 0 is saved as a draft. 3 entries need a look.")
     assertContains(answer, 'value="plenty"')
     assertContains(answer, "“plenty” could not be read as a number with a unit.")
@@ -64,7 +90,9 @@ def test_a_draft_is_saved_with_what_cannot_be_read_and_says_so(author_client: Cl
 
 def test_a_missing_number_keeps_the_draft_back_and_loses_nothing(author_client: Client, author: User) -> None:
     test = procedure_test(author)
-    answer = author_client.post(reverse("procedure_new"), page_of(None, test, number=" ", line={"amps": "111-133"}))
+    answer = author_client.post(
+        reverse("procedure_new"), page_of(None, test, number=" ", line={"amps": "111-133"})
+    )
     assertContains(answer, "Enter the number of the procedure.", count=2, status_code=422)
     assertContains(answer, 'value="111-133"', status_code=422)
     assertContains(answer, f'name="tests" value="{test.pk}" checked', status_code=422)
@@ -75,7 +103,9 @@ def test_a_missing_number_keeps_the_draft_back_and_loses_nothing(author_client: 
 def test_a_number_that_is_taken_is_refused(typed: str, author_client: Client, author: User) -> None:
     spec(author)
     answer = author_client.post(reverse("procedure_new"), page_of(None, number=typed))
-    assertContains(answer, "is taken by W-101 rev 0. Choose another, or start a revision of it.", status_code=422)
+    assertContains(
+        answer, "is taken by W-101 rev 0. Choose another, or start a revision of it.", status_code=422
+    )
 
 
 def test_a_long_title_and_a_made_up_edition_are_said(author_client: Client) -> None:
@@ -100,7 +130,9 @@ def test_tests_are_offered_with_a_line_that_tells_them_apart(author_client: Clie
     assertNotContains(answer, "PT-016")
 
 
-def test_a_test_named_before_stays_on_offer_after_it_was_withdrawn(author_client: Client, author: User) -> None:
+def test_a_test_named_before_stays_on_offer_after_it_was_withdrawn(
+    author_client: Client, author: User
+) -> None:
     test = procedure_test(author)
     made = spec(author, test)
     test.state = State.WITHDRAWN
@@ -111,7 +143,10 @@ def test_a_test_named_before_stays_on_offer_after_it_was_withdrawn(author_client
 def test_changing_a_draft_writes_down_what_changed(author_client: Client, author: User) -> None:
     test = procedure_test(author)
     made = spec(author, test)
-    author_client.post(reverse("procedure_edit", args=[made.pk]), page_of(made, test, number="W-101", title="Gangway deck, pulsed", line={"amps": "100-150"}))
+    author_client.post(
+        reverse("procedure_edit", args=[made.pk]),
+        page_of(made, test, number="W-101", title="Gangway deck, pulsed", line={"amps": "100-150"}),
+    )
     made.refresh_from_db()
     assert made.lines[0]["amps"] == "100-150"
     event = events_of(made)[0]
@@ -131,7 +166,9 @@ def test_a_process_is_added_without_saving_and_keeps_everything(author_client: C
     assert made.number == "W-101"
 
 
-def test_what_someone_saved_meanwhile_is_not_overwritten_and_both_are_shown(author_client: Client, approver: User, author: User) -> None:
+def test_what_someone_saved_meanwhile_is_not_overwritten_and_both_are_shown(
+    author_client: Client, approver: User, author: User
+) -> None:
     made = spec(author, procedure_test(author))
     mine = page_of(made, number="W-101", line={"amps": "100-150"})
     theirs = page_of(made, number="W-101", line={"amps": "90-110"}, title="Renamed")
@@ -161,13 +198,18 @@ def test_what_is_no_draft_is_not_edited(author_client: Client, author: User) -> 
     assert made.number == "W-101"
 
 
-def test_a_later_revision_keeps_its_number_and_says_what_it_changes(author_client: Client, author: User) -> None:
+def test_a_later_revision_keeps_its_number_and_says_what_it_changes(
+    author_client: Client, author: User
+) -> None:
     spec(author, state=State.SUPERSEDED)
     made = spec(author, revision=1, change_note="Thinner wire.")
     answer = author_client.get(reverse("procedure_edit", args=[made.pk]))
     assertNotContains(answer, 'name="number"')
     assertContains(answer, 'value="Thinner wire."')
-    author_client.post(reverse("procedure_edit", args=[made.pk]), page_of(made, number="W-999", change_note="Thinner wire, wider root."))
+    author_client.post(
+        reverse("procedure_edit", args=[made.pk]),
+        page_of(made, number="W-999", change_note="Thinner wire, wider root."),
+    )
     made.refresh_from_db()
     assert (made.number, made.change_note) == ("W-101", "Thinner wire, wider root.")
 
@@ -185,11 +227,15 @@ def test_a_reader_changes_no_draft(name: str, reader_client: Client, author: Use
     assert reader_client.post(reverse(name, args=[made.pk]), page_of(made)).status_code == 403
 
 
-def test_the_live_check_answers_with_findings_and_readings_and_stores_nothing(author_client: Client, author: User) -> None:
+def test_the_live_check_answers_with_findings_and_readings_and_stores_nothing(
+    author_client: Client, author: User
+) -> None:
     test = procedure_test(author)
     made = spec(author, test)
     url = reverse("procedure_check", args=[made.pk])
-    answer = author_client.post(url, page_of(made, test, number="", joint={"thickness_a": "1/8-3/4"}, line={"volts": "many"}))
+    answer = author_client.post(
+        url, page_of(made, test, number="", joint={"thickness_a": "1/8-3/4"}, line={"volts": "many"})
+    )
     assertContains(answer, "Not covered: thickness, thinner side and thickness, thicker side.")
     assertContains(answer, '<div hx-swap-oob="innerHTML:#verdict">')
     assertContains(answer, '<p id="note_id_joint-thickness_a" class="note note--reading" hx-swap-oob="true">')
@@ -209,7 +255,9 @@ def test_the_live_check_judges_by_the_tests_chosen_on_the_page(author_client: Cl
 
 
 def test_the_live_check_reads_bare_numbers_in_the_units_chosen_on_the_page(author_client: Client) -> None:
-    answer = author_client.post(reverse("procedure_new_check"), page_of(None, units="si", joint={"thickness_a": "6"}))
+    answer = author_client.post(
+        reverse("procedure_new_check"), page_of(None, units="si", joint={"thickness_a": "6"})
+    )
     assertContains(answer, "6 mm (0.2362 in)")
 
 

@@ -15,7 +15,9 @@ def test_it_lists_revisions_in_force_and_those_being_written(reader_client: Clie
     spec(author, test, revision=1)
     spec(author, test, number="W-090", state=State.WITHDRAWN)
     answer = reader_client.get(reverse("procedure_list"))
-    assertContains(answer, f'<a href="{first.get_absolute_url()}"><span class="mono">W-101</span> rev 0</a>', html=True)
+    assertContains(
+        answer, f'<a href="{first.get_absolute_url()}"><span class="mono">W-101</span> rev 0</a>', html=True
+    )
     assertContains(answer, "rev 1")
     assertContains(answer, "GMAW, Pulsed spray, ER5356; Groove, 6061, 0.125 to 0.5 in (3.18 to 12.7 mm)")
     assertNotContains(answer, "W-090")
@@ -36,7 +38,9 @@ def test_it_finds_by_words_and_by_state(reader_client: Client, author: User) -> 
     assertContains(reader_client.get(url, {"state": "made up"}), "W-102")
 
 
-def test_an_empty_list_says_so_and_offers_the_first_step_to_authors_only(reader_client: Client, author_client: Client) -> None:
+def test_an_empty_list_says_so_and_offers_the_first_step_to_authors_only(
+    reader_client: Client, author_client: Client
+) -> None:
     url = reverse("procedure_list")
     assertContains(author_client.get(url), "Write the first one")
     answer = reader_client.get(url)

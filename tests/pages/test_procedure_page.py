@@ -37,7 +37,9 @@ def test_each_finding_stands_with_test_clause_and_provenance(reader_client: Clie
     assertContains(answer, "0.125 to 0.75 in (3.18 to 19.05 mm)")
 
 
-def test_other_tests_that_were_considered_are_named_with_the_reason(reader_client: Client, author: User) -> None:
+def test_other_tests_that_were_considered_are_named_with_the_reason(
+    reader_client: Client, author: User
+) -> None:
     other = procedure_test(author, "PT-015", line={"filler_classification": "ER4043"})
     made = spec(author, procedure_test(author), other)
     assertContains(reader_client.get(made.get_absolute_url()), "PT-015: does not cover F-Number.")
@@ -68,7 +70,9 @@ def test_an_approved_revision_shows_what_was_approved_although_its_test_was_with
     assertContains(answer, '<td data-label="State today">Withdrawn</td>', html=True)
 
 
-def test_steps_are_offered_to_those_who_may_take_them(author_client: Client, approver_client: Client, reader_client: Client, author: User) -> None:
+def test_steps_are_offered_to_those_who_may_take_them(
+    author_client: Client, approver_client: Client, reader_client: Client, author: User
+) -> None:
     made = spec(author, procedure_test(author))
     assertContains(author_client.get(made.get_absolute_url()), "Hand in for review")
     assertContains(author_client.get(made.get_absolute_url()), reverse("procedure_edit", args=[made.pk]))
@@ -89,8 +93,15 @@ def test_the_way_from_draft_to_approved(author_client: Client, approver_client: 
     assert made.snapshot["verdict"] == "covered"
 
 
-def test_approval_is_refused_with_every_finding_in_the_way(author_client: Client, approver_client: Client, author: User) -> None:
-    made = spec(author, procedure_test(author), line={"filler_classification": "ER4043"}, joint={"thickness_a": "1/8-3/4"})
+def test_approval_is_refused_with_every_finding_in_the_way(
+    author_client: Client, approver_client: Client, author: User
+) -> None:
+    made = spec(
+        author,
+        procedure_test(author),
+        line={"filler_classification": "ER4043"},
+        joint={"thickness_a": "1/8-3/4"},
+    )
     step = reverse("procedure_step", args=[made.pk])
     author_client.post(step, {"action": "submit"})
     answer = approver_client.post(step, {"action": "approve"})
@@ -102,13 +113,19 @@ def test_approval_is_refused_with_every_finding_in_the_way(author_client: Client
     assert made.state == State.IN_REVIEW
 
 
-def test_an_author_does_not_approve_the_own_procedure_unless_the_shop_allows_it(client: Client, administrator: User, shop: Shop) -> None:
+def test_an_author_does_not_approve_the_own_procedure_unless_the_shop_allows_it(
+    client: Client, administrator: User, shop: Shop
+) -> None:
     made = spec(administrator, procedure_test(administrator))
     client.force_login(administrator)
     step = reverse("procedure_step", args=[made.pk])
     client.post(step, {"action": "submit"})
     assertNotContains(client.get(made.get_absolute_url()), ">Approve</button>")
-    assertContains(client.post(step, {"action": "approve"}), "An author does not approve the own revision.", status_code=409)
+    assertContains(
+        client.post(step, {"action": "approve"}),
+        "An author does not approve the own revision.",
+        status_code=409,
+    )
     shop.allow_self_approval = True
     shop.save()
     client.post(step, {"action": "approve"})
@@ -116,11 +133,15 @@ def test_an_author_does_not_approve_the_own_procedure_unless_the_shop_allows_it(
     assert made.state == State.APPROVED
 
 
-def test_returning_needs_a_reason_and_keeps_what_was_typed(author_client: Client, approver_client: Client, author: User) -> None:
+def test_returning_needs_a_reason_and_keeps_what_was_typed(
+    author_client: Client, approver_client: Client, author: User
+) -> None:
     made = spec(author, procedure_test(author))
     step = reverse("procedure_step", args=[made.pk])
     author_client.post(step, {"action": "submit"})
-    assertContains(approver_client.post(step, {"action": "return", "reason": " "}), "needs a reason", status_code=409)
+    assertContains(
+        approver_client.post(step, {"action": "return", "reason": " "}), "needs a reason", status_code=409
+    )
     answer = approver_client.post(step, {"action": "return", "reason": "Preheat is missing."}, follow=True)
     assertContains(answer, "returned it to the author")
     assertContains(answer, "Preheat is missing.")
@@ -142,16 +163,26 @@ def test_steps_are_taken_by_post_only(name: str, author_client: Client, author: 
     assert author_client.get(reverse(name, args=[made.pk])).status_code == 405
 
 
-def test_a_revision_is_started_with_a_note_of_what_it_changes(author_client: Client, author: User, approver: User) -> None:
+def test_a_revision_is_started_with_a_note_of_what_it_changes(
+    author_client: Client, author: User, approver: User
+) -> None:
     test = procedure_test(author)
     made = spec(author, test)
     approve(made, author, approver)
     url = reverse("procedure_revise", args=[made.pk])
-    assertContains(author_client.post(url, {"change_note": ""}), "Say in one sentence what the new revision changes.", status_code=409)
+    assertContains(
+        author_client.post(url, {"change_note": ""}),
+        "Say in one sentence what the new revision changes.",
+        status_code=409,
+    )
     answer = author_client.post(url, {"change_note": "Wider root opening."})
     draft = Spec.objects.get(number="W-101", revision=1)
     assertRedirects(answer, reverse("procedure_edit", args=[draft.pk]))
-    assert (draft.joint, list(draft.tests.all()), draft.change_note) == (made.joint, [test], "Wider root opening.")
+    assert (draft.joint, list(draft.tests.all()), draft.change_note) == (
+        made.joint,
+        [test],
+        "Wider root opening.",
+    )
 
 
 def test_a_reader_starts_no_revision(reader_client: Client, author: User, approver: User) -> None:
@@ -175,7 +206,15 @@ def test_approving_a_revision_supersedes_the_one_before(author: User, approver: 
 def test_two_revisions_are_compared_entry_by_entry(reader_client: Client, author: User) -> None:
     test, other = procedure_test(author), procedure_test(author, "PT-015")
     first = spec(author, test, state=State.SUPERSEDED, line={"filler_diameter": "3/64"})
-    second = spec(author, test, other, revision=1, change_note="Thinner wire.", line={"filler_diameter": ".035"}, joint={"root_opening": ".0625-.125"})
+    second = spec(
+        author,
+        test,
+        other,
+        revision=1,
+        change_note="Thinner wire.",
+        line={"filler_diameter": ".035"},
+        joint={"root_opening": ".0625-.125"},
+    )
     answer = reader_client.get(reverse("procedure_compare", args=[second.pk, first.pk]))
     assertContains(answer, "GMAW: Filler diameter")
     assertContains(answer, "0.0469 in (1.19 mm)")

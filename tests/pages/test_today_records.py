@@ -26,7 +26,9 @@ def test_an_author_sees_the_own_drafts_only(author: User, administrator: User, r
     assert own_drafts(reader) is None
 
 
-def test_an_approver_sees_what_waits_but_not_the_own_unless_the_shop_allows_it(author: User, administrator: User, reader: User, shop: Shop) -> None:
+def test_an_approver_sees_what_waits_but_not_the_own_unless_the_shop_allows_it(
+    author: User, administrator: User, reader: User, shop: Shop
+) -> None:
     spec(author, state=State.IN_REVIEW)
     spec(administrator, number="W-102", state=State.IN_REVIEW)
     assert matters(waiting_for_review(administrator)) == ["Procedure W-101 rev 0"]
@@ -36,11 +38,18 @@ def test_an_approver_sees_what_waits_but_not_the_own_unless_the_shop_allows_it(a
     assert matters(waiting_for_review(administrator)) == ["Procedure W-101 rev 0", "Procedure W-102 rev 0"]
 
 
-@pytest.mark.parametrize(("today", "says"), [
-    ("2031-08-04", []), ("2031-08-05", ["Holds until 2031-09-04"]), ("2031-09-04", ["Holds until 2031-09-04"]),
-    ("2031-09-05", ["Lapsed, held until 2031-09-04"]),
-])
-def test_a_qualification_is_named_thirty_days_before_it_lapses(today: str, says: list[str], author: User) -> None:
+@pytest.mark.parametrize(
+    ("today", "says"),
+    [
+        ("2031-08-04", []),
+        ("2031-08-05", ["Holds until 2031-09-04"]),
+        ("2031-09-04", ["Holds until 2031-09-04"]),
+        ("2031-09-05", ["Lapsed, held until 2031-09-04"]),
+    ],
+)
+def test_a_qualification_is_named_thirty_days_before_it_lapses(
+    today: str, says: list[str], author: User
+) -> None:
     welder_test(author, welder("KD", "Kees Dorrit"))
     with time_machine.travel(today, tick=False):
         section = continuity_ending(author)
@@ -53,7 +62,14 @@ def test_a_recorded_use_quiets_it_and_so_does_leaving(author: User) -> None:
     who, gone = welder("KD", "Kees Dorrit"), welder("RM", "Rosa Maat")
     welder_test(author, who)
     welder_test(author, gone, "WT-022")
-    ProcessUse(welder=who, process="GMAW", operation="semiautomatic", used_on=date(2031, 8, 1), evidence="J-3107", recorded_by_name="M").save()
+    ProcessUse(
+        welder=who,
+        process="GMAW",
+        operation="semiautomatic",
+        used_on=date(2031, 8, 1),
+        evidence="J-3107",
+        recorded_by_name="M",
+    ).save()
     type(gone).objects.filter(pk=gone.pk).update(active=False)
     assert matters(continuity_ending(author)) == []
 
@@ -67,10 +83,17 @@ def test_a_procedure_whose_test_was_withdrawn_is_named(author: User) -> None:
         gone.state = state
         gone.save()
     assert supports_changed(author).matters == (
-        Matter("Procedure W-101 rev 0", approved.get_absolute_url(), "PT-014 rev 0 is withdrawn, PT-015 rev 0 is superseded"),)
+        Matter(
+            "Procedure W-101 rev 0",
+            approved.get_absolute_url(),
+            "PT-014 rev 0 is withdrawn, PT-015 rev 0 is superseded",
+        ),
+    )
 
 
-def test_the_page_shows_each_section_to_those_it_concerns(author_client: Client, reader_client: Client, author: User) -> None:
+def test_the_page_shows_each_section_to_those_it_concerns(
+    author_client: Client, reader_client: Client, author: User
+) -> None:
     spec(author)
     assertContains(author_client.get("/"), "Procedure W-101 rev 0")
     answer = reader_client.get("/")

@@ -24,7 +24,10 @@ def weld_of(drawn: Part) -> Weld:
 
 
 def ask(weld: Weld, day: date = DAY) -> dict[str, Answer]:
-    return {answer.welder.stamp: answer for answer in who_may_weld(weld, Welder.objects.filter(active=True), day, edition_of(EDITION))}
+    return {
+        answer.welder.stamp: answer
+        for answer in who_may_weld(weld, Welder.objects.filter(active=True), day, edition_of(EDITION))
+    }
 
 
 @pytest.fixture
@@ -72,7 +75,8 @@ def test_a_lapsed_qualification_is_said_to_be_the_reason(author: User, weld: Wel
     assert line.obstacles == ()
     assert line.continuity == (
         "GMAW was last shown to be used on 4 March 2031; 6 months without use ended on 4 September 2031. "
-        "One passed coupon with the process renews it.",)
+        "One passed coupon with the process renews it.",
+    )
 
 
 def test_the_last_day_of_six_months_still_counts(author: User, weld: Weld) -> None:
@@ -83,7 +87,14 @@ def test_the_last_day_of_six_months_still_counts(author: User, weld: Weld) -> No
 def test_a_use_on_record_keeps_it_and_a_struck_one_does_not(author: User, weld: Weld) -> None:
     who = welder("KD", "Kees Dorrit")
     welder_test(author, who)
-    use = ProcessUse(welder=who, process="GMAW", operation="semiautomatic", used_on=date(2031, 8, 1), evidence="J-3107", recorded_by_name="Maren Oosting")
+    use = ProcessUse(
+        welder=who,
+        process="GMAW",
+        operation="semiautomatic",
+        used_on=date(2031, 8, 1),
+        evidence="J-3107",
+        recorded_by_name="Maren Oosting",
+    )
     use.save()
     assert ask(weld, date(2031, 12, 1))["KD"].may
     use.struck_because = "Wrong welder."
@@ -98,7 +109,9 @@ def test_a_test_welded_after_the_day_does_not_count_yet(author: User, weld: Weld
 
 def test_a_questioned_ability_is_the_reason(author: User, weld: Weld) -> None:
     made = welder_test(author, welder("KD", "Kees Dorrit"))
-    type(made).objects.filter(pk=made.pk).update(questioned_on=date(2031, 3, 20), questioned_because="Two rejected radiographs.")
+    type(made).objects.filter(pk=made.pk).update(
+        questioned_on=date(2031, 3, 20), questioned_because="Two rejected radiographs."
+    )
     (line,) = ask(weld)["KD"].lines
     assert line.verdict is Verdict.NOT_COVERED
     assert "Two rejected radiographs" in line.continuity[0]
@@ -119,16 +132,37 @@ def test_a_weld_that_leaves_out_too_much_is_unknown_for_everybody(author: User) 
 
 def test_welders_share_a_joint_and_each_answers_for_own_lines(author: User) -> None:
     welder_test(author, welder("KD", "Kees Dorrit"))
-    root = {"process": "GTAW", "operation": "manual", "current_type": "AC", "filler_used": "yes", "consumable_insert": "no", "transfer_mode": ""}
+    root = {
+        "process": "GTAW",
+        "operation": "manual",
+        "current_type": "AC",
+        "filler_used": "yes",
+        "consumable_insert": "no",
+        "transfer_mode": "",
+    }
     welder_test(author, welder("RM", "Rosa Maat"), "WT-022", line=root)
     drawn = part(job())
     drawn.lines = [
-        {"process": "GTAW", "operation": "manual", "part_of_joint": "root", "backing": "none", "filler_classification": "ER5356", "filler_form": "solid",
-         "filler_used": "yes", "consumable_insert": "no", "deposit_thickness": "1/8", "progression": "up", "current_type": "AC", "backing_gas": "none"},
+        {
+            "process": "GTAW",
+            "operation": "manual",
+            "part_of_joint": "root",
+            "backing": "none",
+            "filler_classification": "ER5356",
+            "filler_form": "solid",
+            "filler_used": "yes",
+            "consumable_insert": "no",
+            "deposit_thickness": "1/8",
+            "progression": "up",
+            "current_type": "AC",
+            "backing_gas": "none",
+        },
         {**drawn.lines[0], "backing": "weld_metal", "deposit_thickness": "1/8"},
     ]
     found = ask(weld_of(drawn))
-    assert [(stamp, [line.process for line in answer.some_lines]) for stamp, answer in sorted(found.items())] == [("KD", ["GMAW"]), ("RM", ["GTAW"])]
+    assert [
+        (stamp, [line.process for line in answer.some_lines]) for stamp, answer in sorted(found.items())
+    ] == [("KD", ["GMAW"]), ("RM", ["GTAW"])]
     assert not any(answer.may for answer in found.values())
 
 

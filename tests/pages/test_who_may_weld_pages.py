@@ -26,18 +26,29 @@ def _in_april() -> Iterator[None]:
 
 @pytest.fixture
 def cast(author: User) -> None:
-    """One who may, one who lapses in September, one qualified for short-circuit only, one without any test."""
+    """One who may, one who lapses in September, one for short-circuit only, one without any test."""
     welder_test(author, welder("KD", "Kees Dorrit"))
-    welder_test(author, welder("LV", "Lena Voss"), "WT-022", line={"transfer_mode": "short_circuit", "current_programme": "steady"})
+    welder_test(
+        author,
+        welder("LV", "Lena Voss"),
+        "WT-022",
+        line={"transfer_mode": "short_circuit", "current_programme": "steady"},
+    )
     welder("RM", "Rosa Maat")
 
 
 def test_each_welder_is_answered_with_the_reason(reader_client: Client, cast: None) -> None:
     made = part(job())
     answer = reader_client.get(URL, {"part": made.pk})
-    assert [(a.welder.stamp, a.words) for a in answer.context["answers"]] == [("KD", "May weld"), ("LV", "May not weld"), ("RM", "May not weld")]
+    assert [(a.welder.stamp, a.words) for a in answer.context["answers"]] == [
+        ("KD", "May weld"),
+        ("LV", "May not weld"),
+        ("RM", "May not weld"),
+    ]
     assertContains(answer, "holds until 2031-09-04")
-    assertContains(answer, "<strong>Transfer mode</strong>: the weld is Pulsed spray; qualified is Short-circuiting.")
+    assertContains(
+        answer, "<strong>Transfer mode</strong>: the weld is Pulsed spray; qualified is Short-circuiting."
+    )
     assertContains(answer, "No approved and passed test with GMAW is on file.")
     assertContains(answer, "What would close the gap")
     assertContains(answer, "A welder test that would cover it, once passed:")
@@ -55,20 +66,28 @@ def test_another_day_gives_another_answer(reader_client: Client, cast: None) -> 
 @pytest.mark.parametrize("typed", ["tomorrow", "2031-02-30", "04/09/2031"])
 def test_a_day_that_is_none_is_said_and_kept(typed: str, reader_client: Client, cast: None) -> None:
     answer = reader_client.get(URL, {"part": part(job()).pk, "day": typed})
-    assertContains(answer, f"Day: “{typed}” is not a day. Write year, month and day, such as", count=2, status_code=422)
+    assertContains(
+        answer, f"Day: “{typed}” is not a day. Write year, month and day, such as", count=2, status_code=422
+    )
     assertContains(answer, f'value="{typed}"', status_code=422)
     assert answer.context["answers"] is None
 
 
-def test_a_weld_with_a_procedure_is_asked_about_as_that_procedure_makes_it(reader_client: Client, author: User, cast: None) -> None:
+def test_a_weld_with_a_procedure_is_asked_about_as_that_procedure_makes_it(
+    reader_client: Client, author: User, cast: None
+) -> None:
     spec(author, procedure_test(author), state=State.APPROVED)
-    made = part(job(), spec_number="W-101", line={"transfer_mode": "", "filler_classification": "", "backing": ""})
+    made = part(
+        job(), spec_number="W-101", line={"transfer_mode": "", "filler_classification": "", "backing": ""}
+    )
     answer = reader_client.get(URL, {"part": made.pk})
     assertContains(answer, "made by")
     assert {a.welder.stamp: a.verdict for a in answer.context["answers"]}["KD"] == "covered"
     made.spec_number = ""
     made.save()
-    assert {a.welder.stamp: a.verdict for a in reader_client.get(URL, {"part": made.pk}).context["answers"]}["KD"] == "unknown"
+    assert {a.welder.stamp: a.verdict for a in reader_client.get(URL, {"part": made.pk}).context["answers"]}[
+        "KD"
+    ] == "unknown"
 
 
 def test_a_welder_who_left_is_not_asked(reader_client: Client, cast: None) -> None:
@@ -98,10 +117,25 @@ def test_with_nobody_on_file_that_is_what_it_says(reader_client: Client) -> None
 
 
 DESCRIBED = {
-    "units": "us", "edition": EDITION, "day": "2031-04-01", "line_count": "1", "joint-weld_type": "groove", "joint-base_metal_a": "6061",
-    "joint-base_metal_b": "same", "joint-thickness_a": "1/4", "joint-thickness_b": "same", "joint-product_form": "plate", "joint-diameter": "n/a",
-    "joint-position": ["flat", "vertical"], "line-0-process": "GMAW", "line-0-operation": "semiautomatic", "line-0-backing": "none",
-    "line-0-transfer_mode": "pulsed_spray", "line-0-filler_classification": "ER5356", "line-0-filler_form": "solid", "line-0-deposit_thickness": "1/4",
+    "units": "us",
+    "edition": EDITION,
+    "day": "2031-04-01",
+    "line_count": "1",
+    "joint-weld_type": "groove",
+    "joint-base_metal_a": "6061",
+    "joint-base_metal_b": "same",
+    "joint-thickness_a": "1/4",
+    "joint-thickness_b": "same",
+    "joint-product_form": "plate",
+    "joint-diameter": "n/a",
+    "joint-position": ["flat", "vertical"],
+    "line-0-process": "GMAW",
+    "line-0-operation": "semiautomatic",
+    "line-0-backing": "none",
+    "line-0-transfer_mode": "pulsed_spray",
+    "line-0-filler_classification": "ER5356",
+    "line-0-filler_form": "solid",
+    "line-0-deposit_thickness": "1/4",
     "line-0-progression": "up",
 }
 
@@ -120,27 +154,55 @@ def test_while_one_types_a_fragment_is_answered(reader_client: Client, cast: Non
     assertContains(answer, "0.25 in (6.35 mm)")
 
 
-def test_described_entries_that_cannot_be_read_are_said_and_count_as_missing(reader_client: Client, cast: None) -> None:
-    answer = reader_client.post(reverse("who_may_weld_described"), {**DESCRIBED, "joint-position": "sideways", "day": "soon", "units": "cubits", "edition": "x"})
+def test_described_entries_that_cannot_be_read_are_said_and_count_as_missing(
+    reader_client: Client, cast: None
+) -> None:
+    answer = reader_client.post(
+        reverse("who_may_weld_described"),
+        {**DESCRIBED, "joint-position": "sideways", "day": "soon", "units": "cubits", "edition": "x"},
+    )
     assertContains(answer, "“sideways” is not one of the choices", status_code=422)
     assertContains(answer, "Day: “soon” is not a day.", status_code=422)
     assert not answer.context.get("answers")
-    unknown = reader_client.post(reverse("who_may_weld_described"), {**DESCRIBED, "joint-position": "sideways"})
+    unknown = reader_client.post(
+        reverse("who_may_weld_described"), {**DESCRIBED, "joint-position": "sideways"}
+    )
     assert {a.verdict for a in unknown.context["answers"] if a.welder.stamp == "KD"} == {"unknown"}
     assertContains(unknown, "Nobody may weld it whole.")
 
 
 def test_several_welders_share_a_joint_by_its_lines(reader_client: Client, author: User) -> None:
-    root = {"process": "GTAW", "operation": "manual", "current_type": "AC", "filler_used": "yes", "consumable_insert": "no", "transfer_mode": ""}
+    root = {
+        "process": "GTAW",
+        "operation": "manual",
+        "current_type": "AC",
+        "filler_used": "yes",
+        "consumable_insert": "no",
+        "transfer_mode": "",
+    }
     welder_test(author, welder("KD", "Kees Dorrit"))
     welder_test(author, welder("RM", "Rosa Maat"), "WT-022", line=root)
     two = {
-        **DESCRIBED, "line_count": "2", "line-1-process": "GTAW", "line-1-operation": "manual", "line-1-backing": "none", "line-1-filler_form": "solid",
-        "line-1-filler_classification": "ER5356", "line-1-filler_used": "yes", "line-1-consumable_insert": "no", "line-1-deposit_thickness": "1/16",
-        "line-1-progression": "up", "line-1-current_type": "AC", "line-1-backing_gas": "none", "line-0-deposit_thickness": "3/16",
+        **DESCRIBED,
+        "line_count": "2",
+        "line-1-process": "GTAW",
+        "line-1-operation": "manual",
+        "line-1-backing": "none",
+        "line-1-filler_form": "solid",
+        "line-1-filler_classification": "ER5356",
+        "line-1-filler_used": "yes",
+        "line-1-consumable_insert": "no",
+        "line-1-deposit_thickness": "1/16",
+        "line-1-progression": "up",
+        "line-1-current_type": "AC",
+        "line-1-backing_gas": "none",
+        "line-0-deposit_thickness": "3/16",
     }
     answer = reader_client.post(reverse("who_may_weld_described"), two)
-    assert {a.welder.stamp: a.words for a in answer.context["answers"]} == {"KD": "May weld GMAW only", "RM": "May weld GTAW only"}
+    assert {a.welder.stamp: a.words for a in answer.context["answers"]} == {
+        "KD": "May weld GMAW only",
+        "RM": "May weld GTAW only",
+    }
 
 
 @pytest.mark.parametrize("url", [URL, "/who-may-weld/described/"])

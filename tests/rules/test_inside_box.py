@@ -13,13 +13,34 @@ from qualification.rules.wording import say_value
 
 EDITION = tables.edition("asme_ix_2023")
 SPEC_JOINT = {
-    "weld_type": "groove", "base_metal_a": "6061", "base_metal_b": "6061", "thickness_a": "1/8-1/2", "thickness_b": "1/8-1/2", "product_form": "plate",
-    "diameter": "n/a", "position": ["flat", "vertical"], "toughness_required": "no", "preheat_min": "60 °F", "pwht": "none",
+    "weld_type": "groove",
+    "base_metal_a": "6061",
+    "base_metal_b": "6061",
+    "thickness_a": "1/8-1/2",
+    "thickness_b": "1/8-1/2",
+    "product_form": "plate",
+    "diameter": "n/a",
+    "position": ["flat", "vertical"],
+    "toughness_required": "no",
+    "preheat_min": "60 °F",
+    "pwht": "none",
 }
-SPEC_LINE = {"process": "GMAW", "transfer_mode": ["spray", "pulsed_spray"], "deposit_thickness": "1/8-1/2", "filler_classification": "ER5356"}
+SPEC_LINE = {
+    "process": "GMAW",
+    "transfer_mode": ["spray", "pulsed_spray"],
+    "deposit_thickness": "1/8-1/2",
+    "filler_classification": "ER5356",
+}
 PART_JOINT = {
-    "weld_type": "groove", "base_metal_a": "6061", "base_metal_b": "6061", "thickness_a": "1/4", "thickness_b": "1/4", "product_form": "plate",
-    "diameter": "n/a", "position": "vertical", "toughness_required": "no",
+    "weld_type": "groove",
+    "base_metal_a": "6061",
+    "base_metal_b": "6061",
+    "thickness_a": "1/4",
+    "thickness_b": "1/4",
+    "product_form": "plate",
+    "diameter": "n/a",
+    "position": "vertical",
+    "toughness_required": "no",
 }
 COVERED, UNKNOWN, NOT_COVERED = Verdict.COVERED, Verdict.UNKNOWN, Verdict.NOT_COVERED
 
@@ -51,13 +72,24 @@ def test_a_weld_inside_in_everything_is_inside() -> None:
     assert verdict_of(inside_box(part(), spec(), EDITION)) is COVERED
 
 
-@pytest.mark.parametrize(("change", "outside"), [
-    ({"thickness_a": "5/8"}, {"thickness_a"}), ({"thickness_a": "1/2"}, set()), ({"thickness_a": "0.5001"}, {"thickness_a"}),
-    ({"thickness_a": "1/8"}, set()), ({"thickness_a": "0.1249"}, {"thickness_a"}), ({"thickness_a": "1/4-5/8"}, {"thickness_a"}),
-    ({"position": "overhead"}, {"position"}), ({"position": ["flat", "overhead"]}, {"position"}), ({"position": ["flat", "vertical"]}, set()),
-    ({"weld_type": ["groove", "fillet"]}, {"weld_type"}), ({"base_metal_a": "5083"}, {"base_metal_a"}),
-    ({"product_form": "pipe", "diameter": "3"}, {"product_form", "diameter"}), ({"toughness_required": "yes"}, {"toughness_required"}),
-])
+@pytest.mark.parametrize(
+    ("change", "outside"),
+    [
+        ({"thickness_a": "5/8"}, {"thickness_a"}),
+        ({"thickness_a": "1/2"}, set()),
+        ({"thickness_a": "0.5001"}, {"thickness_a"}),
+        ({"thickness_a": "1/8"}, set()),
+        ({"thickness_a": "0.1249"}, {"thickness_a"}),
+        ({"thickness_a": "1/4-5/8"}, {"thickness_a"}),
+        ({"position": "overhead"}, {"position"}),
+        ({"position": ["flat", "overhead"]}, {"position"}),
+        ({"position": ["flat", "vertical"]}, set()),
+        ({"weld_type": ["groove", "fillet"]}, {"weld_type"}),
+        ({"base_metal_a": "5083"}, {"base_metal_a"}),
+        ({"product_form": "pipe", "diameter": "3"}, {"product_form", "diameter"}),
+        ({"toughness_required": "yes"}, {"toughness_required"}),
+    ],
+)
 def test_each_variable_is_held_against_the_claim(change: dict, outside: set[str]) -> None:
     assert worse(part(change), spec()) == dict.fromkeys(outside, NOT_COVERED)
 
@@ -96,7 +128,9 @@ def test_what_the_drawing_asks_and_the_procedure_does_not_state_is_unknown() -> 
 
 
 def test_which_side_is_called_a_does_not_matter() -> None:
-    unlike = spec({"thickness_a": "1/4-1/2", "thickness_b": "1/8-3/16", "base_metal_a": "6061", "base_metal_b": "5083"})
+    unlike = spec(
+        {"thickness_a": "1/4-1/2", "thickness_b": "1/8-3/16", "base_metal_a": "6061", "base_metal_b": "5083"}
+    )
     drawn = {"thickness_a": "1/8", "base_metal_a": "5083", "thickness_b": "3/8", "base_metal_b": "6061"}
     assert worse(part(drawn), unlike) == {}
     assert worse(part({**drawn, "base_metal_a": "6061", "base_metal_b": "5083"}), unlike) != {}
@@ -112,19 +146,31 @@ def test_a_procedure_that_claims_a_p_number_takes_every_metal_of_it() -> None:
 def test_processes_have_to_be_those_of_the_procedure_in_its_order() -> None:
     both = spec(None, {"process": "GTAW"}, SPEC_LINE)
     assert worse(part(None, {"process": "GTAW"}, {"process": "GMAW"}), both) == {}
-    for lines in ([{"process": "GMAW"}], [{"process": "GMAW"}, {"process": "GTAW"}], [{"process": "SMAW"}, {"process": "GMAW"}]):
+    for lines in (
+        [{"process": "GMAW"}],
+        [{"process": "GMAW"}, {"process": "GTAW"}],
+        [{"process": "SMAW"}, {"process": "GMAW"}],
+    ):
         assert worse(part(None, *lines), both) == {"process": NOT_COVERED}
-    assert findings(part(None, {"process": "GMAW"}), both)["process"].because == "The weld asks for GMAW, the WPS is written for GTAW and GMAW."
+    assert (
+        findings(part(None, {"process": "GMAW"}), both)["process"].because
+        == "The weld asks for GMAW, the WPS is written for GTAW and GMAW."
+    )
 
 
 def test_a_drawing_that_names_no_process_leaves_it_to_the_procedure() -> None:
     assert "process" not in findings(part(), spec())
 
 
-@pytest.mark.parametrize(("line", "outside"), [
-    ({"transfer_mode": "spray"}, {}), ({"transfer_mode": "short_circuit"}, {"transfer_mode": NOT_COVERED}),
-    ({"filler_classification": "ER4043"}, {"filler_classification": NOT_COVERED}), ({"backing": "metal"}, {"backing": UNKNOWN}),
-])
+@pytest.mark.parametrize(
+    ("line", "outside"),
+    [
+        ({"transfer_mode": "spray"}, {}),
+        ({"transfer_mode": "short_circuit"}, {"transfer_mode": NOT_COVERED}),
+        ({"filler_classification": "ER4043"}, {"filler_classification": NOT_COVERED}),
+        ({"backing": "metal"}, {"backing": UNKNOWN}),
+    ],
+)
 def test_lines_are_held_against_the_claim_too(line: dict, outside: dict) -> None:
     assert worse(part(None, {"process": "GMAW", **line}), spec()) == outside
 
@@ -143,8 +189,14 @@ def test_as_welded_takes_the_drawing_first_and_the_procedure_for_the_rest() -> N
 
 
 def test_a_deposit_left_open_is_no_thicker_than_the_joint() -> None:
-    assert say_value("deposit_thickness", as_welded(part(), spec()).lines[0]["deposit_thickness"], "us") == "0.125 to 0.25 in (3.18 to 6.35 mm)"
+    assert (
+        say_value("deposit_thickness", as_welded(part(), spec()).lines[0]["deposit_thickness"], "us")
+        == "0.125 to 0.25 in (3.18 to 6.35 mm)"
+    )
     stated = as_welded(part(None, {"process": "GMAW", "deposit_thickness": "3/16"}), spec())
     assert say_value("deposit_thickness", stated.lines[0]["deposit_thickness"], "us") == "0.1875 in (4.76 mm)"
     thin = as_welded(part({"thickness_a": "1/16", "thickness_b": "1/16"}), spec())
-    assert say_value("deposit_thickness", thin.lines[0]["deposit_thickness"], "us") == "0.125 to 0.5 in (3.18 to 12.7 mm)"
+    assert (
+        say_value("deposit_thickness", thin.lines[0]["deposit_thickness"], "us")
+        == "0.125 to 0.5 in (3.18 to 12.7 mm)"
+    )

@@ -35,12 +35,22 @@ def test_each_entry_names_the_one_before(trail: list[AuditEntry]) -> None:
     assert first_break() is None
 
 
-@pytest.mark.parametrize(("column", "value"), [
-    ("actor_name", "Somebody Else"), ("verb", "withdraw"), ("record_name", "W-999 rev 0"), ("record_id", 4711), ("record_kind", "welder"),
-    ("data", '{"reason": "made up"}'), ("at", "2001-01-01 00:00:00"),
-])
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("actor_name", "Somebody Else"),
+        ("verb", "withdraw"),
+        ("record_name", "W-999 rev 0"),
+        ("record_id", 4711),
+        ("record_kind", "welder"),
+        ("data", '{"reason": "made up"}'),
+        ("at", "2001-01-01 00:00:00"),
+    ],
+)
 @pytest.mark.parametrize("which", [0, 1, 2])
-def test_an_entry_changed_in_the_database_is_found(column: str, value: object, which: int, trail: list[AuditEntry]) -> None:
+def test_an_entry_changed_in_the_database_is_found(
+    column: str, value: object, which: int, trail: list[AuditEntry]
+) -> None:
     tamper(f"UPDATE qualification_auditentry SET {column} = %s WHERE id = %s", value, trail[which].pk)
     assert first_break() == trail[which]
 
@@ -48,7 +58,12 @@ def test_an_entry_changed_in_the_database_is_found(column: str, value: object, w
 def test_an_entry_changed_together_with_its_hash_breaks_the_link_behind_it(trail: list[AuditEntry]) -> None:
     entry = AuditEntry.objects.get(pk=trail[0].pk)
     entry.actor_name = "Somebody Else"
-    tamper("UPDATE qualification_auditentry SET actor_name = %s, hash = %s WHERE id = %s", entry.actor_name, entry.expected_hash(), entry.pk)
+    tamper(
+        "UPDATE qualification_auditentry SET actor_name = %s, hash = %s WHERE id = %s",
+        entry.actor_name,
+        entry.expected_hash(),
+        entry.pk,
+    )
     assert first_break() == trail[1]
 
 
@@ -67,13 +82,26 @@ def test_an_entry_put_in_between_is_found(trail: list[AuditEntry]) -> None:
 
 def test_the_chain_cannot_fork(trail: list[AuditEntry]) -> None:
     fork = AuditEntry(
-        at=trail[1].at, actor_name="x", verb="x", record_kind="x", record_id=1, record_name="x", previous_hash=trail[1].previous_hash, hash="a" * 64)
+        at=trail[1].at,
+        actor_name="x",
+        verb="x",
+        record_kind="x",
+        record_id=1,
+        record_name="x",
+        previous_hash=trail[1].previous_hash,
+        hash="a" * 64,
+    )
     with pytest.raises(IntegrityError), transaction.atomic():
         fork.save()
 
 
 def test_entries_are_neither_changed_nor_deleted(trail: list[AuditEntry]) -> None:
-    for attempt in (trail[0].save, trail[0].delete, AuditEntry.objects.all().delete, lambda: AuditEntry.objects.update(verb="x")):
+    for attempt in (
+        trail[0].save,
+        trail[0].delete,
+        AuditEntry.objects.all().delete,
+        lambda: AuditEntry.objects.update(verb="x"),
+    ):
         with pytest.raises(TypeError, match="cannot be"):
             attempt()
 
@@ -97,5 +125,9 @@ def test_the_history_reads_as_sentences(author: User, approver: User) -> None:
     apply("submit", made, author)
     apply("return", made, approver, "Preheat is missing.")
     newest, first = history_of(made)
-    assert (newest.who, newest.did, newest.detail) == ("Tobias Quell", "returned it to the author", "Preheat is missing.")
+    assert (newest.who, newest.did, newest.detail) == (
+        "Tobias Quell",
+        "returned it to the author",
+        "Preheat is missing.",
+    )
     assert (first.who, first.did, first.detail) == ("Maren Oosting", "handed it in for review", "")

@@ -30,22 +30,32 @@ def in_state(author: User, state: str) -> Spec:
 
 
 @pytest.mark.parametrize("step", STEPS, ids=lambda step: step.action)
-def test_every_step_leads_where_the_table_says_and_is_written_down(step: workflow.Step, author: User, approver: User) -> None:
+def test_every_step_leads_where_the_table_says_and_is_written_down(
+    step: workflow.Step, author: User, approver: User
+) -> None:
     record = in_state(author, step.start)
     person = author if step.may(author) else approver
     apply(step.action, record, person, REASON)
     assert record.state == step.end
     event = events_of(record)[0]
-    assert (event.verb, event.actor_name, event.record_name) == (step.action, person.get_full_name(), "W-101 rev 0")
+    assert (event.verb, event.actor_name, event.record_name) == (
+        step.action,
+        person.get_full_name(),
+        "W-101 rev 0",
+    )
     assert (event.data["from"], event.data["to"], event.data["reason"]) == (step.start, step.end, REASON)
 
 
 @pytest.mark.parametrize("step", STEPS, ids=lambda step: step.action)
-def test_no_step_is_taken_without_its_role(step: workflow.Step, author: User, approver: User, reader: User) -> None:
+def test_no_step_is_taken_without_its_role(
+    step: workflow.Step, author: User, approver: User, reader: User
+) -> None:
     record = in_state(author, step.start)
     for person in (author, approver, reader):
         if not step.may(person):
-            assert reasons(step.action, record, person, REASON) == (f"“{step.label}” takes {step.who}. Ask the shop's administrator for the role.",)
+            assert reasons(step.action, record, person, REASON) == (
+                f"“{step.label}” takes {step.who}. Ask the shop's administrator for the role.",
+            )
     record.refresh_from_db()
     assert record.state == step.start
     assert events_of(record) == []
@@ -53,13 +63,18 @@ def test_no_step_is_taken_without_its_role(step: workflow.Step, author: User, ap
 
 @pytest.mark.parametrize("state", State.values)
 @pytest.mark.parametrize("action", [step.action for step in STEPS])
-def test_no_step_is_taken_from_a_state_the_table_does_not_name(action: str, state: str, author: User, approver: User) -> None:
+def test_no_step_is_taken_from_a_state_the_table_does_not_name(
+    action: str, state: str, author: User, approver: User
+) -> None:
     if any(step.action == action and step.start == state for step in STEPS):
         return
     record = in_state(author, state)
     grant_roles(approver, ["author", "approver"])
     (said,) = reasons(action, record, approver, REASON)
-    assert said == f"W-101 rev 0 is {State(state).label.lower()}; that step is not open from there. Load the page again."
+    assert (
+        said == f"W-101 rev 0 is {State(state).label.lower()}; that step is not open from there. "
+        "Load the page again."
+    )
 
 
 def test_an_unheard_of_step_is_refused(author: User) -> None:
@@ -68,13 +83,19 @@ def test_an_unheard_of_step_is_refused(author: User) -> None:
 
 @pytest.mark.parametrize("step", [step for step in STEPS if step.needs_reason], ids=lambda step: step.action)
 @pytest.mark.parametrize("reason", ["", "  "])
-def test_a_step_that_needs_a_reason_is_not_taken_without(step: workflow.Step, reason: str, author: User, approver: User) -> None:
+def test_a_step_that_needs_a_reason_is_not_taken_without(
+    step: workflow.Step, reason: str, author: User, approver: User
+) -> None:
     record = in_state(author, step.start)
     person = author if step.may(author) else approver
-    assert reasons(step.action, record, person, reason) == (f"“{step.label}” needs a reason. Write one sentence.",)
+    assert reasons(step.action, record, person, reason) == (
+        f"“{step.label}” needs a reason. Write one sentence.",
+    )
 
 
-def test_the_buttons_offered_are_the_steps_that_would_be_taken(author: User, approver: User, reader: User) -> None:
+def test_the_buttons_offered_are_the_steps_that_would_be_taken(
+    author: User, approver: User, reader: User
+) -> None:
     assert [s.action for s in steps_open_to(in_state(author, State.DRAFT), author)] == ["submit", "set_aside"]
     waiting = spec(author, number="W-102", state=State.IN_REVIEW)
     assert [s.action for s in steps_open_to(waiting, approver)] == ["return", "approve"]
@@ -86,7 +107,9 @@ def test_the_own_revision_is_not_approved_unless_the_shop_allows_it(administrato
     record = in_state(administrator, State.IN_REVIEW)
     assert "approve" not in [s.action for s in steps_open_to(record, administrator)]
     assert reasons("approve", record, administrator) == (
-        "An author does not approve the own revision. Ask another approver, or change this in the shop's settings.",)
+        "An author does not approve the own revision. "
+        "Ask another approver, or change this in the shop's settings.",
+    )
     shop.allow_self_approval = True
     shop.save()
     assert "approve" in [s.action for s in steps_open_to(record, administrator)]
@@ -101,7 +124,9 @@ def test_a_role_is_read_when_the_step_is_taken(approver: User, author: User) -> 
 
 
 class TestApproval:
-    def test_it_freezes_entries_findings_and_tables_with_their_hash(self, author: User, approver: User) -> None:
+    def test_it_freezes_entries_findings_and_tables_with_their_hash(
+        self, author: User, approver: User
+    ) -> None:
         record = in_state(author, State.IN_REVIEW)
         apply("approve", record, approver)
         assert (record.approved_by_name, record.approved_at.date()) == ("Tobias Quell", timezone.now().date())
@@ -112,14 +137,22 @@ class TestApproval:
         assert record.snapshot_hash == content_hash(record.snapshot)
         assert events_of(record)[0].data["snapshot"] == record.snapshot_hash
 
-    @pytest.mark.parametrize(("changes", "said"), [
-        ({"line": {"filler_classification": "ER4043"}}, "Line 1, F-Number: not covered. Entered: F-23. Qualified: F-22."),
-        ({"line": {"transfer_mode": ""}}, "Line 1, Transfer mode: unknown."),
-        ({"joint": {"thickness_a": "1/8-5/8"}}, "Line 1, Thickness, thicker side: not covered."),
-        ({"line": {"amps": "plenty"}}, "“plenty” could not be read"),
-        ({"lines": []}, "Add at least one process line."),
-    ])
-    def test_a_procedure_with_anything_in_the_way_is_refused(self, changes: dict, said: str, author: User, approver: User) -> None:
+    @pytest.mark.parametrize(
+        ("changes", "said"),
+        [
+            (
+                {"line": {"filler_classification": "ER4043"}},
+                "Line 1, F-Number: not covered. Entered: F-23. Qualified: F-22.",
+            ),
+            ({"line": {"transfer_mode": ""}}, "Line 1, Transfer mode: unknown."),
+            ({"joint": {"thickness_a": "1/8-5/8"}}, "Line 1, Thickness, thicker side: not covered."),
+            ({"line": {"amps": "plenty"}}, "“plenty” could not be read"),
+            ({"lines": []}, "Add at least one process line."),
+        ],
+    )
+    def test_a_procedure_with_anything_in_the_way_is_refused(
+        self, changes: dict, said: str, author: User, approver: User
+    ) -> None:
         record = spec(author, procedure_test(author), **changes)
         apply("submit", record, author)
         assert said in " ".join(reasons("approve", record, approver))
@@ -132,12 +165,17 @@ class TestApproval:
         assert "Name at least one supporting procedure test." in reasons("approve", record, approver)
 
     @pytest.mark.parametrize("state", [State.DRAFT, State.IN_REVIEW, State.SUPERSEDED, State.WITHDRAWN])
-    def test_only_an_approved_test_supports_a_procedure(self, state: str, author: User, approver: User) -> None:
+    def test_only_an_approved_test_supports_a_procedure(
+        self, state: str, author: User, approver: User
+    ) -> None:
         record = spec(author, procedure_test(author, state=state), state=State.IN_REVIEW)
-        said = f"Supporting test PT-014 rev 0 is {State(state).label.lower()}; only an approved test supports a procedure."
+        now = State(state).label.lower()
+        said = f"Supporting test PT-014 rev 0 is {now}; only an approved test supports a procedure."
         assert said in reasons("approve", record, approver)
 
-    def test_a_failed_test_is_approved_as_true_and_then_covers_nothing(self, author: User, approver: User) -> None:
+    def test_a_failed_test_is_approved_as_true_and_then_covers_nothing(
+        self, author: User, approver: User
+    ) -> None:
         failed = procedure_test(author, state=State.DRAFT, welded_on=date(2026, 3, 4))
         failed.results[2] = {**failed.results[2], "openings": "1/2"}
         failed.save()
@@ -147,20 +185,30 @@ class TestApproval:
         record = spec(author, failed, state=State.IN_REVIEW)
         assert any("Process: not covered" in each for each in reasons("approve", record, approver))
 
-    @pytest.mark.parametrize(("changes", "said"), [
-        ({"welded_on": None}, "State the day on which the coupon was welded."),
-        ({"welded_on": date.today() + timedelta(days=2)}, "The day of welding lies in the future; correct it."),
-        ({"lines": []}, "Add at least one process line."),
-        ({"results": []}, "tension"),
-    ])
-    def test_a_test_record_with_gaps_is_refused(self, changes: dict, said: str, author: User, approver: User) -> None:
+    @pytest.mark.parametrize(
+        ("changes", "said"),
+        [
+            ({"welded_on": None}, "State the day on which the coupon was welded."),
+            (
+                {"welded_on": date.today() + timedelta(days=2)},
+                "The day of welding lies in the future; correct it.",
+            ),
+            ({"lines": []}, "Add at least one process line."),
+            ({"results": []}, "tension"),
+        ],
+    )
+    def test_a_test_record_with_gaps_is_refused(
+        self, changes: dict, said: str, author: User, approver: User
+    ) -> None:
         record = procedure_test(author, state=State.IN_REVIEW, **changes)
         assert said in " ".join(reasons("approve", record, approver))
 
     def test_a_procedure_test_without_its_welder_is_refused(self, author: User, approver: User) -> None:
         record = procedure_test(author, state=State.DRAFT)
         ProcedureTest.objects.filter(pk=record.pk).update(welder=None, state=State.IN_REVIEW)
-        assert "State who welded the coupon." in reasons("approve", ProcedureTest.objects.get(pk=record.pk), approver)
+        assert "State who welded the coupon." in reasons(
+            "approve", ProcedureTest.objects.get(pk=record.pk), approver
+        )
 
     def test_a_welder_test_walks_the_same_way(self, author: User, approver: User) -> None:
         record = welder_test(author, welder(), state=State.DRAFT, welded_on=date(2026, 3, 4))
@@ -171,11 +219,23 @@ class TestApproval:
 
 class TestFrozenContent:
     @pytest.mark.parametrize("state", [State.IN_REVIEW, State.APPROVED, State.SUPERSEDED, State.WITHDRAWN])
-    @pytest.mark.parametrize(("name", "value"), [
-        ("number", "W-999"), ("joint", {}), ("lines", []), ("title", "x"), ("units", "si"), ("edition", "x"), ("notes", "x"), ("customer", "x"),
-        ("revision", 7),
-    ])
-    def test_content_of_what_is_no_draft_does_not_change(self, state: str, name: str, value: object, author: User) -> None:
+    @pytest.mark.parametrize(
+        ("name", "value"),
+        [
+            ("number", "W-999"),
+            ("joint", {}),
+            ("lines", []),
+            ("title", "x"),
+            ("units", "si"),
+            ("edition", "x"),
+            ("notes", "x"),
+            ("customer", "x"),
+            ("revision", 7),
+        ],
+    )
+    def test_content_of_what_is_no_draft_does_not_change(
+        self, state: str, name: str, value: object, author: User
+    ) -> None:
         record = in_state(author, state)
         setattr(record, name, value)
         with pytest.raises(FrozenRecord, match=f"start a new revision to change {name}"):
@@ -192,11 +252,18 @@ class TestFrozenContent:
 
 
 class TestRevisions:
-    def test_a_revision_carries_everything_over_and_says_what_it_changes(self, author: User, approver: User) -> None:
+    def test_a_revision_carries_everything_over_and_says_what_it_changes(
+        self, author: User, approver: User
+    ) -> None:
         first = in_state(author, State.APPROVED)
         second = start_revision(first, author, " Wider root. ")
         assert {**second.content(), "revision": 0, "change_note": ""} == first.content()
-        assert (second.revision, second.change_note, second.state, second.snapshot) == (1, "Wider root.", State.DRAFT, None)
+        assert (second.revision, second.change_note, second.state, second.snapshot) == (
+            1,
+            "Wider root.",
+            State.DRAFT,
+            None,
+        )
         assert list(second.tests.all()) == list(first.tests.all())
         assert events_of(second)[0].data == {"from": "W-101 rev 0", "change": "Wider root."}
 
@@ -220,7 +287,9 @@ class TestRevisions:
             start_revision(first, author, " ")
         assert Spec.objects.count() == 1
 
-    def test_approving_it_supersedes_the_one_before_and_writes_both_down(self, author: User, approver: User) -> None:
+    def test_approving_it_supersedes_the_one_before_and_writes_both_down(
+        self, author: User, approver: User
+    ) -> None:
         first = in_state(author, State.APPROVED)
         second = start_revision(first, author, "Wider.")
         apply("submit", second, author)

@@ -1,4 +1,4 @@
-"""Outlines of edge preparations, in drawing units: how far the edge stands back from the root, from top to bottom."""
+"""Outlines of edge preparations, in drawing units: how far an edge stands back, top to bottom."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def _wall(preparation: Preparation) -> list[Point]:
     radius = min(preparation.radius, depth)
     meets = (radius * math.cos(slope), depth - radius + radius * math.sin(slope))
     top = (meets[0] + meets[1] * math.tan(slope), 0.0)
-    # The round runs from where it meets the wall to straight below its centre, which stands over the root edge.
+    # The round runs from where it meets the wall to straight below its centre, over the root edge.
     turns = [slope + (math.pi / 2 - slope) * step / ARC_POINTS for step in range(ARC_POINTS + 1)]
     return [top, *((radius * math.cos(turn), depth - radius + radius * math.sin(turn)) for turn in turns)]
 

@@ -21,11 +21,18 @@ class JobForm(forms.ModelForm):
     number = text_field("Job number", 40, "Enter the job number.")
     title = text_field("Title", 160, "Enter what the job is.", "What is made, in a few words.")
     customer = text_field("Customer", 120)
-    edition = forms.ChoiceField(label="Code edition", help_text="The job's welds are judged under it.", error_messages={
-        "required": "Choose the code edition the job is welded to.",
-        "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed."})
+    edition = forms.ChoiceField(
+        label="Code edition",
+        help_text="The job's welds are judged under it.",
+        error_messages={
+            "required": "Choose the code edition the job is welded to.",
+            "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed.",
+        },
+    )
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
-    open = forms.BooleanField(label="Still open", required=False, help_text="Closed jobs stay readable and stand last in the list.")
+    open = forms.BooleanField(
+        label="Still open", required=False, help_text="Closed jobs stay readable and stand last in the list."
+    )
 
     class Meta:
         model = Job
@@ -38,7 +45,9 @@ class JobForm(forms.ModelForm):
         self.helper.form_tag = False
         self.helper.disable_csrf = True
         self.helper.layout = Layout(
-            Fieldset("Job", Row("number", "title"), Row("customer", "edition")), Fieldset("Remarks", "notes", "open"))
+            Fieldset("Job", Row("number", "title"), Row("customer", "edition")),
+            Fieldset("Remarks", "notes", "open"),
+        )
 
     def clean_number(self) -> str:
         number = " ".join(self.cleaned_data["number"].split())
@@ -53,10 +62,19 @@ class PartForm(forms.ModelForm):
 
     mark = text_field("Weld mark", 40, "Enter the weld mark.")
     title = text_field("Title", 160, "Enter what is joined.")
-    units = forms.ChoiceField(label="Units", choices=UnitSystem.choices, help_text="For numbers without a unit.",
-                              error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."})
-    spec_number = forms.ChoiceField(label="Chosen WPS", required=False, error_messages={
-        "invalid_choice": "Chosen WPS names %(value)s, which has no approved revision. Choose one listed."})
+    units = forms.ChoiceField(
+        label="Units",
+        choices=UnitSystem.choices,
+        help_text="For numbers without a unit.",
+        error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."},
+    )
+    spec_number = forms.ChoiceField(
+        label="Chosen WPS",
+        required=False,
+        error_messages={
+            "invalid_choice": "Chosen WPS names %(value)s, which has no approved revision. Choose one listed."
+        },
+    )
 
     class Meta:
         model = Part
@@ -69,17 +87,29 @@ class PartForm(forms.ModelForm):
         self.helper.form_tag = False
         self.helper.disable_csrf = True
         self.helper.field_template = "entries/head_field.html"
-        self.helper.layout = Layout(Fieldset(
-            "Weld", Div("mark", "title", "units", "spec_number", css_class="entries entries--head"), css_class="group--stacked"))
+        self.helper.layout = Layout(
+            Fieldset(
+                "Weld",
+                Div("mark", "title", "units", "spec_number", css_class="entries entries--head"),
+                css_class="group--stacked",
+            )
+        )
 
     def _specs(self) -> list[tuple[str, str]]:
         approved = Spec.objects.filter(state=State.APPROVED).order_by("number")
-        listed = [(spec.number, f"{spec.reference}, {spec.title}" if spec.title else spec.reference) for spec in approved]
+        listed = [
+            (spec.number, f"{spec.reference}, {spec.title}" if spec.title else spec.reference)
+            for spec in approved
+        ]
         own = self.instance.spec_number
         return listed if not own or own in dict(listed) else [*listed, (own, f"{own} (no approved revision)")]
 
     def clean_mark(self) -> str:
         mark = " ".join(self.cleaned_data["mark"].split())
-        if Part.objects.filter(job=self.instance.job, mark__iexact=mark).exclude(pk=self.instance.pk).exists():
+        if (
+            Part.objects.filter(job=self.instance.job, mark__iexact=mark)
+            .exclude(pk=self.instance.pk)
+            .exists()
+        ):
             raise ValidationError(f"Weld mark {mark} is taken in this job. Choose another.", code="taken")
         return mark

@@ -16,8 +16,14 @@ from qualification.models import ProcedureTest, State, UnitSystem
 from wps.models import Spec
 
 HEADS = {
-    "number": "Number", "title": "Title", "customer": "Customer or project", "edition": "Code edition", "units": "Units",
-    "joint_note": "Note beside the sketch", "notes": "Notes", "change_note": "What this revision changes",
+    "number": "Number",
+    "title": "Title",
+    "customer": "Customer or project",
+    "edition": "Code edition",
+    "units": "Units",
+    "joint_note": "Note beside the sketch",
+    "notes": "Notes",
+    "change_note": "What this revision changes",
 }
 """Plain fields of a procedure and what a page calls them."""
 
@@ -30,16 +36,34 @@ class ProcedureForm(forms.ModelForm):
     customer = text_field(HEADS["customer"], 120, help_text="Empty: any job.")
     change_note = text_field(HEADS["change_note"], 300)
     joint_note = text_field(HEADS["joint_note"], 300)
-    edition = forms.ChoiceField(label=HEADS["edition"], error_messages={
-        "required": "Choose the code edition the procedure is written to.",
-        "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed."})
-    units = forms.ChoiceField(label=HEADS["units"], choices=UnitSystem.choices, help_text="For numbers without a unit.",
-                              error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."})
-    notes = forms.CharField(label=HEADS["notes"], required=False, widget=forms.Textarea(attrs={"rows": 3}), help_text="Printed on the procedure.")
+    edition = forms.ChoiceField(
+        label=HEADS["edition"],
+        error_messages={
+            "required": "Choose the code edition the procedure is written to.",
+            "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed.",
+        },
+    )
+    units = forms.ChoiceField(
+        label=HEADS["units"],
+        choices=UnitSystem.choices,
+        help_text="For numbers without a unit.",
+        error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."},
+    )
+    notes = forms.CharField(
+        label=HEADS["notes"],
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Printed on the procedure.",
+    )
     tests = forms.ModelMultipleChoiceField(
-        ProcedureTest.objects.none(), label="Supporting tests", required=False,
-        error_messages={"invalid_choice": "Supporting tests names one that is not offered. Load the page again.",
-                        "invalid_pk_value": "Supporting tests names one that is not offered. Load the page again."})
+        ProcedureTest.objects.none(),
+        label="Supporting tests",
+        required=False,
+        error_messages={
+            "invalid_choice": "Supporting tests names one that is not offered. Load the page again.",
+            "invalid_pk_value": "Supporting tests names one that is not offered. Load the page again.",
+        },
+    )
 
     class Meta:
         model = Spec
@@ -59,20 +83,38 @@ class ProcedureForm(forms.ModelForm):
         self.helper.form_tag = False
         self.helper.disable_csrf = True
         self.helper.field_template = "entries/head_field.html"
-        listed = [name for name in ("number", "title", "customer", "edition", "units", "change_note") if name in self.fields]
-        self.helper.layout = Layout(Fieldset("Procedure", Div(*listed, css_class="entries entries--head"), css_class="group--stacked"))
+        listed = [
+            name
+            for name in ("number", "title", "customer", "edition", "units", "change_note")
+            if name in self.fields
+        ]
+        self.helper.layout = Layout(
+            Fieldset("Procedure", Div(*listed, css_class="entries entries--head"), css_class="group--stacked")
+        )
 
     def _editions(self) -> list[tuple[str, str]]:
         """The editions with tables; the procedure's own stays on the list even without its tables."""
         editions = available_editions()
         own = self.instance.edition
-        return editions if not own or own in dict(editions) else [*editions, (own, f"{own} (no tables installed)")]
+        return (
+            editions
+            if not own or own in dict(editions)
+            else [*editions, (own, f"{own} (no tables installed)")]
+        )
 
     def clean_number(self) -> str:
         number = " ".join(self.cleaned_data["number"].split())
-        taken = Spec.objects.filter(number__iexact=number).exclude(pk=self.instance.pk).order_by("-revision").first()
+        taken = (
+            Spec.objects.filter(number__iexact=number)
+            .exclude(pk=self.instance.pk)
+            .order_by("-revision")
+            .first()
+        )
         if taken is not None:
-            raise ValidationError(f"Number {number} is taken by {taken}. Choose another, or start a revision of it.", code="taken")
+            raise ValidationError(
+                f"Number {number} is taken by {taken}. Choose another, or start a revision of it.",
+                code="taken",
+            )
         return number
 
 

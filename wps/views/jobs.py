@@ -48,7 +48,9 @@ def job_list(request: HttpRequest) -> HttpResponse:
     jobs = Job.objects.annotate(welds=Count("parts"))
     for word in sought.split():
         jobs = jobs.filter(Q(number__icontains=word) | Q(title__icontains=word) | Q(customer__icontains=word))
-    return render(request, "wps/job_list.html", {"jobs": jobs, "sought": sought, "may_author": may_author(request.user)})
+    return render(
+        request, "wps/job_list.html", {"jobs": jobs, "sought": sought, "may_author": may_author(request.user)}
+    )
 
 
 @reader_required
@@ -61,12 +63,29 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
     for part in parts:
         view = PartView.of(part, shelf)
         answers = view.answers(files)
-        rows.append(MatrixRow(
-            part, summary(part.joint, part.lines, part.units, Use.PART), view.chosen, view.chosen_is_gone,
-            sum(fit.verdict <= Verdict.COVERED for fit in view.fits), sum(answer.may for answer in answers),
-            sum(Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED for answer in answers)))
-    return render(request, "wps/job.html", {
-        "job": found, "rows": rows, "edition": shelf.edition, "welders": len(files), "today": today, "may_author": may_author(request.user)})
+        rows.append(
+            MatrixRow(
+                part,
+                summary(part.joint, part.lines, part.units, Use.PART),
+                view.chosen,
+                view.chosen_is_gone,
+                sum(fit.verdict <= Verdict.COVERED for fit in view.fits),
+                sum(answer.may for answer in answers),
+                sum(Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED for answer in answers),
+            )
+        )
+    return render(
+        request,
+        "wps/job.html",
+        {
+            "job": found,
+            "rows": rows,
+            "edition": shelf.edition,
+            "welders": len(files),
+            "today": today,
+            "may_author": may_author(request.user),
+        },
+    )
 
 
 @author_required
@@ -75,7 +94,10 @@ def job_new(request: HttpRequest) -> HttpResponse:
     editions = [key for key, _ in available_editions()]
     chosen = Shop.current().code_edition
     numbers = Job.objects.order_by("id").values_list("number", flat=True)
-    return _edit(request, Job(number=next_number(numbers, "J-001"), edition=chosen if chosen in editions else editions[0]))
+    return _edit(
+        request,
+        Job(number=next_number(numbers, "J-001"), edition=chosen if chosen in editions else editions[0]),
+    )
 
 
 @author_required
@@ -90,7 +112,19 @@ def _edit(request: HttpRequest, found: Job) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():
             saved = form.save()
-            append("create" if is_new else "change", KIND, saved.pk, str(saved), name_of(request.user), {"detail": ", ".join(form.changed_data)})
+            append(
+                "create" if is_new else "change",
+                KIND,
+                saved.pk,
+                str(saved),
+                name_of(request.user),
+                {"detail": ", ".join(form.changed_data)},
+            )
         messages.success(request, f"{saved} is saved.")
         return redirect(saved)
-    return render(request, "wps/job_edit.html", {"form": form, "job": found, "is_new": is_new}, status=422 if form.errors else 200)
+    return render(
+        request,
+        "wps/job_edit.html",
+        {"form": form, "job": found, "is_new": is_new},
+        status=422 if form.errors else 200,
+    )

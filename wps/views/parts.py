@@ -34,11 +34,21 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     view, today = PartView.of(found, Shelf.of(found.job.edition)), timezone.localdate()
     answers = view.answers(active_files(today, view.shelf))
     groups = [g for g in entered_groups(found.joint, found.lines, Use.PART, found.units) if g.rows]
-    return render(request, "wps/part.html", {
-        "part": found, "view": view, "today": today, "answers": in_words(answers, found.units),
-        "gaps": gaps(view.weld, answers, view.shelf.edition, found.units), "groups": groups,
-        "sketch": sketch_of(found.joint, found.units, found.lines, Use.PART), "may_author": may_author(request.user),
-        "events": history_about(KIND, found.pk)})
+    return render(
+        request,
+        "wps/part.html",
+        {
+            "part": found,
+            "view": view,
+            "today": today,
+            "answers": in_words(answers, found.units),
+            "gaps": gaps(view.weld, answers, view.shelf.edition, found.units),
+            "groups": groups,
+            "sketch": sketch_of(found.joint, found.units, found.lines, Use.PART),
+            "may_author": may_author(request.user),
+            "events": history_about(KIND, found.pk),
+        },
+    )
 
 
 @author_required
@@ -61,9 +71,18 @@ def _edit(request: HttpRequest, found: Part) -> HttpResponse:
     desk = PartDesk(found, request.POST if request.method == "POST" else None)
     if request.method == "POST" and not desk.forms.arranged and desk.save(request.user):
         messages.success(request, f"{desk.part} is saved.")
-        return redirect("part_edit", desk.part.job_id, desk.part.pk) if request.POST.get("do") == "save" else redirect(desk.part)
+        return (
+            redirect("part_edit", desk.part.job_id, desk.part.pk)
+            if request.POST.get("do") == "save"
+            else redirect(desk.part)
+        )
     status = 409 if desk.conflict else 422 if desk.head.errors else 200
-    return render(request, "wps/part_edit.html", {"desk": desk, "part": found, "job": found.job, "is_new": is_new}, status=status)
+    return render(
+        request,
+        "wps/part_edit.html",
+        {"desk": desk, "part": found, "job": found.job, "is_new": is_new},
+        status=status,
+    )
 
 
 @author_required
@@ -85,8 +104,18 @@ def part_choose(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     with transaction.atomic():
         before, found.spec_number = found.spec_number, number
         found.save(update_fields=["spec_number"])
-        append("change", KIND, found.pk, str(found), name_of(request.user), {"detail": f"chosen WPS: {before or 'none'} to {number or 'none'}"})
-    messages.success(request, f"{found} is welded by {number}." if number else f"No procedure is chosen for {found} any more.")
+        append(
+            "change",
+            KIND,
+            found.pk,
+            str(found),
+            name_of(request.user),
+            {"detail": f"chosen WPS: {before or 'none'} to {number or 'none'}"},
+        )
+    messages.success(
+        request,
+        f"{found} is welded by {number}." if number else f"No procedure is chosen for {found} any more.",
+    )
     return redirect(found)
 
 
@@ -96,7 +125,13 @@ def part_remove(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     """Take a weld off a job; the audit trail keeps what it said."""
     found = _part(job, pk)
     with transaction.atomic():
-        content = {"joint": found.joint, "lines": found.lines, "units": found.units, "spec_number": found.spec_number, "title": found.title}
+        content = {
+            "joint": found.joint,
+            "lines": found.lines,
+            "units": found.units,
+            "spec_number": found.spec_number,
+            "title": found.title,
+        }
         append("remove", KIND, found.pk, str(found), name_of(request.user), content)
         found.delete()
     messages.success(request, f"Weld {found.mark} is taken off the job.")

@@ -29,7 +29,11 @@ def procedure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Go on writing a draft."""
     spec = get_object_or_404(Spec, pk=pk)
     if not spec.is_editable:
-        messages.info(request, f"{spec} is {spec.get_state_display().lower()} and stays as it is. Start a new revision to change it.")
+        messages.info(
+            request,
+            f"{spec} is {spec.get_state_display().lower()} and stays as it is. "
+            "Start a new revision to change it.",
+        )
         return redirect(spec)
     return _edit(request, spec)
 
@@ -38,9 +42,12 @@ def _blank() -> Spec:
     shop = Shop.current()
     editions = [key for key, _ in available_editions()]
     return Spec(
-        number=next_number(Spec.objects.filter(revision=0).order_by("id").values_list("number", flat=True), "WPS-001"),
+        number=next_number(
+            Spec.objects.filter(revision=0).order_by("id").values_list("number", flat=True), "WPS-001"
+        ),
         edition=shop.code_edition if shop.code_edition in editions else editions[0],
-        units=UnitSystem.US if shop.inch_first else UnitSystem.SI)
+        units=UnitSystem.US if shop.inch_first else UnitSystem.SI,
+    )
 
 
 def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
@@ -48,11 +55,23 @@ def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
     editor = ProcedureEditor(spec, request.POST if request.method == "POST" else None)
     if request.method == "POST" and not editor.forms.arranged and editor.save(request.user):
         waiting = len(editor.forms.problems)
-        look = f" {waiting} entries need a look." if waiting > 1 else " One entry needs a look." if waiting else ""
+        look = (
+            f" {waiting} entries need a look."
+            if waiting > 1
+            else " One entry needs a look."
+            if waiting
+            else ""
+        )
         messages.success(request, f"{editor.spec} is saved as a draft.{look}")
-        return redirect(editor.spec) if request.POST.get("do") == CLOSE else redirect("procedure_edit", editor.spec.pk)
+        return (
+            redirect(editor.spec)
+            if request.POST.get("do") == CLOSE
+            else redirect("procedure_edit", editor.spec.pk)
+        )
     status = 409 if editor.conflict else 422 if editor.head.errors else 200
-    return render(request, "wps/procedure_edit.html", {"editor": editor, "spec": spec, "is_new": is_new}, status=status)
+    return render(
+        request, "wps/procedure_edit.html", {"editor": editor, "spec": spec, "is_new": is_new}, status=status
+    )
 
 
 @author_required
@@ -60,4 +79,6 @@ def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
 def procedure_check(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """The verdict on what is typed so far, as a fragment of the page; nothing is stored."""
     spec = _blank() if pk is None else get_object_or_404(Spec, pk=pk)
-    return render(request, "wps/_procedure_check.html", {"editor": ProcedureEditor(spec, request.POST), "live": True})
+    return render(
+        request, "wps/_procedure_check.html", {"editor": ProcedureEditor(spec, request.POST), "live": True}
+    )

@@ -30,7 +30,14 @@ def who_may_weld(request: HttpRequest) -> HttpResponse:
     if found is None and wanted.isdigit():
         found = Part.objects.select_related("job").filter(pk=int(wanted)).first()
         parts += [found] if found else []
-    context: dict[str, Any] = {"parts": parts, "part": found, "day": day, "typed_day": request.GET.get("day", ""), "day_problem": problem, "answers": None}
+    context: dict[str, Any] = {
+        "parts": parts,
+        "part": found,
+        "day": day,
+        "typed_day": request.GET.get("day", ""),
+        "day_problem": problem,
+        "answers": None,
+    }
     if found is not None and problem == "":
         view = PartView.of(found, Shelf.of(found.job.edition))
         context |= _answers(view, day)
@@ -45,8 +52,16 @@ def who_may_weld_described(request: HttpRequest) -> HttpResponse:
     day, problem = _day(data.get("day", "") if data else "")
     forms = RecordForms(Use.PART, units, edition, {}, [], data)
     context: dict[str, Any] = {
-        "forms": forms, "units": units, "edition": edition, "editions": available_editions(), "unit_choices": UnitSystem.choices, "day": day,
-        "typed_day": data.get("day", "") if data else "", "day_problem": problem, "live": request.headers.get("HX-Request") == "true"}
+        "forms": forms,
+        "units": units,
+        "edition": edition,
+        "editions": available_editions(),
+        "unit_choices": UnitSystem.choices,
+        "day": day,
+        "typed_day": data.get("day", "") if data else "",
+        "day_problem": problem,
+        "live": request.headers.get("HX-Request") == "true",
+    }
     if problem == "":
         weld = weld_of(forms.joint_entries, forms.line_entries, units)
         context |= _answers(PartView(weld, units, "", Shelf.of(edition)), day)
@@ -58,7 +73,13 @@ def _answers(view: PartView, day: date) -> dict[str, Any]:
     found = view.answers(active_files(day, view.shelf))
     may = sum(answer.may for answer in found)
     words = f"{may} of {len(found)} may weld it." if may else "Nobody may weld it whole."
-    return {"view": view, "may_count": may, "may_words": words, "answers": in_words(found, view.units), "gaps": gaps(view.weld, found, view.shelf.edition, view.units)}
+    return {
+        "view": view,
+        "may_count": may,
+        "may_words": words,
+        "answers": in_words(found, view.units),
+        "gaps": gaps(view.weld, found, view.shelf.edition, view.units),
+    }
 
 
 def _day(typed: str) -> tuple[date, str]:
@@ -74,7 +95,9 @@ def _day(typed: str) -> tuple[date, str]:
 
 def _units(data: Any) -> str:
     typed = data.get("units", "") if data else ""
-    return typed if typed in UnitSystem.values else UnitSystem.US if Shop.current().inch_first else UnitSystem.SI
+    return (
+        typed if typed in UnitSystem.values else UnitSystem.US if Shop.current().inch_first else UnitSystem.SI
+    )
 
 
 def _edition(data: Any) -> str:
