@@ -1,0 +1,102 @@
+"""Wire as a solid cylinder: area, mass, inches to the pound, deposition rate. Exact but for pi.
+
+Lengths in mm, speeds in mm/min, rates in kg/h, densities in g/cm³.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from ..catalogue import Origin
+from .engineering import engineering
+
+PI = Decimal("3.14159265358979323846264338")
+POUND = Decimal("0.45359237")
+"""kg, exact."""
+INCH = Decimal("25.4")
+
+
+class NotTabled(LookupError):
+    """The tables hold no figure for this; the message names what was looked up."""
+
+
+def wire_area(diameter: Decimal) -> Decimal:
+    """Cross-section in mm² of a wire of `diameter` mm."""
+    return PI * diameter * diameter / 4
+
+
+def density_of(family: str) -> tuple[Decimal, Origin]:
+    """Density of filler of a family of metals (`Filler.family`), g/cm³. Raises NotTabled."""
+    for row in engineering().table("density"):
+        if family in row["families"]:
+            return row["density"], row.origin
+    raise NotTabled(f"no density is tabled for {family}")
+
+
+def deposition_rate(
+    diameter: Decimal, feed: Decimal, density: Decimal, efficiency: Decimal = Decimal(1)
+) -> Decimal:
+    """kg/h of weld metal from the wire's diameter (mm) and feed (mm/min); `efficiency` as a share of one."""
+    return wire_area(diameter) * feed * 60 * density * efficiency / Decimal(10) ** 6
+
+
+def feed_for_rate(
+    diameter: Decimal, rate: Decimal, density: Decimal, efficiency: Decimal = Decimal(1)
+) -> Decimal:
+    """The reverse of `deposition_rate`: feed in mm/min that deposits `rate` kg/h."""
+    return rate * Decimal(10) ** 6 / (wire_area(diameter) * 60 * density * efficiency)
+
+
+def inches_per_pound(diameter: Decimal, pounds_per_cubic_inch: Decimal) -> Decimal:
+    """By geometry: inches of wire (diameter in mm) that weigh a pound."""
+    return 1 / (wire_area(diameter / INCH) * pounds_per_cubic_inch)
+
+
+@dataclass(frozen=True)
+class WireCount:
+    """Inches to the pound as a page prints them, beside what geometry gives for the size it names."""
+
+    printed: Decimal
+    geometric: Decimal
+    origin: Origin
+
+    @property
+    def fits_its_size(self) -> bool:
+        """False where the printed figure belongs to another size: a row that is off by over 3 %."""
+        return abs(self.printed / self.geometric - 1) <= Decimal("0.03")
+
+
+def printed_inches_per_pound(family: str, diameter: Decimal) -> WireCount:
+    """The published figure for exactly that size (mm). Raises NotTabled."""
+    for row in engineering().table("inches_per_pound"):
+        if row["family"] == family and row["diameter"] == diameter:
+            return WireCount(row["inches"], inches_per_pound(diameter, _pounds(family)), row.origin)
+    raise NotTabled(f"no inches per pound are tabled for {family} wire of {diameter.normalize():f} mm")
+
+
+def _pounds(family: str) -> Decimal:
+    for row in engineering().table("density"):
+        if family in row["families"] and row["pounds_per_cubic_inch"] is not None:
+            return row["pounds_per_cubic_inch"]
+    raise NotTabled(f"no density in lb/in³ is tabled for {family}")
+
+
+def rate_from_count(feed: Decimal, inches: Decimal) -> Decimal:
+    """kg/h from a feed in mm/min and inches to the pound: WFS x 60 / (inches per lb)."""
+    return feed / INCH * 60 / inches * POUND
+
+
+def yield_of(process: str, mode: str | None = None) -> tuple[Decimal, Decimal, Origin]:
+    """Least and greatest share of the wire that ends up as weld metal. A row for the transfer mode is
+    preferred.
+
+    Raises NotTabled. Published lists conflict; a shop's own figure is better.
+    """
+    rows = [row for row in engineering().table("yield") if process in row["processes"]]
+    exact = [row for row in rows if mode is not None and mode in (row["modes"] or ())]
+    plain = [row for row in rows if row["modes"] is None]
+    if not exact and not plain:
+        raise NotTabled(f"no deposition efficiency is tabled for {process}")
+    row = (exact or plain)[0]
+    return row["percent"].low / 100, row["percent"].high / 100, row.origin
