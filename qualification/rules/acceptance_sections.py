@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from .acceptance import Answer, Check, Mark, Surroundings, at_most, yes_no_check
-from .results import Fracture, Macro
+from .results import Fracture, Macro, Visual
 
 if TYPE_CHECKING:
     from .specimen_rows import CheckRow
@@ -98,6 +98,20 @@ def _flaw_share(row: CheckRow, result: Fracture, around: Surroundings) -> Answer
     )
 
 
+def _undercut(row: CheckRow, result: Visual, around: Surroundings) -> Answer:
+    assert row.most is not None
+    return at_most(
+        "undercut", result.undercut, row.most.of(around.system), "The deepest undercut", "the depth of the undercut, 0 for none", around
+    )
+
+
+def _reinforcement(row: CheckRow, result: Visual, around: Surroundings) -> Answer:
+    assert row.most is not None
+    return at_most(
+        "reinforcement", result.reinforcement, row.most.of(around.system), "The reinforcement", "the height of the reinforcement", around
+    )
+
+
 SECTION_CHECKS: Mapping[str, Check] = {
     "no_cracks": yes_no_check("cracks", False, "It shows a crack.", "whether there are cracks"),
     "complete_fusion": yes_no_check(
@@ -106,6 +120,11 @@ SECTION_CHECKS: Mapping[str, Check] = {
     "complete_penetration": yes_no_check(
         "complete_penetration", True, "Penetration is not complete.", "whether joint penetration is complete"
     ),
+    "craters_filled": yes_no_check(
+        "craters_filled", True, "A crater is not filled.", "whether all craters are filled"
+    ),
+    "undercut": Check(_undercut, ("most",)),
+    "reinforcement": Check(_reinforcement, ("most",)),
     "leg_difference": Check(_leg_difference, ("most",)),
     "root_flaw": Check(_root_flaw, ("most",)),
     "profile": Check(_profile, ("most",)),

@@ -172,6 +172,33 @@ def _opening(row: CheckRow, result: Bend, around: Surroundings) -> Answer:
     return Answer(Mark.PASSED, said + aside, "openings", found, limit)
 
 
+def _opening_sum(row: CheckRow, result: Bend, around: Surroundings) -> Answer | None:
+    """Openings on the convex face longer than `least`, taken together."""
+    assert row.most is not None and row.least is not None
+    if result.broken is not False:
+        return None
+    most, over = row.most.of(around.system), row.least.of(around.system)
+    counted = [o.length for o in result.openings if (not o.corner or o.cause.internal) and o.length > over]
+    total = sum(counted, Decimal(0))
+    found, limit = around.length(total, most), around.length(most)
+    if total > most:
+        said = f"Openings longer than {around.length(over)} add up to {found}, more than {limit}."
+        return Answer(Mark.FAILED, said, "openings", found, limit)
+    return Answer(Mark.PASSED, f"Openings longer than {around.length(over)} add up to {found}; {limit} is allowed.", "openings", found, limit)
+
+
+def _corner_opening(row: CheckRow, result: Bend, around: Surroundings) -> Answer | None:
+    """A long crack at a corner without an internal flaw says nothing of the weld: the specimen is replaced."""
+    assert row.most is not None
+    most = row.most.of(around.system)
+    longest = max((o.length for o in result.openings if o.corner and not o.cause.internal), default=Decimal(0))
+    if result.broken is not False or longest <= most:
+        return None
+    found, limit = around.length(longest, most), around.length(most)
+    said = f"A corner opened {found}, more than {limit}, without an internal flaw. Replace the specimen."
+    return Answer(Mark.NOT_COUNTED, said, "openings", found, limit)
+
+
 def _specimen_thickness(row: CheckRow, result: Bend, around: Surroundings) -> Answer | None:
     """The specimen is of the thickness its metals call for, within what a machinist holds."""
     assert row.most is not None
@@ -264,6 +291,8 @@ STRENGTH_CHECKS: Mapping[str, Check] = {
     "one_piece": Check(_one_piece),
     "no_full_section": Check(_no_full_section),
     "opening": Check(_opening, ("most",)),
+    "opening_sum": Check(_opening_sum, ("most", "least")),
+    "corner_opening": Check(_corner_opening, ("most",)),
     "within_bend": yes_no_check(
         "weld_in_bend",
         True,

@@ -249,7 +249,7 @@ def _fracture(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Fra
 
 
 def _visual(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Visual:
-    keys = ("cracks", "complete_fusion", "complete_penetration")
+    keys = ("cracks", "complete_fusion", "complete_penetration", "craters_filled", "undercut", "reinforcement")
     return Visual(specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys})
 
 

@@ -57,8 +57,8 @@ def _length(key: str, label: str, low: str, high: str, help_text: str = "", *, z
     return ResultField(key, label, Shape.NUMBER, help_text, "length", plausible=(D(low), D(high)), zero=zero, rare=rare)
 
 
-def _yes_no(key: str, label: str, help_text: str = "") -> ResultField:
-    return ResultField(key, label, Shape.YES_NO, help_text, choices=YES_NO)
+def _yes_no(key: str, label: str, help_text: str = "", *, rare: bool = False) -> ResultField:
+    return ResultField(key, label, Shape.YES_NO, help_text, choices=YES_NO, rare=rare)
 
 
 TENSION = (
@@ -117,6 +117,9 @@ VISUAL = (
     _yes_no("cracks", "Cracks"),
     _yes_no("complete_fusion", "Complete fusion"),
     _yes_no("complete_penetration", "Complete joint penetration", "Leave empty for a fillet."),
+    _yes_no("craters_filled", "Craters filled", rare=True),
+    _length("undercut", "Deepest undercut", "0", "20", "0 when there is none.", zero=True, rare=True),
+    _length("reinforcement", "Reinforcement, highest", "0", "30", zero=True, rare=True),
     POSITION,
 )
 VOLUMETRIC_FIELDS = (

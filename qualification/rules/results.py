@@ -260,6 +260,11 @@ class Visual:
     cracks: bool | None
     complete_fusion: bool | None
     complete_penetration: bool | None = None
+    craters_filled: bool | None = None
+    undercut: Decimal | None = None
+    """Depth of the deepest undercut; zero when there is none."""
+    reinforcement: Decimal | None = None
+    """Height of the weld metal above the plate, at its highest."""
     position: str = ""
     kind: ClassVar[ResultKind] = ResultKind.VISUAL
 

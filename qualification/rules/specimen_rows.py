@@ -41,6 +41,7 @@ class TestsRow:
     coupon_thickness: PairInterval | None
     weld_metal: PairInterval | None
     any_of: tuple[Count, ...]
+    """Empty where the code asks tests here that the tables do not hold."""
     because: str
     citation: Citation
 

@@ -105,7 +105,8 @@ TESTS: dict[str, Column] = {
     "when": schema.conditions,
     "coupon_thickness": _span,
     "weld_metal": _span,
-    "any_of": required(_counts),
+    "any_of": _counts,
+    "not_encoded": schema.yes_no,
 }
 VOLUMETRIC_ROW: dict[str, Column] = {
     **SAID,
@@ -170,10 +171,10 @@ def cited_rows(
     place: Place,
 ) -> list[tuple[dict[str, Any], Place]]:
     """The rows of one part with their citation in place of its columns."""
-    if not isinstance(raw.get(part), list):
+    if not isinstance(raw.get(part, []), list):
         raise place.fail(f"expected [[{part}]] entries")
     found = []
-    for index, item in enumerate(raw[part], start=1):
+    for index, item in enumerate(raw.get(part, []), start=1):
         here = Place(place.edition, place.file, f"{part} {index} ({item.get('clause', 'no clause')})")
         row = read_row(item, columns, here)
         citation = schema.citation(row, code, edition, sources, here)
@@ -198,6 +199,10 @@ def read_specimens(
         for part, columns in _PARTS.items()
     }
     tests = tuple(_tests_row(row, here) for row, here in read["tests"])
+    bends_asked = any(kind in BENDS for row in tests for counts in row.any_of for kind in counts)
+    for part in ("tests", *(("bend_specimen", "bend_former") if bends_asked else ())):
+        if not read[part]:
+            raise place.fail(f"expected [[{part}]] entries")
     check_tiles(
         [
             (
@@ -229,7 +234,10 @@ def read_specimens(
 def _tests_row(row: dict[str, Any], place: Place) -> TestsRow:
     if row["coupon_thickness"] is not None and row["weld_metal"] is not None:
         raise place.fail("goes by coupon thickness and by weld metal at once; give one of the two")
-    return TestsRow(**{**row, "optional": bool(row["optional"]), "when": row["when"] or ()})
+    not_encoded = bool(row.pop("not_encoded"))
+    if not_encoded is (row["any_of"] is not None):
+        raise place.fail("needs any_of, or not_encoded = true, and not both")
+    return TestsRow(**{**row, "optional": bool(row["optional"]), "when": row["when"] or (), "any_of": row["any_of"] or ()})
 
 
 def check_tiles(
@@ -315,6 +323,7 @@ def _former_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -> 
         place,
         from_zero=False,
     )
-    if sum(row.unstated for row in found) != 1:
+    printed_for_elongation = any(row.elongation is not None and row.printed is not None for row in found)
+    if sum(row.unstated for row in found) != int(printed_for_elongation):
         raise place.fail("exactly one [[bend_former]] row has to serve an elongation nobody stated")
     return tuple(found)
