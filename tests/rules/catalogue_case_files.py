@@ -72,23 +72,27 @@ def _one(value: Any) -> str:
     return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""
 
 
-def _p_numbers(cases: dict[str, Any], edition: Edition) -> Iterator[Answer]:
-    for metal, number, group_number, source in cases["p_numbers"]:
+def _metal_groups(cases: dict[str, Any], edition: Edition) -> Iterator[Answer]:
+    """Groups in the edition's own system: `p_numbers` and `without_p_number`, or `m_numbers` ..."""
+    system = edition.metals
+    if system is None:
+        return
+    for metal, number, sub, source in cases.get(f"{system.stem}s", []):
         joint, row = _grouped_joint(metal, edition), base_metals(edition).numbers.get(metal)
         yield Answer(
-            f"{metal}: P-Number and Group",
-            (number, group_number),
-            (_one(joint["p_number_a"]), _one(joint["group_a"])),
+            f"{metal}: {system.label} and group within",
+            (number, sub),
+            (_one(joint[system.side("a")]), _one(joint[system.sub_side("a")])),
             source,
             row.citation.provenance.value if row else "",
             tuple(s.key for s in row.citation.sources) if row else (),
         )
-    for metal in cases["without_p_number"]:
-        yield Answer(f"{metal}: not listed", "", _one(_grouped_joint(metal, edition)["p_number_a"]), "memory")
+    for metal in cases.get(f"without_{system.stem}", []):
+        yield Answer(f"{metal}: not listed", "", _one(_grouped_joint(metal, edition)[system.side("a")]), "memory")
 
 
 def _minima(cases: dict[str, Any], edition: Edition) -> Iterator[Answer]:
-    for metal, form, inches, millimetres, ksi, mpa, source in cases["minima"]:
+    for metal, form, inches, millimetres, ksi, mpa, source in cases.get("minima", []):
         for system, thickness, strength, unit in ((US, inches, ksi, "ksi"), (SI, millimetres, mpa, "MPa")):
             at = read_quantity(thickness, "length", system).interval
             found = minimum_tensile(metal, edition, at, form, system)
@@ -108,9 +112,10 @@ def _filler_numbers(cases: dict[str, Any], edition: Edition) -> Iterator[Answer]
     tables = fillers(edition)
     for key, variable, rows in (
         ("f_numbers", "f_number", tables.f_numbers),
+        ("filler_groups", "filler_group", tables.groups),
         ("deposits", "a_number", tables.deposits),
     ):
-        for number, names, source in cases[key]:
+        for number, names, source in cases.get(key, []):
             for name in names.split():
                 line = group(
                     Weld(Facts(), (Facts({"filler_classification": frozenset({name})}),)), edition
@@ -124,12 +129,14 @@ def _filler_numbers(cases: dict[str, Any], edition: Edition) -> Iterator[Answer]
                     row.citation.provenance.value if row else "",
                     tuple(s.key for s in row.citation.sources) if row else (),
                 )
-    for name in cases["without_f_number"]:
+    for name in cases.get("without_f_number", []):
         yield Answer(f"{name}: not listed", False, name in tables.f_numbers, "memory")
 
 
 def _analyses(cases: dict[str, Any], edition: Edition) -> Iterator[Answer]:
     """Each limit on, inside and outside, all other elements staying well inside their own."""
+    if "a_numbers" not in cases:
+        return
     source = cases["a_numbers"]["source"]
     for number, limits in cases["a_numbers"]["limits"].items():
         ends = {
@@ -151,7 +158,7 @@ def _analyses(cases: dict[str, Any], edition: Edition) -> Iterator[Answer]:
 
 
 PARTS = (
-    ("base_metals.toml", _p_numbers),
+    ("base_metals.toml", _metal_groups),
     ("base_metals.toml", _minima),
     ("fillers.toml", _filler_numbers),
     ("a_numbers.toml", _analyses),

@@ -12,6 +12,10 @@ from qualification.rules.continuity import Continuity, PassedTest, Revocation, S
 from qualification.rules.tables import Edition
 
 
+EDITIONS = ("asme_ix_2023", "aws_d1_2_2014")
+"""Editions under which a process kept in use for six months keeps the qualification."""
+
+
 @dataclass(frozen=True)
 class Day:
     """One question: the test, what else is on record, the day asked for, and the answer."""

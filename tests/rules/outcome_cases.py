@@ -76,7 +76,13 @@ class OutcomeCase:
 
 @lru_cache(maxsize=1)
 def outcome_bases() -> dict[str, dict[str, Any]]:
-    return tomllib.loads((FOLDER / "bases.toml").read_text("utf-8"))
+    """The bases of every edition, by name; one without `edition` is of Section IX."""
+    found: dict[str, dict[str, Any]] = {}
+    for path in sorted(FOLDER.glob("bases*.toml")):
+        for name, body in tomllib.loads(path.read_text("utf-8")).items():
+            assert name not in found, f"base {name} is written twice"
+            found[name] = {"edition": "asme_ix_2023", **body}
+    return found
 
 
 @lru_cache(maxsize=8)
@@ -98,7 +104,8 @@ def outcome_cases(edition: str) -> tuple[OutcomeCase, ...]:
             "bases",
             edition,
         )
-        for name in outcome_bases()
+        for name, base in outcome_bases().items()
+        if base["edition"] == edition
     ]
     names = [case.name for case in found]
     repeated = {name for name in names if names.count(name) > 1}
