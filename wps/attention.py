@@ -115,7 +115,7 @@ def continuity_ending(person: Person) -> Section | None:
         Matter(
             f"{welder}: {standing.process}, {standing.operation_words.lower()}",
             welder.get_absolute_url(),
-            standing.words,
+            standing.answer.because if standing.answer.holds_until is None else standing.words,
         )
         for standing, welder in ending
     )

@@ -44,7 +44,7 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
         "is_issued": state in (State.APPROVED, State.SUPERSEDED, State.WITHDRAWN),
         "is_current": state is State.APPROVED, "approved_on": _day(content["approved_at"]),
         "joint_groups": [g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])],
-        "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"]),
+        "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
         "unconfirmed": unconfirmed, "cautions": CAUTIONS, "sources": _sources(rows),
     }
 
