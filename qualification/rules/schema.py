@@ -254,7 +254,7 @@ def condition_sets(raw: Any, place: Place) -> tuple[tuple[ConditionSpec, ...], .
 
 CITED: dict[str, Column] = {
     "clause": required(text),
-    "provenance": required(one_of("published", "memory")),
+    "provenance": required(one_of("published", "memory", "shop")),
     "source": keys,
     "remark": text,
 }

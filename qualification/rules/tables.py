@@ -30,8 +30,9 @@ from .bands import Band, BandTable
 from .covers import CoverTable
 from .cross_checks import cross_check
 from .findings import Source
+from .overlay import Check, laid_over
 from .metal_systems import SYSTEMS, MetalSystem
-from .quantities import DIMENSIONS
+from .quantities import DIMENSIONS, SI, US
 from .rulebook import RuleRow
 from .schema import CITED, Column, Place, TableError, read_row, required
 from .variables import PROCESSES
@@ -129,6 +130,19 @@ def edition(name: str) -> Edition:
     if name not in editions():
         raise TableError(f"there is no edition {name!r}; there are {', '.join(editions()) or 'none'}")
     return build(name, read_files(ROOT / name))
+
+
+def edition_checked(name: str, checks: Sequence[Check]) -> tuple[Edition, tuple[Check, ...]]:
+    """The edition with a shop's checks laid over its tables, and the checks that no longer match their row.
+
+    Raises TableError when the edition is absent, or when a correction leaves tables that cannot be trusted.
+    """
+    if not checks:
+        return edition(name), ()
+    if name not in editions():
+        raise TableError(f"there is no edition {name!r}; there are {', '.join(editions()) or 'none'}")
+    files, stale = laid_over(read_files(ROOT / name), checks)
+    return build(name, files), stale
 
 
 def read_files(folder: Path) -> dict[str, dict[str, Any]]:
@@ -251,9 +265,20 @@ def _check_ends(row: Mapping[str, Any], place: Place) -> None:
             raise place.fail(f"gives the {end} end twice; say which counts with {end}_pick")
         if row[f"{end}_pick"] is not None and not both:
             raise place.fail(f"{end}_pick chooses between {end} and {end}_factor, which have to be given both")
+    _check_crossing(row, place)
     tops = [key for key in ("high", "high_factor", "unlimited", "high_of") if row[key] is not None]
     if len(tops) != 1 and not (row["high_pick"] and tops == ["high", "high_factor"]):
         raise place.fail("needs exactly one of high, high_factor, high_of, unlimited")
+
+
+def _check_crossing(row: Mapping[str, Any], place: Place) -> None:
+    """A fixed low end must not lie above a multiple of the smallest number the band is entered with."""
+    if row["low"] is None or row["low_pick"] == "smaller" or row["high_factor"] is None or row["high_pick"] == "larger":
+        return
+    for system in (US, SI):
+        start = row["span"].of(system).low if row["span"] else None
+        if start is None or row["low"].of(system) > start * row["high_factor"]:
+            raise place.fail(f"its low end lies above its high end where the band starts ({system})")
 
 
 def _covers(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, CoverTable]:
