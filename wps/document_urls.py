@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from wps.views import background, certificate, documents, verify
+from wps.views import attachments, background, certificate, documents, packets, verify
 
 urlpatterns = [
     path("documents/<str:kind>/<int:pk>.pdf", documents.document, name="document"),
@@ -18,4 +18,17 @@ urlpatterns = [
     path("verify/<str:code>/", verify.verify_code, name="verify_code"),
     path("background/<int:pk>/", background.background_task, name="background_task"),
     path("background/<int:pk>/again/", background.background_again, name="background_again"),
+    path("packets/", packets.packet_list, name="packet_list"),
+    path("packets/new/", packets.packet_new, name="packet_new"),
+    path("packets/<int:pk>/", packets.packet, name="packet"),
+    path("packets/<int:pk>.pdf", packets.packet_file, name="packet_file"),
+    path("packets/<int:pk>/edit/", packets.packet_edit, name="packet_edit"),
+    path("packets/<int:pk>/assemble/", packets.packet_assemble, name="packet_assemble"),
+    path("packets/<int:pk>/sign/", packets.packet_sign, name="packet_sign"),
+    path("packets/<int:pk>/hand-over/", packets.packet_hand_over, name="packet_hand_over"),
+    path("packets/told/<int:pk>/", packets.packet_recalled, name="packet_recalled"),
+    path("attachments/", attachments.attachment_list, name="attachment_list"),
+    path("attachments/add/", attachments.attachment_add, name="attachment_add"),
+    path("attachments/<int:pk>/file/", attachments.attachment_file, name="attachment_file"),
+    path("attachments/<int:pk>/set-aside/", attachments.attachment_set_aside, name="attachment_set_aside"),
 ]

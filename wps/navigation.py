@@ -21,6 +21,8 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("Who may weld", "who_may_weld"),
     Entry("Jobs", "job_list"),
     Entry("Trials", "trial_list"),
+    Entry("Packets", "packet_list"),
+    Entry("Verify", "verify"),
     Entry("Code tables", "code_tables"),
     Entry("Shop", "shop"),
 )

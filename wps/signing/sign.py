@@ -40,13 +40,14 @@ class Box:
     rectangle: tuple[float, float, float, float]
 
 
-def prepare(pdf: bytes, boxes: list[Box]) -> bytes:
-    """The document repacked, with one empty signature field per box."""
-    repacked, prepared = io.BytesIO(), io.BytesIO()
-    with pikepdf.open(io.BytesIO(pdf)) as document:
-        document.save(repacked, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-    repacked.seek(0)
-    writer = IncrementalPdfFileWriter(repacked)
+def prepare(pdf: bytes, boxes: list[Box], *, repacked: bool = False) -> bytes:
+    """The document repacked, unless it is `repacked` already, with one empty signature field per box."""
+    packed, prepared = io.BytesIO(pdf if repacked else b""), io.BytesIO()
+    if not repacked:
+        with pikepdf.open(io.BytesIO(pdf)) as document:
+            document.save(packed, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+    packed.seek(0)
+    writer = IncrementalPdfFileWriter(packed)
     for box in boxes:
         left, bottom, right, top = (round(side) for side in box.rectangle)
         fields.append_signature_field(writer, fields.SigFieldSpec(

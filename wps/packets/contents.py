@@ -1,0 +1,147 @@
+"""What a packet brings: from the few things chosen to all that goes with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from qualification.continuity import Standing, best_by_process, standings_of
+from qualification.coverage import edition_of
+from qualification.models import CouponRecord, ProcedureTest, Record, Welder
+from qualification.range_summary import ShortLine, summary_of
+from qualification.rules.continuity import State as Holding
+from qualification.rules.entries import read_weld
+from qualification.rules.ranges import Side
+from qualification.rules.schema import TableError
+from qualification.rules.tables import Edition
+from qualification.rules.variables import Use
+from qualification.who_may_weld import answers, welder_files
+from wps.models import Attachment, Job, Packet, Part, Spec
+
+
+@dataclass(frozen=True)
+class ProcessRow:
+    """One process a listed welder holds: by which test, last use, until when, within which limits."""
+
+    standing: Standing
+    last_use: date | None
+    ranges: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class WelderEntry:
+    """A listed welder on the day of issue."""
+
+    welder: Welder
+    rows: tuple[ProcessRow, ...]
+    records: tuple[CouponRecord, ...]
+
+
+@dataclass(frozen=True)
+class Contents:
+    """Everything of a packet, in the order in which an inspector reads."""
+
+    procedures: tuple[Spec, ...]
+    procedure_tests: tuple[ProcedureTest, ...]
+    welders: tuple[WelderEntry, ...]
+    welder_tests: tuple[CouponRecord, ...]
+    attachments: tuple[Attachment, ...]
+    day: date
+
+    @property
+    def sections(self) -> tuple[tuple[str, str, tuple[Record, ...]], ...]:
+        """Key, heading and records of each section of documents."""
+        return (
+            ("procedure", "Procedures", self.procedures), ("procedure-test", "Procedure tests", self.procedure_tests),
+            ("welder-test", "Welder tests", self.welder_tests),
+        )
+
+    @property
+    def editions(self) -> list[str]:
+        """Names of the code editions the procedures were judged under."""
+        return list(dict.fromkeys(_edition_name(each.edition) for each in self.procedures))
+
+
+def _edition_name(key: str) -> str:
+    try:
+        return edition_of(key).name
+    except TableError:
+        return key
+
+
+def contents_of(packet: Packet, day: date) -> Contents:
+    """The packet's contents as they stand, its welders as on the day."""
+    choice = packet.choice
+    procedures = tuple(_in_order(Spec.objects.filter(pk__in=choice.get("procedures", []))))
+    tests = {test.pk: test for spec in procedures for test in spec.tests.order_by("number", "revision")}
+    processes = processes_of(procedures)
+    welders = tuple(welder_entry(each, processes, day) for each in Welder.objects.filter(pk__in=choice.get("welders", [])))
+    carried = {(type(r), r.pk): r for entry in welders for r in entry.records}
+    welder_tests = tuple(r for r in carried.values() if not (isinstance(r, ProcedureTest) and r.pk in tests))
+    attachments = tuple(Attachment.objects.filter(pk__in=choice.get("attachments", [])).order_by("kind", "title", "id"))
+    return Contents(procedures, tuple(tests.values()), welders, welder_tests, _by_kind(attachments), day)
+
+
+def _in_order(specs: Iterable[Spec]) -> list[Spec]:
+    return sorted(specs, key=lambda spec: (spec.number, spec.revision))
+
+
+def _by_kind(attachments: Iterable[Attachment]) -> tuple[Attachment, ...]:
+    order = [kind for kind, _ in Attachment._meta.get_field("kind").choices or ()]
+    return tuple(sorted(attachments, key=lambda each: (order.index(each.kind), each.title)))
+
+
+def welder_entry(welder: Welder, processes: set[str], day: date) -> WelderEntry:
+    """How the welder stands on the day in each of these processes (in all, when none is named): by every test that
+    holds, or by the one closest to it; and the tests behind that."""
+    standings = [each for each in standings_of(welder, day) if not processes or each.process in processes]
+    shown = [each for each in standings if each.answer.state is Holding.HOLDS]
+    held = {each.process for each in shown}
+    shown += [each for each in best_by_process(standings) if each.process not in held]
+    records = {(type(each.record), each.record.pk): each.record for each in shown}
+    return WelderEntry(welder, tuple(_row(welder, each, day) for each in shown), tuple(records.values()))
+
+
+def _row(welder: Welder, standing: Standing, day: date) -> ProcessRow:
+    uses = welder.uses.filter(process=standing.process, struck_because="", used_on__lte=day)
+    if standing.operation:
+        uses = uses.filter(operation=standing.operation)
+    last = uses.order_by("-used_on").first()
+    days = [d for d in (last.used_on if last else None, standing.record.welded_on) if d is not None and d <= day]
+    lines: list[ShortLine] = [line for line in summary_of(standing.record, Side.WELDER).lines if line.process == standing.process]
+    return ProcessRow(standing, max(days, default=None), lines[0].ranges if lines else ())
+
+
+def processes_of(procedures: Iterable[Spec]) -> set[str]:
+    """The processes the procedures use."""
+    return {str(line.get("process", "")) for spec in procedures for line in spec.lines} - {""}
+
+
+def proposed_for(job: Job, day: date) -> dict[str, list[int]]:
+    """What a packet for the job would bring: the approved procedures its parts name, and the active welders who may
+    make at least one line of one part on the day."""
+    parts = list(job.parts.all())
+    specs = {spec.pk for part in parts if (spec := part.chosen_spec()) is not None}
+    makers = Makers(job, Welder.objects.filter(active=True), day)
+    attachments = Attachment.objects.filter(job=job, set_aside_because="").values_list("pk", flat=True)
+    return {"procedures": sorted(specs), "welders": sorted({pk for part in parts for pk in makers.of(part)}), "attachments": list(attachments)}
+
+
+class Makers:
+    """Who of these welders may make a part of the job on the day, wholly or some lines of it."""
+
+    def __init__(self, job: Job, welders: Iterable[Welder], day: date) -> None:
+        try:
+            self._edition: Edition | None = edition_of(job.edition)
+        except TableError:
+            self._edition = None
+        self._files = welder_files(welders, day, self._edition) if self._edition else []
+
+    def of(self, part: Part) -> set[int]:
+        """Ids of those welders; none where the tables of the job's edition are not installed."""
+        if self._edition is None:
+            return set()
+        read = read_weld(part.joint, part.lines, Use.PART, part.units, str(part))
+        found = answers(read.weld, self._files, self._edition)
+        return {each.welder.pk for each in found if each.may or each.some_lines}

@@ -1,0 +1,92 @@
+"""Page numbers of a packet, written over stored pages with an embedded font, as a note that is not part of the reading order."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+from django.conf import settings
+from pikepdf import Array, Dictionary, Name, Pdf
+
+FONT = Path(settings.BASE_DIR) / "wps" / "static" / "fonts" / "plex-sans-regular.ttf"
+FONT_NAME = "CTPSNA+PlexSans"
+FIRST, LAST = 32, 126
+"""Printable ASCII: all a page number needs."""
+SIZE = 7.0
+RIGHT, UP = 42.5, 13.0
+"""From the right and lower edge of the page, in points: below the footer of the program's own documents."""
+SLOT = "/PacketNumber"
+
+
+def number_pages(pdf: Pdf, label: str) -> None:
+    """Write `label · page 3 of 210` at the foot of every page. Characters outside ASCII are left out of the label."""
+    widths, font = _font(pdf)
+    plain = label.encode("ascii", "ignore").decode()
+    total = len(pdf.pages)
+    for number, page in enumerate(pdf.pages, start=1):
+        words = f"{plain}  page {number} of {total}"
+        width = sum(widths[ord(letter) - FIRST] for letter in words) * SIZE / 1000
+        _write(pdf, page, font, words, width)
+
+
+def _write(pdf: Pdf, page: pikepdf.Page, font: Any, words: str, width: float) -> None:
+    page.add_resource(font, Name.Font, Name(SLOT))
+    escaped = words.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)")
+    matrix = " ".join(f"{part:.2f}" for part in _matrix(page, width))
+    page.contents_add(pdf.make_stream(b"q\n"), prepend=True)
+    text = f"\nQ\n/Artifact <</Type /Pagination>> BDC q 0 g BT {SLOT} {SIZE} Tf {matrix} Tm ({escaped}) Tj ET Q EMC\n"
+    page.contents_add(pdf.make_stream(text.encode("ascii")))
+
+
+def _matrix(page: pikepdf.Page, width: float) -> tuple[float, ...]:
+    """Where the text begins and which way it runs, however the page is turned."""
+    left, bottom, right, top = (float(side) for side in page.cropbox)
+    turned = int(_inherited(page, "/Rotate", 0)) % 360
+    wide, high = right - left, top - bottom
+    shown_wide = high if turned in (90, 270) else wide
+    across, up = shown_wide - RIGHT - width, UP
+    return {
+        0: (1, 0, 0, 1, left + across, bottom + up),
+        90: (0, 1, -1, 0, right - up, bottom + across),
+        180: (-1, 0, 0, -1, right - across, top - up),
+        270: (0, -1, 1, 0, left + up, top - across),
+    }.get(turned, (1, 0, 0, 1, left + across, bottom + up))
+
+
+def _inherited(page: pikepdf.Page, name: str, default: int) -> Any:
+    node = page.obj
+    while node is not None:
+        if name in node:
+            return node[name]
+        node = node.get("/Parent")
+    return default
+
+
+def _font(pdf: Pdf) -> tuple[list[int], Any]:
+    """The bundled font, cut down to ASCII and embedded; its widths in thousandths."""
+    from fontTools import subset
+    from fontTools.ttLib import TTFont
+
+    full = TTFont(FONT)
+    options = subset.Options(hinting=False, layout_features=[], notdef_outline=True, glyph_names=False)
+    cutter = subset.Subsetter(options)
+    cutter.populate(unicodes=range(FIRST, LAST + 1))
+    cutter.subset(full)
+    scale = 1000 / full["head"].unitsPerEm
+    letters = full.getBestCmap()
+    widths = [round(full["hmtx"][letters[code]][0] * scale) if code in letters else 0 for code in range(FIRST, LAST + 1)]
+    program = io.BytesIO()
+    full.save(program)
+    stream = pdf.make_stream(program.getvalue())
+    stream["/Length1"] = len(program.getvalue())
+    head = full["head"]
+    descriptor = pdf.make_indirect(Dictionary(
+        Type=Name.FontDescriptor, FontName=Name(f"/{FONT_NAME}"), Flags=32, ItalicAngle=0, StemV=80,
+        FontBBox=Array([round(side * scale) for side in (head.xMin, head.yMin, head.xMax, head.yMax)]),
+        Ascent=round(full["hhea"].ascent * scale), Descent=round(full["hhea"].descent * scale), CapHeight=700, FontFile2=stream))
+    font = pdf.make_indirect(Dictionary(
+        Type=Name.Font, Subtype=Name.TrueType, BaseFont=Name(f"/{FONT_NAME}"), Encoding=Name.WinAnsiEncoding, FirstChar=FIRST, LastChar=LAST,
+        Widths=Array(widths), FontDescriptor=descriptor))
+    return widths, font

@@ -1,0 +1,153 @@
+"""Packets: the list, one packet from choice to handing over, and its file."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from qualification.audit import append, name_of
+from qualification.history import history_about
+from qualification.numbering import next_number
+from qualification.roles import author_required, may_approve, may_author, reader_required
+from wps.documents import vault
+from wps.documents.checking import packet_standing
+from wps.documents.codes import new_code, said
+from wps.documents.transmitted import outdated_copies
+from wps.forms.packet import HandOverForm, PacketForm
+from wps.models import BackgroundTask, Job, Packet, PacketState, Transmittal
+from wps.packets.contents import contents_of, proposed_for
+from wps.packets.issue import KIND, TASK, PacketRefused, begin_assembly, hand_over, note_recall, obstacles_today, sign_packet
+from wps.signing.people import newest_certificate
+from wps.signing.sign import SigningRefused
+from wps.views.downloads import pdf_response
+
+
+@reader_required
+def packet_list(request: HttpRequest) -> HttpResponse:
+    """All packets, newest first, and who holds copies that are no longer current."""
+    return render(request, "wps/packet_list.html", {
+        "packets": Packet.objects.select_related("job"), "outdated": outdated_copies(), "may_author": may_author(request.user)})
+
+
+@author_required
+def packet_new(request: HttpRequest) -> HttpResponse:
+    """Choose what goes in; `?job=` proposes what the job needs."""
+    packet = Packet(made_by=request.user, made_by_name=name_of(request.user))
+    if (pk := request.GET.get("job", "")).isdigit():
+        packet.job = get_object_or_404(Job, pk=pk)
+        packet.title, packet.recipient = packet.job.title, packet.job.customer
+        packet.choice = proposed_for(packet.job, timezone.localdate())
+    return _edit(request, packet)
+
+
+@author_required
+def packet_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what goes in, until the packet is issued."""
+    packet = get_object_or_404(Packet, pk=pk)
+    if not packet.is_open:
+        messages.info(request, f"{packet} is {packet.get_state_display().lower()} and stays as it is.")
+        return redirect(packet)
+    return _edit(request, packet)
+
+
+def _edit(request: HttpRequest, packet: Packet) -> HttpResponse:
+    is_new = packet.pk is None
+    form = PacketForm(request.POST or None, instance=packet)
+    if request.method == "POST" and form.is_valid():
+        packet.state, packet.assembled_sha256 = PacketState.DRAFT, ""
+        if is_new:
+            packet.number = next_number(Packet.objects.order_by("id").values_list("number", flat=True), "P-001")
+            packet.code = new_code()
+        form.save()
+        if is_new:
+            append("create", KIND, packet.pk, str(packet), name_of(request.user), {})
+        return redirect(packet)
+    return render(request, "wps/packet_edit.html", {"form": form, "packet": packet, "is_new": is_new}, status=422 if form.errors else 200)
+
+
+@reader_required
+def packet(request: HttpRequest, pk: int) -> HttpResponse:
+    """One packet: what it brings, what stands in the way, its signature and where it went."""
+    return _page(request, get_object_or_404(Packet.objects.select_related("job"), pk=pk))
+
+
+def _page(request: HttpRequest, packet: Packet, refusal: str = "", form: HandOverForm | None = None) -> HttpResponse:
+    is_issued = packet.state == PacketState.ISSUED
+    context = {
+        "packet": packet, "is_issued": is_issued, "code": said(packet.code), "refusal": refusal, "typed": request.POST,
+        "events": history_about(KIND, packet.pk), "may_issue": may_author(request.user) or may_approve(request.user),
+        "task": BackgroundTask.objects.filter(kind=TASK, subject_id=packet.pk).last(), "items": packet.items.select_related("document", "attachment"),
+        "form": form or HandOverForm(), "certificate": newest_certificate(request.user), "standing": packet_standing(packet) if is_issued else None,
+        "transmittals": packet.transmittals.all(),
+    }
+    if not is_issued:
+        context |= {"contents": contents_of(packet, timezone.localdate()), "obstacles": obstacles_today(packet)}
+    return render(request, "wps/packet.html", context, status=409 if refusal else 422 if form is not None else 200)
+
+
+@reader_required
+def packet_file(request: HttpRequest, pk: int) -> HttpResponse:
+    """The packet's PDF: as issued, else as assembled, not signed yet."""
+    packet = get_object_or_404(Packet, pk=pk)
+    sha256 = packet.sha256 or packet.assembled_sha256
+    if not sha256:
+        raise Http404
+    try:
+        content = vault.read(sha256)
+    except vault.Damaged as damaged:
+        return _page(request, packet, str(damaged))
+    return pdf_response(content, f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf")
+
+
+@reader_required
+@require_POST
+def packet_assemble(request: HttpRequest, pk: int) -> HttpResponse:
+    """Have it assembled in the background."""
+    packet = get_object_or_404(Packet, pk=pk)
+    try:
+        task = begin_assembly(packet, request.POST.get("statement", ""), request.user)
+    except PacketRefused as refused:
+        return _page(request, packet, str(refused))
+    return redirect(task)
+
+
+@reader_required
+@require_POST
+def packet_sign(request: HttpRequest, pk: int) -> HttpResponse:
+    """Sign and issue."""
+    packet = get_object_or_404(Packet, pk=pk)
+    try:
+        sign_packet(packet, request.user, request.POST.get("passphrase", ""), request.POST.get("way", ""))
+    except (PacketRefused, SigningRefused) as refused:
+        return _page(request, packet, str(refused))
+    messages.success(request, f"{packet} is issued.")
+    return redirect(packet)
+
+
+@author_required
+@require_POST
+def packet_hand_over(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record one more handing over."""
+    packet, form = get_object_or_404(Packet, pk=pk), HandOverForm(request.POST)
+    if not form.is_valid():
+        return _page(request, packet, form=form)
+    try:
+        made = hand_over(packet, form.cleaned_data["recipient"], form.cleaned_data["sent_on"], form.cleaned_data["way"], request.user)
+    except PacketRefused as refused:
+        return _page(request, packet, str(refused))
+    messages.success(request, f"Recorded: {made}.")
+    return redirect(packet)
+
+
+@author_required
+@require_POST
+def packet_recalled(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record that a recipient was told of documents no longer in force."""
+    transmittal = get_object_or_404(Transmittal.objects.select_related("packet"), pk=pk)
+    note_recall(transmittal, request.user)
+    messages.success(request, f"Recorded: {transmittal.recipient} knows.")
+    return redirect(reverse("packet_list"))
