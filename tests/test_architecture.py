@@ -9,7 +9,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 RULES = ROOT / "qualification" / "rules"
 LINES_PER_FILE, LINES_PER_FUNCTION, LINES_OF_SETTINGS = 400, 60, 150
-NUMERIC_LIBRARIES = {"numpy", "pint"}
+NUMERIC_LIBRARIES = {"numpy", "pint", "pyarrow"}
 
 
 def python_files(*folders: str) -> list[Path]:

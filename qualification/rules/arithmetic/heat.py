@@ -43,7 +43,8 @@ def arc_energy_span(volts: Interval, amps: Interval, travel: Interval) -> Interv
     """From the least to the most arc energy that ranges of settings allow, in kJ/in.
 
     The most comes from highest volts and amperes with the lowest travel speed (an interpretation of
-    Section IX, quoted on a mailing list, says so for the maximum). An unlimited end leaves that end unlimited.
+    Section IX, quoted on a mailing list, says so for the maximum). An unlimited end leaves that end
+    unlimited.
     """
     most = _if_given(volts.high, amps.high, travel.low)
     least = _if_given(volts.low, amps.low, travel.high)

@@ -215,7 +215,8 @@ def _energy_against_settings(facts: Facts, system: str) -> Iterable[Remark]:
         yield Remark(
             "energy_against_settings",
             ("heat_input", "volts", "amps", "travel_speed"),
-            f"{registry()['heat_input'].label} {_say(facts, 'heat_input', system)} is entered; volts, amperes "
+            f"{registry()['heat_input'].label} {_say(facts, 'heat_input', system)} is entered; volts, "
+            "amperes "
             f"and travel speed give {show_interval(reckoned, 'heat_input', system)} without a thermal "
             "efficiency. Check all four.",
             (),

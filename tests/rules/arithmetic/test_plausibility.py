@@ -92,7 +92,7 @@ def test_the_remark_says_what_to_look_at_and_where_the_number_comes_from() -> No
     assert remark.variables == ("volts", "transfer_mode")
     assert [source.key for source in remark.origins[0].sources] == ["MODERN"]
     (remark,) = plausibility(facts({"fillet_size": "1/2 in"}), "us")
-    assert "0.5 in is entered as a single pass" in remark.sentence
+    assert "1/2 in is entered as a single pass" in remark.sentence
 
 
 def test_a_range_is_pointed_out_only_when_no_part_of_it_fits() -> None:

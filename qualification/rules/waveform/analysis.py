@@ -1,0 +1,201 @@
+"""Everything a log says of the weld, in one call."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+import numpy as np
+
+from ..arithmetic.engineering import engineering
+from ..arithmetic.heat import energy_by_length, power_by_speed
+from .arcs import Span, arcs
+from .cycles import Cycles, Pulses, measured, pulses
+from .figures import Figure, Figures, Instrument, figures
+from .log import Log
+from .problems import LogProblem, refuse
+from .shorts import ShortCircuits, short_circuits
+from .slow import SlowModulation, drift_percent, slow_modulation
+
+
+@dataclass(frozen=True)
+class EnergyPerLength:
+    """By QW-409.1(c), in kJ/in, without a thermal efficiency."""
+
+    value: Decimal
+    uncertainty: Decimal
+    by_means: Decimal
+    """What mean volts times mean amperes would have given."""
+
+
+@dataclass(frozen=True, eq=False)
+class Analysis:
+    arcs: tuple[Span, ...]
+    figures: Figures
+    alternating: bool
+    """AC: means say nothing of it, and no pulses are looked for."""
+    pulses: Pulses | None
+    cycles: Cycles | None
+    slow: SlowModulation | None
+    high_pulses: Pulses | None
+    """The pulses of the high phase alone; `None` without a slow modulation."""
+    low_pulses: Pulses | None
+    shorts: ShortCircuits
+    drift_percent: float
+    """Change of the current from the beginning to the end of the longest arc, in percent of its mean."""
+    problems: tuple[LogProblem, ...]
+    """Of the log, and what was found besides."""
+
+    @property
+    def programme(self) -> str | None:
+        """`steady`, `pulsed` or `double_pulsed`, as the variable `current_programme` names them; `None` for
+        AC and where short circuits hide it."""
+        if self.alternating:
+            return None
+        if self.pulses is None:
+            return None if self.shorts.rate > engineering().threshold("shorts_mode") else "steady"
+        return "pulsed" if self.slow is None else "double_pulsed"
+
+
+def analyse(log: Log, instrument: Instrument | None = None, part: Span | None = None) -> Analysis:
+    """Reckon the log, or the `part` of it a person chose. Raises LogError where no arc is found."""
+    piece = log if part is None else cut_out(log, part)
+    piece, problems, alternating = _upright(piece)
+    burning = arcs(piece)
+    if not burning:
+        raise refuse(
+            "no_arc",
+            f"No arc was found: the current stays below {engineering().threshold('arc_amps'):g} A, or "
+            "never burns for "
+            f"{engineering().threshold('arc_least'):g} s. Check the current column, its unit and the "
+            "scale of the clamp.",
+        )
+    longest = max(burning, key=len)
+    found = None if alternating else pulses(piece, longest)
+    made, cycles = found if found else (None, None)
+    shorts = short_circuits(piece, burning) if not alternating else short_circuits(piece, ())
+    if made is not None and shorts.rate > 0.5 * made.frequency:
+        # The rhythm is that of the short circuits, not of the source.
+        made = cycles = None
+    swell = slow_modulation(piece, cycles) if cycles is not None else None
+    slow, phases = swell if swell else (None, None)
+    if made is not None and made.samples_per_pulse < engineering().threshold("samples_per_pulse"):
+        problems.append(
+            LogProblem(
+                "coarse_rate",
+                f"{made.samples_per_pulse:.1f} readings to a pulse: peak, background and their times are "
+                "blurred. Record faster.",
+            )
+        )
+    shift = 0 if part is None else part.start
+    return Analysis(
+        arcs=tuple(Span(a.start + shift, a.stop + shift) for a in burning),
+        figures=figures(piece, burning, instrument),
+        alternating=alternating,
+        pulses=made,
+        cycles=None if cycles is None else Cycles(cycles.begins + shift, cycles.ends + shift),
+        slow=slow,
+        high_pulses=measured(piece, cycles, phases.high) if cycles and phases else None,
+        low_pulses=measured(piece, cycles, phases.low) if cycles and phases else None,
+        shorts=shorts,
+        drift_percent=_drift(piece, longest) if cycles is None else drift_percent(piece, cycles),
+        problems=(*log.problems, *problems),
+    )
+
+
+def cut_out(log: Log, part: Span) -> Log:
+    """A part of a log, as views of its arrays; gaps before it are in its start."""
+    inside = tuple(
+        replace(gap, at=gap.at - part.start) for gap in log.gaps if part.start < gap.at < part.stop
+    )
+    return Log(
+        log.volts[part.start : part.stop],
+        log.amps[part.start : part.stop],
+        log.step,
+        log.time_of(part.start),
+        inside,
+        log.problems,
+        log.left_out,
+    )
+
+
+def _upright(log: Log) -> tuple[Log, list[LogProblem], bool]:
+    """Volts and amperes counted upwards: a reversed probe or electrode negative changes the sign only."""
+    looks = np.linspace(0, log.readings - 1, min(log.readings, 50_000)).astype(int)
+    amps, volts = log.amps[looks], log.volts[looks]
+    size = float(np.max(np.abs(amps)))
+    positive, negative = float(np.mean(amps > 0.05 * size)), float(np.mean(amps < -0.05 * size))
+    if min(positive, negative) > 0.05:
+        return (
+            log,
+            [
+                LogProblem(
+                    "polarity",
+                    "The current changes sign: AC. Mean volts and mean amperes say nothing of it; take "
+                    "the power.",
+                )
+            ],
+            True,
+        )
+    problems = []
+    if negative > positive:
+        log = replace(log, amps=-log.amps)
+        problems.append(LogProblem("polarity", "The current is negative throughout; its sign was turned."))
+    if float(np.mean(volts)) < 0:
+        log = replace(log, volts=-log.volts)
+        problems.append(LogProblem("polarity", "The voltage is negative throughout; its sign was turned."))
+    return log, problems, False
+
+
+def _drift(log: Log, span: Span) -> float:
+    """From straight-line means of fifty equal parts."""
+    parts = 50
+    size = len(span) // parts
+    if size == 0:
+        return 0.0
+    means = log.amps[span.start : span.start + size * parts].reshape(parts, size).mean(axis=1)
+    slope = float(np.polynomial.Polynomial.fit(np.arange(parts), means, 1).convert().coef[1])
+    return 100 * slope * parts / float(means.mean()) if means.mean() else 0.0
+
+
+def energy_per_length(
+    result: Figures, *, length: Decimal | None = None, travel: Decimal | None = None
+) -> EnergyPerLength:
+    """Energy by length of weld in mm, or power by travel speed in mm/min. Raises ValueError unless one is
+    given."""
+    if (length is None) == (travel is None):
+        raise ValueError("give either the length of weld or the travel speed")
+
+    def per_length(energy: Figure | None, watts: float) -> Decimal:
+        if length is not None:
+            return energy_by_length(
+                _exact(watts * result.seconds if energy is None else energy.value), length
+            )
+        assert travel is not None
+        return power_by_speed(_exact(watts), travel)
+
+    value = per_length(result.energy, result.mean_power.value)
+    source = result.energy if length is not None else result.mean_power
+    share = _exact(source.uncertainty / abs(source.value)) if source.value else Decimal(0)
+    return EnergyPerLength(value, value * share, per_length(None, result.product_of_means.value))
+
+
+def _exact(value: float) -> Decimal:
+    """Nine figures, far below the uncertainty of any measurement, so that Decimals do not trail noise."""
+    return Decimal(f"{value:.9g}")
+
+
+def frequency_check(result: Analysis, stated: float) -> LogProblem | None:
+    """A doubt about the sample rate where measured and stated pulse frequency (Hz) differ."""
+    if result.pulses is None:
+        return None
+    ratio = stated / result.pulses.frequency
+    if abs(ratio - 1) <= engineering().threshold("frequency_off"):
+        return None
+    return LogProblem(
+        "rate",
+        f"Pulses come {result.pulses.frequency:.4g} times a second by the log, {stated:.4g} times by the "
+        "setting. Either the "
+        f"sample rate or unit of time of the log is off by a factor of {ratio:.3g}, or the setting was "
+        "another.",
+    )

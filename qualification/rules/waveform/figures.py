@@ -1,0 +1,177 @@
+"""Means, powers and energies of a log, each with its uncertainty.
+
+The code's rule for waveform-controlled welding (QW-409.1(c)) takes the mean of instantaneous power, sum of
+volts times amperes at each reading; mean volts times mean amperes is kept beside it to show the difference,
+which is the covariance of the two and may be of either sign.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+
+from .arcs import Span
+from .log import Log
+
+BLOCKS = 200
+
+
+@dataclass(frozen=True)
+class Instrument:
+    """Greatest error of the instruments in percent of reading, as their maker states it."""
+
+    volts_percent: float
+    amps_percent: float
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A figure with the parts of its standard uncertainty, all in its own unit."""
+
+    value: float
+    unit: str
+    scatter: float
+    """Of the mean, from how blocks of the log differ among themselves; 0 for a sum over the whole log."""
+    sampling: float
+    """From how the figure changes when every second reading is left out."""
+    instrument: float | None = None
+    """`None` where the instruments' errors are not stated, so not included."""
+
+    @property
+    def uncertainty(self) -> float:
+        return sqrt(self.scatter**2 + self.sampling**2 + (self.instrument or 0.0) ** 2)
+
+
+@dataclass(frozen=True)
+class Figures:
+    seconds: float
+    """Arc time recorded."""
+    mean_volts: Figure
+    mean_amps: Figure
+    rms_volts: Figure
+    rms_amps: Figure
+    mean_power: Figure
+    """Average instantaneous power."""
+    energy: Figure
+    product_of_means: Figure
+    """Mean volts times mean amperes."""
+    product_of_rms: Figure
+    difference_percent: Figure
+    """Average instantaneous power against mean times mean; above zero when the measured power is higher."""
+
+
+@dataclass(frozen=True)
+class _Sums:
+    """By block: count, and sums of v, i, v², i², v i; and the same of every second reading."""
+
+    counts: np.ndarray
+    full: np.ndarray
+    half_counts: np.ndarray
+    half: np.ndarray
+
+
+def figures(log: Log, spans: Sequence[Span], instrument: Instrument | None = None) -> Figures:
+    """Over all `spans`. Raises ValueError when they hold no reading."""
+    sums = _sums(log, spans)
+    count = float(sums.counts.sum())
+    if count == 0:
+        raise ValueError("there is no reading to reckon from")
+    estimates, half = (
+        _estimates(sums.full.sum(axis=0) / count),
+        _estimates(sums.half.sum(axis=0) / sums.half_counts.sum()),
+    )
+    scatter = _jackknife(sums)
+    sampling = {key: abs(half[key] - value) for key, value in estimates.items()}
+    errors = _instrument_errors(estimates, instrument)
+
+    def figure(key: str, unit: str) -> Figure:
+        return Figure(
+            estimates[key], unit, scatter[key], sampling[key], errors.get(key) if instrument else None
+        )
+
+    power = figure("mean_power", "W")
+    seconds = count * log.step
+    # An energy is a sum over what was welded: it does not scatter, but its first and last reading may be cut.
+    ends = abs(power.value) * log.step * len(spans)
+    energy = Figure(
+        power.value * seconds,
+        "J",
+        0.0,
+        sqrt((power.sampling * seconds) ** 2 + ends**2),
+        None if power.instrument is None else power.instrument * seconds,
+    )
+    return Figures(
+        seconds=seconds,
+        mean_volts=figure("mean_volts", "V"),
+        mean_amps=figure("mean_amps", "A"),
+        rms_volts=figure("rms_volts", "V"),
+        rms_amps=figure("rms_amps", "A"),
+        mean_power=power,
+        energy=energy,
+        product_of_means=figure("product_of_means", "W"),
+        product_of_rms=figure("product_of_rms", "W"),
+        difference_percent=figure("difference_percent", "%"),
+    )
+
+
+def _sums(log: Log, spans: Sequence[Span]) -> _Sums:
+    total = sum(map(len, spans))
+    size = max(2, total // BLOCKS)
+    counts, full, half_counts, half = [], [], [], []
+    for span in spans:
+        for at in range(span.start, span.stop, size):
+            v, i = log.volts[at : min(at + size, span.stop)], log.amps[at : min(at + size, span.stop)]
+            counts.append(len(v))
+            full.append((v.sum(), i.sum(), np.dot(v, v), np.dot(i, i), np.dot(v, i)))
+            v, i = v[::2], i[::2]
+            half_counts.append(len(v))
+            half.append((v.sum(), i.sum(), np.dot(v, v), np.dot(i, i), np.dot(v, i)))
+    return _Sums(np.array(counts), np.array(full), np.array(half_counts), np.array(half))
+
+
+def _estimates(means: np.ndarray) -> dict[str, float]:
+    v, i, vv, ii, vi = (float(x) for x in means)
+    product = v * i
+    return {
+        "mean_volts": v,
+        "mean_amps": i,
+        "rms_volts": sqrt(vv),
+        "rms_amps": sqrt(ii),
+        "mean_power": vi,
+        "product_of_means": product,
+        "product_of_rms": sqrt(vv * ii),
+        "difference_percent": 100 * (vi / product - 1) if product else 0.0,
+    }
+
+
+def _jackknife(sums: _Sums) -> dict[str, float]:
+    """Standard errors by leaving out one block at a time: right for products and roots of means too."""
+    n = len(sums.counts)
+    if n < 2:
+        return dict.fromkeys(_estimates(sums.full[0] / sums.counts[0]), 0.0)
+    without = (sums.full.sum(axis=0) - sums.full) / (sums.counts.sum() - sums.counts)[:, None]
+    each = [_estimates(row) for row in without]
+    return {key: float(sqrt((n - 1) * np.var([estimate[key] for estimate in each]))) for key in each[0]}
+
+
+def _instrument_errors(estimates: dict[str, float], instrument: Instrument | None) -> dict[str, float]:
+    """The stated limits taken as even spreads: divided by the root of three. Shares of errors cancel in a
+    ratio."""
+    if instrument is None:
+        return {}
+    v, i = instrument.volts_percent / 100 / sqrt(3), instrument.amps_percent / 100 / sqrt(3)
+    both = sqrt(v * v + i * i)
+    shares = {
+        "mean_volts": v,
+        "rms_volts": v,
+        "mean_amps": i,
+        "rms_amps": i,
+        "mean_power": both,
+        "product_of_means": both,
+        "product_of_rms": both,
+        "difference_percent": 0.0,
+    }
+    return {key: abs(estimates[key]) * share for key, share in shares.items()}
