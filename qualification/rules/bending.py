@@ -36,8 +36,9 @@ class Die:
 
     a: Decimal
     b: Decimal
-    c: Decimal
-    d: Decimal
+    c: Decimal | None = None
+    """`None`, as D, where the code gives a former only, for a jig that wraps the specimen around it."""
+    d: Decimal | None = None
 
 
 @dataclass(frozen=True)
@@ -215,12 +216,16 @@ def _die(
     # inch column.
     by_multiple = jig.a.us * thickness / jig.thickness.us
     if thickness == jig.thickness.of(system):
-        die = Die(jig.a.of(system), jig.b.of(system), jig.c.of(system), jig.d.of(system))
-        return die, max(die.a, by_multiple)
+        a = jig.a.of(system)
+        if jig.b is None or jig.c is None or jig.d is None:
+            return Die(a, a / 2), max(a, by_multiple)
+        return Die(a, jig.b.of(system), jig.c.of(system), jig.d.of(system)), max(a, by_multiple)
     return _in_proportion(by_multiple, thickness, row.clearance, system), by_multiple
 
 
-def _in_proportion(a: Decimal, thickness: Decimal, clearance: Pair, system: str) -> Die:
+def _in_proportion(a: Decimal, thickness: Decimal, clearance: Pair | None, system: str) -> Die:
+    if clearance is None:
+        return Die(a, a / 2)
     c = a + 2 * thickness + clearance.of(system)
     return Die(a, a / 2, c, c / 2)
 

@@ -9,7 +9,7 @@ from . import schema
 from .limits import Condition, Limit
 from .schema import Column, required
 from .tested import Kind, Tested
-from .values import Interval, NotEncoded
+from .values import Anything, Interval, NotEncoded, Undetermined
 from .variables import registry
 
 
@@ -68,17 +68,19 @@ def _share_of_production(tested: Tested) -> list[Limit]:
 
 def _percent_of_mean(tested: Tested) -> list[Limit]:
     """So many percent below and above the mean of what was tested. Where the record holds a span of readings
-    and not their mean, only what lies within those percents wherever the mean may be."""
+    and not their mean, only what lies within those percents wherever the mean may be. With `if_used` a weld may
+    mark the setting as not applicable, where the code lets another one stand for it."""
     key, params = tested.row.variable, tested.row.params
+    when = tested.conditions(tested.row.weld_when) + ((Condition(key, Anything()),) if params["if_used"] else ())
     found = tested.interval(params["mean"]) if params["mean"] else None
     found = found or tested.interval(key)
     if found is None or found.low is None or found.high is None:
-        return tested.undetermined(key)
+        return [tested.limit(Undetermined((key,)), when=when)]
     low = found.high * (1 - params["below"] / 100)
     high = found.low * (1 + params["above"] / 100)
     if low > high:
-        return tested.undetermined(params["mean"] or key)
-    return [tested.limit(Interval(low, high), tested=found)]
+        return [tested.limit(Undetermined((params["mean"] or key,)), when=when)]
+    return [tested.limit(Interval(low, high), tested=found, when=when)]
 
 
 def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
@@ -120,6 +122,7 @@ SETTING_KINDS: dict[str, Kind] = {
     "above_share": Kind(lambda _: {"percent": required(schema.number)}, _above_share),
     "share_of_production": Kind(lambda _: {"percent": required(schema.number)}, _share_of_production),
     "percent_of_mean": Kind(
-        lambda _: {"below": required(_percent), "above": required(_percent), "mean": schema.known_variable}, _percent_of_mean),
+        lambda _: {"below": required(_percent), "above": required(_percent), "mean": schema.known_variable,
+                   "if_used": schema.yes_no}, _percent_of_mean),
     "tested_or_not_encoded": Kind(_none, _tested_or_not_encoded),
 }

@@ -94,9 +94,10 @@ class PrintedJig:
 
     thickness: Pair
     a: Pair
-    b: Pair
-    c: Pair
-    d: Pair
+    b: Pair | None
+    """With `c` and `d` left out where the code gives the former only."""
+    c: Pair | None
+    d: Pair | None
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,7 @@ class FormerRow:
     unstated: bool
     printed: PrintedJig | None
     """`None`: the former follows from the elongation."""
-    clearance: Pair
+    clearance: Pair | None
     """What the die opening has above former and two specimen thicknesses, for other specimen thicknesses."""
     because: str
     citation: Citation

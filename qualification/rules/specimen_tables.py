@@ -142,7 +142,7 @@ FORMER: dict[str, Column] = {
     "c": _length,
     "d": _length,
     "by_elongation": schema.yes_no,
-    "clearance": required(_length),
+    "clearance": _length,
 }
 WIDTH: dict[str, Column] = {
     **SAID,
@@ -309,12 +309,16 @@ def _former_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -> 
     found = []
     for row, here in rows:
         sizes = {key: row.pop(key) for key in ("thickness", "a", "b", "c", "d")}
-        given = [size is not None for size in sizes.values()]
-        if any(given) != all(given) or all(given) == bool(row.pop("by_elongation")):
+        former = [sizes[key] is not None for key in ("thickness", "a")]
+        die = [size is not None for size in (sizes["b"], sizes["c"], sizes["d"], row["clearance"])]
+        by_elongation = bool(row.pop("by_elongation"))
+        if any(former) != all(former) or all(former) == by_elongation or (by_elongation and any(die[:3])):
             raise here.fail("needs thickness, a, b, c and d, or else by_elongation = true")
+        if all(former) and any(die) != all(die):
+            raise here.fail("gives a part of the die; b, c, d and clearance belong together")
         if row["metals"] is None and row["elongation"] is None:
             raise here.fail("is for no metals and no elongation")
-        printed = PrintedJig(**sizes) if all(given) else None
+        printed = PrintedJig(**sizes) if all(former) else None
         row |= {"metals": row["metals"] or (), "unstated": bool(row["unstated"])}
         found.append(FormerRow(printed=printed, **row))
     check_tiles(

@@ -62,8 +62,8 @@ def test_a_list_to_cut_specimens_by() -> None:
     lines = [say_specimen(s, US) for r in asked.requirements for a in r.alternatives for s in a.specimens]
     assert lines == [
         "2 tension tests",
-        "2 face bends, specimen 0.125 in thick, 1.5 in wide, former 2.0625 in",
-        "2 root bends, specimen 0.125 in thick, 1.5 in wide, former 2.0625 in",
+        "2 face bends, specimen 1/8 in thick, 1 1/2 in wide, former 2 1/16 in",
+        "2 root bends, specimen 1/8 in thick, 1 1/2 in wide, former 2 1/16 in",
     ]
 
 
@@ -246,7 +246,7 @@ def test_the_tables_as_they_are_load() -> None:
         (SPECIMENS, "bend_specimen", 0, {"metals": [{"other_side": ["23"]}]}, "other_side without one_side"),
         (SPECIMENS, "bend_specimen", 0, {"metals": [{}]}, "states nothing"),
         (SPECIMENS, "bend_specimen", 0, {"metals": []}, "expected a list of metals"),
-        (SPECIMENS, "bend_former", 0, {"c": None}, "needs thickness, a, b, c and d"),
+        (SPECIMENS, "bend_former", 0, {"c": None}, "belong together"),
         (SPECIMENS, "bend_former", 0, {"by_elongation": True}, "needs thickness, a, b, c and d"),
         (SPECIMENS, "bend_former", 0, {"metals": None}, "is for no metals and no elongation"),
         (SPECIMENS, "bend_former", 5, {"unstated": False}, "exactly one"),
