@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from .acceptance import Answer, Check, Mark, Surroundings, at_most, yes_no_check
-from .results import Fracture, Macro, Visual
+from .results import Fracture, Hardness, Macro, Visual
 
 if TYPE_CHECKING:
     from .specimen_rows import CheckRow
@@ -112,6 +112,16 @@ def _reinforcement(row: CheckRow, result: Visual, around: Surroundings) -> Answe
     )
 
 
+def _hardness(row: CheckRow, result: Hardness, around: Surroundings) -> Answer:
+    assert row.hardest is not None
+    if result.highest is None:
+        return Answer(Mark.INCOMPLETE, "State the hardness of the hardest indent.", "highest")
+    found, limit = f"{result.highest:f} HV10", f"{row.hardest} HV10"
+    if result.highest > row.hardest:
+        return Answer(Mark.FAILED, f"The hardest indent is {found}, more than {limit}.", "highest", found, limit)
+    return Answer(Mark.PASSED, f"The hardest indent is {found}; {limit} is allowed.", "highest", found, limit)
+
+
 SECTION_CHECKS: Mapping[str, Check] = {
     "no_cracks": yes_no_check("cracks", False, "It shows a crack.", "whether there are cracks"),
     "complete_fusion": yes_no_check(
@@ -127,6 +137,7 @@ SECTION_CHECKS: Mapping[str, Check] = {
     "reinforcement": Check(_reinforcement, ("most",)),
     "leg_difference": Check(_leg_difference, ("most",)),
     "root_flaw": Check(_root_flaw, ("most",)),
+    "hardness": Check(_hardness, ("hardest",)),
     "profile": Check(_profile, ("most",)),
     "broken_face": Check(_broken_face),
     "flaw_sum": Check(_flaw_sum, ("most",)),

@@ -51,9 +51,9 @@ def _strength(row: CheckRow, result: Tension, around: Surroundings) -> Answer:
             "load",
             found,
         )
-    least = around.minimum.strength
+    least = around.minimum.strength * (row.share if row.share is not None else 1)
     found, asked = show_strength(strength, around.system), show_strength(least, around.system)
-    because = around.minimum.words
+    because = around.minimum.words if row.share is None else f"{row.share:f} times the minimum of {around.minimum.words}"
     if strength >= least:
         return Answer(
             Mark.PASSED,
@@ -285,7 +285,7 @@ def _stated_minimum(row: CheckRow, result: Impact, around: Surroundings) -> Answ
 
 
 STRENGTH_CHECKS: Mapping[str, Check] = {
-    "strength": Check(_strength),
+    "strength": Check(_strength, optional=("share",)),
     "base_metal_break": Check(lambda row, result, around: None, ("share",)),
     "cladding_kept": Check(_cladding_kept),
     "one_piece": Check(_one_piece),

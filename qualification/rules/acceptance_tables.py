@@ -32,8 +32,9 @@ CHECK: dict[str, Column] = {
     "within": _length,
     "times": schema.number,
     "gap": schema.number,
+    "hardest": schema.whole,
 }
-NUMBERS = ("most", "least", "share", "divisor", "count", "within", "times", "gap")
+NUMBERS = ("most", "least", "share", "divisor", "count", "within", "times", "gap", "hardest")
 """Number columns of a check row."""
 
 

@@ -17,12 +17,14 @@ from .quantities import SI, US, QuantityError, read_quantity, show_interval
 from .result_fields import CAUSE_WORDS, FIELDS, INDICATION_WORDS, NONE_WORDS, ResultField, Shape, field
 from .results import (
     BENDS,
+    SURFACE,
     VOLUMETRIC,
     Bend,
     Broke,
     Cause,
     Cladding,
     Fracture,
+    Hardness,
     Impact,
     Indication,
     IndicationType,
@@ -32,6 +34,7 @@ from .results import (
     Result,
     ResultKind,
     SpecimenForm,
+    Surface,
     Tension,
     Visual,
     Volumetric,
@@ -272,9 +275,18 @@ def _impact(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Impac
     )
 
 
+def _surface(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Surface:
+    return Surface(specimen, kind, values.get("accepted"), values.get("report") or "", values.get("position") or "")
+
+
+def _hardness(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Hardness:
+    return Hardness(specimen, values.get("highest"), values.get("position") or "")
+
+
 _MAKERS: dict[ResultKind, Callable[[ResultKind, str, Mapping[str, Any]], Result]] = {
     ResultKind.TENSION: _tension, ResultKind.MACRO: _macro, ResultKind.FRACTURE: _fracture, ResultKind.VISUAL: _visual,
-    ResultKind.IMPACT: _impact, **dict.fromkeys(sorted(BENDS), _bend), **dict.fromkeys(sorted(VOLUMETRIC), _volumetric),
+    ResultKind.IMPACT: _impact, ResultKind.HARDNESS: _hardness, **dict.fromkeys(sorted(SURFACE), _surface),
+    **dict.fromkeys(sorted(BENDS), _bend), **dict.fromkeys(sorted(VOLUMETRIC), _volumetric),
 }
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal as D
 from enum import StrEnum
 
-from .results import BENDS, VOLUMETRIC, Broke, Cause, Cladding, IndicationType, Notch, ResultKind, SpecimenForm
+from .results import BENDS, SURFACE, VOLUMETRIC, Broke, Cause, Cladding, IndicationType, Notch, ResultKind, SpecimenForm
 from .variables import Choice
 from .variables_joint import TEST_POSITIONS
 
@@ -147,18 +147,28 @@ IMPACT = (
     ResultField("lateral_expansions", "Lateral expansions", Shape.NUMBERS, "", "length", plausible=(D("0.001"), D(10)), rare=True),
     POSITION,
 )
+SURFACE_FIELDS = (
+    SPECIMEN, _yes_no("accepted", "Accepted", "What the report says of the whole weld."), ResultField("report", "Report", Shape.TEXT), POSITION)
+HARDNESS = (
+    SPECIMEN,
+    ResultField("highest", "Hardest indent, HV10", Shape.NUMBER, "Of all rows, weld, heat-affected zone and base metal.", "number",
+                plausible=(D(20), D(1500))),
+    POSITION,
+)
 
 FIELDS: dict[ResultKind, tuple[ResultField, ...]] = {
     ResultKind.TENSION: TENSION, ResultKind.MACRO: MACRO, ResultKind.FRACTURE: FRACTURE, ResultKind.VISUAL: VISUAL,
-    ResultKind.IMPACT: IMPACT,
+    ResultKind.IMPACT: IMPACT, ResultKind.HARDNESS: HARDNESS,
     **dict.fromkeys(sorted(BENDS), BEND),
     **dict.fromkeys(sorted(VOLUMETRIC), VOLUMETRIC_FIELDS),
+    **dict.fromkeys(sorted(SURFACE), SURFACE_FIELDS),
 }
 
 NAME_STEMS = {
     ResultKind.TENSION: "T", ResultKind.FACE_BEND: "FB", ResultKind.ROOT_BEND: "RB", ResultKind.SIDE_BEND: "SB",
     ResultKind.LONGITUDINAL_FACE_BEND: "LFB", ResultKind.LONGITUDINAL_ROOT_BEND: "LRB", ResultKind.MACRO: "M", ResultKind.FRACTURE: "F",
     ResultKind.VISUAL: "VT", ResultKind.RADIOGRAPH: "RT", ResultKind.ULTRASONIC: "UT", ResultKind.IMPACT: "I",
+    ResultKind.PENETRANT: "PT", ResultKind.MAGNETIC: "MT", ResultKind.HARDNESS: "H",
 }
 """How a specimen is named until somebody gives it another name."""
 

@@ -33,6 +33,9 @@ class ResultKind(StrEnum):
     RADIOGRAPH = "radiograph"
     ULTRASONIC = "ultrasonic"
     IMPACT = "impact"
+    PENETRANT = "penetrant"
+    MAGNETIC = "magnetic"
+    HARDNESS = "hardness"
 
     @property
     def words(self) -> str:
@@ -56,6 +59,9 @@ _WORDS = {
     ResultKind.RADIOGRAPH: ("radiograph", "radiographs"),
     ResultKind.ULTRASONIC: ("ultrasonic examination", "ultrasonic examinations"),
     ResultKind.IMPACT: ("impact set", "impact sets"),
+    ResultKind.PENETRANT: ("penetrant examination", "penetrant examinations"),
+    ResultKind.MAGNETIC: ("magnetic particle examination", "magnetic particle examinations"),
+    ResultKind.HARDNESS: ("hardness survey", "hardness surveys"),
 }
 
 BENDS = frozenset(
@@ -68,6 +74,7 @@ BENDS = frozenset(
     }
 )
 VOLUMETRIC = frozenset({ResultKind.RADIOGRAPH, ResultKind.ULTRASONIC})
+SURFACE = frozenset({ResultKind.PENETRANT, ResultKind.MAGNETIC})
 
 
 class SpecimenForm(StrEnum):
@@ -309,6 +316,33 @@ class Volumetric:
             raise ValueError(f"{self.kind} is not a volumetric examination")
 
 
+@dataclass(frozen=True)
+class Surface:
+    """One examination of the whole surface of a weld for cracks and pores."""
+
+    specimen: str
+    kind: ResultKind
+    accepted: bool | None
+    """What the report says of the whole weld."""
+    report: str = ""
+    position: str = ""
+
+    def __post_init__(self) -> None:
+        if self.kind not in SURFACE:
+            raise ValueError(f"{self.kind} is not an examination of the surface")
+
+
+@dataclass(frozen=True)
+class Hardness:
+    """Rows of indents across weld, heat-affected zone and base metal."""
+
+    specimen: str
+    highest: Decimal | None
+    """The hardest indent, HV10."""
+    position: str = ""
+    kind: ClassVar[ResultKind] = ResultKind.HARDNESS
+
+
 class Notch(StrEnum):
     WELD = "weld"
     HEAT_AFFECTED_ZONE = "heat_affected_zone"
@@ -335,7 +369,7 @@ class Impact:
         return sum(self.energies, Decimal(0)) / len(self.energies) if self.energies else None
 
 
-Result = Tension | Bend | Macro | Fracture | Visual | Volumetric | Impact
+Result = Tension | Bend | Macro | Fracture | Visual | Volumetric | Impact | Surface | Hardness
 
 
 def rows_of(indications: Sequence[Indication]) -> list[Indication] | None:

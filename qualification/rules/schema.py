@@ -161,13 +161,15 @@ def one_of(*allowed: str) -> Column:
 
 
 def pair(dimension: str) -> Column:
-    """`{ us = "1/2 in", si = "13 mm" }`, both required."""
+    """`{ us = "1/2 in", si = "13 mm" }`, both required; a code of one system writes `"13 mm"`, which stands for both."""
 
     def read(raw: Any, place: Place) -> Pair:
         if dimension not in DIMENSIONS:
             raise place.fail(f"{raw!r} is given for something that is not a number")
+        if isinstance(raw, str):
+            raw = {US: raw, SI: raw}
         if not isinstance(raw, dict) or set(raw) != {US, SI}:
-            raise place.fail(f"expected {{ us = ..., si = ... }}, found {raw!r}")
+            raise place.fail(f"expected {{ us = ..., si = ... }}, or one quantity for both, found {raw!r}")
         values = []
         for system in (US, SI):
             values.append(_quantity(text(raw[system], place), dimension, system, place))

@@ -151,5 +151,6 @@ class CheckRow:
     within: Pair | None
     times: Decimal | None
     gap: Decimal | None
+    hardest: int | None
     because: str
     citation: Citation

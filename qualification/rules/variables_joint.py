@@ -6,7 +6,7 @@ from decimal import Decimal as D
 
 from .metal_systems import METALS, NOT_WELDER, SPEC, derived_variables, side_variables
 from .variables import Choice, Kind, Level, Use, Variable
-from .variables_terms import DERIVED_OF_JOINT, PIPE_SETTING
+from .variables_terms import DERIVED_OF_JOINT, ISO, PIPE_SETTING
 
 SPEC_OR_PART = frozenset({Use.SPEC, Use.PART})
 ON_TESTS = frozenset({Use.TEST, Use.WELDER_TEST})
@@ -64,6 +64,8 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
            help="A retainer holds the pool and does not become part of the weld."),
     _joint("fillet_size", "Fillet leg", JOINT, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.5"), D(100)),
            shown_when=("weld_type", frozenset({"fillet"}))),
+    _joint("throat", "Throat", JOINT, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.5"), D(70)), codes=ISO,
+           shown_when=("weld_type", frozenset({"fillet"})), help="Design throat of the fillet; 0.7 times the leg where both legs are equal."),
     _joint("joint_preparation", "Edge preparation", JOINT, Kind.TEXT, uses=NOT_WELDER,
            help="How the edges are cut and dressed, for example sawn and filed."),
 

@@ -17,6 +17,7 @@ from qualification.rules.findings import Verdict
 from qualification.rules.outcome import Overall, Standing, checks_of, judge, refusals
 from qualification.rules.ranges import Side, range_qualified
 from qualification.rules.results import Bend, Opening, ResultKind
+from qualification.rules.specimens import tables_of
 from qualification.rules.tables import edition, editions
 from tests.rules.outcome_cases import OutcomeCase, complaint, failing, outcome_bases, outcome_cases
 
@@ -96,7 +97,7 @@ def test_a_misfit_names_the_result_the_field_and_what_to_do() -> None:
     (misfit,) = outcome.misfits
     assert (misfit.index, misfit.field) == (2, "former")
     assert (
-        misfit.message == "Face bend FB1: It was bent over a former of 2.125 in; at most 2.0625 in is asked."
+        misfit.message == "Face bend FB1: It was bent over a former of 2 1/8 in; at most 2 1/16 in is asked."
     )
 
 
@@ -107,7 +108,7 @@ def test_a_length_a_hair_over_its_limit_does_not_read_like_the_limit() -> None:
     over = replace(bend, openings=(Opening(Decimal("0.12500001") * Decimal("25.4")),))
     outcome = judge(case.coupon, [*case.results[:2], over, *case.results[3:]], edition(IX), case.side)
     (line,) = [line for line in outcome.lines if line.standing is Standing.FAILED]
-    assert "opened 0.12500001 in, more than 0.125 in" in line.sentence
+    assert "opened 0.12500001 in, more than 1/8 in" in line.sentence
 
 
 def test_refusals_are_sentences_for_people() -> None:
@@ -120,9 +121,13 @@ def test_refusals_are_sentences_for_people() -> None:
 
 
 def test_every_kind_a_coupon_takes_is_looked_at_on_either_side() -> None:
-    rows = checks_of(edition(IX))
+    made = edition(IX)
+    rows, tables = checks_of(made), tables_of(made)
+    taken = {kind for row in tables.tests for counts in row.any_of for kind in counts}
+    taken |= {kind for row in (*tables.extras, *tables.volumetric) for kind in row.kinds}
+    assert taken == set(ResultKind) - {ResultKind.PENETRANT, ResultKind.MAGNETIC, ResultKind.HARDNESS}
     for side in Side:
-        for kind in ResultKind:
+        for kind in taken:
             assert any(kind in row.kinds and row.side in (None, side.value) for row in rows), (side, kind)
 
 

@@ -42,7 +42,7 @@ def messages(*entries: dict[str, str], system: str = "us") -> list[tuple[str, st
 
 
 def test_a_tension_test_is_read_in_the_units_it_was_written_in() -> None:
-    # 4,950 lb over 0.750 x 0.250 in is 26,400 psi (worked by us).
+    # 4,950 lb over 0.750 x 1/4 in is 26,400 psi (worked by us).
     found = one(TENSION)
     assert isinstance(found, Tension)
     assert (found.width, found.thickness) == (D("19.05"), D("6.35"))
@@ -170,8 +170,8 @@ def test_a_row_nobody_filled_in_is_no_result() -> None:
 
 
 def test_a_kind_nobody_knows_is_refused_by_name() -> None:
-    assert messages({"kind": "hardness", "specimen": "H1"}) == [
-        ("0.kind", "Kind: “hardness” is not a kind of test result. Choose one of those listed.")]
+    assert messages({"kind": "colour", "specimen": "H1"}) == [
+        ("0.kind", "Kind: “colour” is not a kind of test result. Choose one of those listed.")]
 
 
 def test_every_kind_has_fields_a_name_and_a_reading() -> None:
