@@ -34,14 +34,15 @@ def _in_april() -> Iterator[None]:
 
 
 def test_jobs_are_listed_open_ones_first_and_found_by_words(reader_client: Client) -> None:
+    job("J-3", title="Ladder", open=False)
     part(job("J-1", title="Handrail"))
-    job("J-2", title="Ladder", open=False)
+    job("J-2", title="Gate")
     answer = reader_client.get(reverse("job_list"))
     page = answer.content.decode()
-    assert page.index("J-1") < page.index("J-2")
+    assert page.index("J-2") < page.index("J-1") < page.index("J-3")
     assertContains(answer, '<td data-label="Welds">1</td>', html=True)
     found = reader_client.get(reverse("job_list"), {"q": "ladder"})
-    assertContains(found, "J-2")
+    assertContains(found, "J-3")
     assertNotContains(found, "J-1")
     assertContains(reader_client.get(reverse("job_list"), {"q": "crane"}), "No job fits.")
 

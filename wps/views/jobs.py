@@ -45,7 +45,8 @@ class MatrixRow:
 def job_list(request: HttpRequest) -> HttpResponse:
     """All jobs, open ones first."""
     sought = request.GET.get("q", "").strip()
-    jobs = Job.objects.annotate(welds=Count("parts"))
+    # Counting groups the rows, and a grouped query leaves the model's own order out.
+    jobs = Job.objects.annotate(welds=Count("parts")).order_by("-open", "-number")
     for word in sought.split():
         jobs = jobs.filter(Q(number__icontains=word) | Q(title__icontains=word) | Q(customer__icontains=word))
     return render(
