@@ -12,6 +12,7 @@ from qualification.models import CouponRecord, State, Welder, WelderTest
 from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity, without_rules
 from qualification.rules.continuity import State as Holding
 from qualification.rules.outcome_words import citation_content
+from qualification.rules.validity import ValidityRules, validity
 from qualification.rules.variables import registry
 
 VERDICTS = {
@@ -59,11 +60,21 @@ def standings_of(welder: Welder, on: date) -> list[Standing]:
     tests = [test for _, test in passed]
     found = []
     for record, test in passed:
-        rules = rules_of(record)
-        answer = without_rules(edition_of(record.edition)) if rules is None else continuity(
-            test, on, rules, tests=tests, uses=uses, revocations=_revocations(record))
+        answer = _answer(record, test, on, tests, uses)
         found.append(Standing(record, test.process, test.operation or "", answer))
     return found
+
+
+def _answer(record: CouponRecord, test: PassedTest, on: date, tests: Sequence[PassedTest], uses: Sequence[Use]) -> Continuity:
+    """By the rules of the record's edition. Where a qualification has to be confirmed, a line of the log with the
+    same process and kind of operation stands for a confirmation."""
+    rules = rules_of(record)
+    if rules is None:
+        return without_rules(edition_of(record.edition))
+    if isinstance(rules, ValidityRules):
+        confirmed = [use.day for use in uses if (use.process, use.operation) == (test.process, test.operation)]
+        return validity(test, on, rules, confirmed=confirmed, revocations=_revocations(record))
+    return continuity(test, on, rules, tests=tests, uses=uses, revocations=_revocations(record))
 
 
 def best_by_process(standings: Iterable[Standing]) -> list[Standing]:
@@ -90,10 +101,10 @@ def tests_of(welder: Welder) -> list[CouponRecord]:
     ]
 
 
-def rules_of(record: CouponRecord) -> ContinuityRules | None:
+def rules_of(record: CouponRecord) -> ContinuityRules | ValidityRules | None:
     """The rules of continuity of the record's edition; `None` where its tables hold none."""
     rules = edition_of(record.edition).more.get("continuity")
-    assert rules is None or isinstance(rules, ContinuityRules)
+    assert rules is None or isinstance(rules, ContinuityRules | ValidityRules)
     return rules
 
 

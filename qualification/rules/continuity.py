@@ -96,6 +96,7 @@ class Change(StrEnum):
     RENEWED = "renewed"
     REVOKED = "revoked"
     RESTORED = "restored"
+    PROLONGED = "prolonged"
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,7 @@ def continuity(
     assert kind is not None
     assert test.welded_on is not None
     if on < test.welded_on:
-        because = f"The coupon of {test.record} was completed on {_say(test.welded_on)}, after the day asked for."
+        because = f"The coupon of {test.record} was completed on {say_day(test.welded_on)}, after the day asked for."
         return Continuity(State.UNKNOWN, None, because, rules.start)
     own = [r for r in revocations if test.record in r.records and r.day <= on]
     renewed_on = {t.welded_on for t in tests if t.process == test.process and t.operation in kind and t.welded_on is not None}
@@ -201,7 +202,7 @@ class _Line:
             self.lapsed = True
             self.events.append(Event(
                 self.end + timedelta(days=1), Change.LAPSED,
-                f"{self.test.process} was not shown to be used after {_say(self.last)}, to the end of {_say(self.end)}.", self.rules.lapse))
+                f"{self.test.process} was not shown to be used after {say_day(self.last)}, to the end of {say_day(self.end)}.", self.rules.lapse))
 
     def answer(self, on: date, revocations: Sequence[Revocation]) -> Continuity:
         events = self.events + _revocation_events(revocations, self.rules, on)
@@ -212,16 +213,16 @@ class _Line:
         if standing:
             latest = max(standing, key=lambda r: r.day)
             return Continuity(
-                State.REVOKED, None, f"Revoked on {_say(latest.day)}: {latest.reason.rstrip('.')}. A test suited to the work restores it.",
+                State.REVOKED, None, f"Revoked on {say_day(latest.day)}: {latest.reason.rstrip('.')}. A test suited to the work restores it.",
                 self.rules.revocation, (), history, tuple(self.outside))
         if self.lapsed:
             return Continuity(
                 State.LAPSED, self.end,
-                f"{self.test.process} was last shown to be used on {_say(self.last)}; {months} months without use ended on "
-                f"{_say(self.end)}. One passed coupon with the process renews it.", self.rules.lapse, (), history, tuple(self.outside))
+                f"{self.test.process} was last shown to be used on {say_day(self.last)}; {months} months without use ended on "
+                f"{say_day(self.end)}. One passed coupon with the process renews it.", self.rules.lapse, (), history, tuple(self.outside))
         return Continuity(
             State.HOLDS, self.end,
-            f"{self.test.process} was last shown to be used on {_say(self.last)}; it holds to the end of {_say(self.end)}.",
+            f"{self.test.process} was last shown to be used on {say_day(self.last)}; it holds to the end of {say_day(self.end)}.",
             self.rules.lapse, (), history, tuple(self.outside))
 
 
@@ -234,7 +235,7 @@ def _revocation_events(revocations: Iterable[Revocation], rules: ContinuityRules
     return events
 
 
-def _say(day: date) -> str:
+def say_day(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from . import a_numbers, acceptance_tables, continuity, grouping_tables, specimen_tables
+from . import a_numbers, acceptance_tables, grouping_tables, specimen_tables, validity
 from .findings import Source
 from .schema import Place
 
@@ -16,7 +16,7 @@ READERS: dict[str, Reader] = {
     "acceptance.toml": acceptance_tables.read_acceptance,
     "a_numbers.toml": a_numbers.read_a_numbers,
     "base_metals.toml": grouping_tables.read_base_metals,
-    "continuity.toml": continuity.read,
+    "continuity.toml": validity.read_keeping,
     "fillers.toml": grouping_tables.read_fillers,
     "specimens.toml": specimen_tables.read_specimens,
 }

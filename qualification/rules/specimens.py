@@ -24,7 +24,7 @@ from .results import BENDS, ResultKind
 from .schema import ConditionSpec
 from .specimen_rows import SpecimenTables, TestsRow, VolumetricRow
 from .tables import Edition
-from .values import Interval
+from .values import Interval, Stated
 from .variables import registry
 
 
@@ -199,10 +199,9 @@ def required_tests(
     ]
     requirements: list[Requirement] = []
     unsettled: list[Open] = []
+    whole = measured.joint.including(_processes(measured.lines))
     for position in _coupons(measured, side):
-        joint = (
-            measured.joint.including({"test_position": frozenset({position})}) if position else measured.joint
-        )
+        joint = whole.including({"test_position": frozenset({position})}) if position else whole
         several = len(measured.positions) > 1 and side is Side.WELDER
         for name in dict.fromkeys(row.group for row in rows):
             found = _pick([row for row in rows if row.group == name], joint, measured)
@@ -228,6 +227,13 @@ def _coupons(measured: Measured, side: Side) -> tuple[str, ...]:
     """A welder shows a coupon in each position named on the record; a procedure has one coupon whatever its
     position."""
     return measured.positions if side is Side.WELDER and measured.positions else ("",)
+
+
+def _processes(lines: tuple[Facts, ...]) -> dict[str, Stated]:
+    """All processes of the coupon together, for rows that turn on them; nothing while one is not stated."""
+    stated = [line["process"] for line in lines]
+    known = [process for process in stated if isinstance(process, frozenset)]
+    return {"process": frozenset().union(*known)} if known and len(known) == len(stated) else {}
 
 
 def _extras(tables: SpecimenTables, side: Side, weld: str) -> frozenset[ResultKind]:

@@ -1,0 +1,75 @@
+"""Qualifications that are confirmed and prolonged: the days written by hand, and what the reader refuses."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import pytest
+
+from qualification.rules.continuity import PassedTest, State
+from qualification.rules.schema import TableError
+from qualification.rules.tables import ROOT, build, edition, editions, read_files
+from qualification.rules.validity import validity
+from tests.rules.validity_cases import AL, DAYS, START, Day, ask
+
+
+@pytest.mark.parametrize("day", [d for d in DAYS if d.edition in editions()], ids=lambda d: d.title)
+def test_a_day_comes_out_as_written(day: Day) -> None:
+    found = ask(day, edition(day.edition))
+    assert (found.state, found.holds_until.isoformat() if found.holds_until else None) == (day.state, day.until)
+    assert found.because.endswith(".")
+
+
+def test_a_coupon_without_its_day_is_unknown() -> None:
+    found = validity(PassedTest("WT-1", "GMAW", "manual", None), START, edition(AL).more["continuity"])
+    assert (found.state, found.needs) == (State.UNKNOWN, ("welded_on",))
+
+
+def test_the_history_tells_the_prolongation_and_the_end() -> None:
+    day = next(d for d in DAYS if d.title == "the prolongation ends in its turn")
+    history = ask(day, edition(AL)).history
+    assert [(e.change.value, e.day) for e in history] == [
+        ("qualified", START), ("prolonged", date(2025, 1, 10)), ("lapsed", date(2027, 1, 11))]
+
+
+def _set(*path: Any) -> Callable[[dict[str, Any]], None]:
+    *steps, last, value = path
+
+    def change(raw: dict[str, Any]) -> None:
+        node: Any = raw
+        for step in steps:
+            node = node[step]
+        if value is None:
+            del node[last]
+        else:
+            node[last] = value
+
+    return change
+
+
+@pytest.mark.parametrize(("change", "said"), [
+    (_set("start", None), "expected the sections"),
+    (_set("confirmation", "months", 0), "not a span of time"),
+    (_set("way", 0, "months", None), "a way by welds states"),
+    (_set("way", 0, "welds", 0), "at least 1"),
+    (_set("way", 0, "by", "luck"), "not one of"),
+    (_set("way", 0, "by", "retest"), "a way by retest states months"),
+    (_set("way", []), "expected"),
+])
+def test_the_reader_refuses_a_table_that_says_too_little(change: Callable[[dict[str, Any]], None], said: str) -> None:
+    files = copy.deepcopy(read_files(ROOT / AL))
+    change(files["continuity.toml"])
+    with pytest.raises(TableError, match=said):
+        build(AL, files)
+
+
+def test_no_way_with_a_period_is_refused() -> None:
+    files = copy.deepcopy(read_files(ROOT / AL))
+    files["continuity.toml"]["way"] = [
+        {"key": "x", "by": "records", "because": "It holds on.", "clause": "9", "provenance": "memory"}]
+    with pytest.raises(TableError, match="one of them a period"):
+        build(AL, files)
+
