@@ -1,0 +1,168 @@
+"""A settings window holds what was read, inside what a test qualifies, and says how weak it is."""
+
+from datetime import date
+from decimal import Decimal as D
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from qualification.rules.entries import read_weld
+from qualification.rules.facts import Coupon
+from qualification.rules.findings import Citation, Provenance, Standing
+from qualification.rules.limits import Limit
+from qualification.rules.ranges import Side, range_qualified
+from qualification.rules.settings_window import (
+    SettingReading,
+    corner_remark,
+    energy_of_corners,
+    settings_window,
+)
+from qualification.rules.tables import edition
+from qualification.rules.values import Interval, Undetermined
+from qualification.rules.variables import Use
+
+
+def reading(value: str, record: str, variable: str = "amps") -> SettingReading:
+    low, _, high = value.partition("-")
+    return SettingReading(variable, Interval(D(low), D(high or low)), record)
+
+
+def limit(variable: str, low: str | None, high: str | None) -> Limit:
+    citation = Citation("Invented", "1", f"clause {variable}", Provenance.MEMORY)
+    span = Interval(D(low) if low else None, D(high) if high else None)
+    return Limit(variable, span, Standing.ESSENTIAL, citation, "", "PT-1")
+
+
+def test_two_coupons_are_weak() -> None:
+    (found,) = settings_window([reading("140-150", "T-1"), reading("146-156", "T-2")])
+    assert (found.observed, found.proposed) == (Interval(D(140), D(156)), Interval(D(140), D(156)))
+    assert (found.mean, round(found.scatter, 2)) == (D(148), D("4.24"))  # worked by us
+    assert found.sentence == (
+        "Rests on 2 readings of 2 welds: of further welds made alike, about 67 in 100 would be read "
+        "outside it."
+    )
+
+
+def test_one_weld_says_nothing_of_how_far_it_may_go() -> None:
+    (found,) = settings_window([reading("140", "T-1")])
+    assert (found.scatter, found.readings) == (None, 1)
+    assert found.sentence.startswith("Rests on one reading: it says what current was once")
+    (found,) = settings_window([reading("140", "T-1"), reading("150", "T-1")])
+    assert found.sentence.startswith("Rests on 2 readings of one weld")
+
+
+def test_what_a_test_does_not_qualify_is_cut_off() -> None:
+    readings = [reading("140", "T-1"), reading("170", "T-2")]
+    (found,) = settings_window(readings, [limit("amps", "130", "160")])
+    assert found.proposed == Interval(D(140), D(160))
+    assert (
+        "Current as read, 140 to 170 A, was cut to what the test qualifies: 130 to 160 A by clause amps."
+        in found.sentence
+    )
+    (outside,) = settings_window(readings, [limit("amps", "180", None)])
+    assert outside.proposed is None
+    assert "lies outside what the test qualifies: 180 A or more" in outside.sentence
+
+
+def test_a_limit_that_cannot_be_told_is_said() -> None:
+    citation = Citation("Invented", "1", "clause 7", Provenance.MEMORY)
+    unknown = Limit("amps", Undetermined(("volts",)), Standing.ESSENTIAL, citation, "", "PT-1")
+    (found,) = settings_window([reading("140", "T-1"), reading("150", "T-2")], [unknown])
+    assert found.open_limits == (unknown,)
+    assert "cannot be told in full (clause 7)" in found.sentence
+
+
+def test_ranges_that_hold_one_by_one_and_not_together() -> None:
+    readings = [
+        reading(value, record, variable)
+        for variable, pair in (
+            ("amps", ("140", "180")),
+            ("volts", ("20", "24")),
+            ("travel_speed", ("400", "600")),
+        )
+        for value, record in zip(pair, ("T-1", "T-2"), strict=True)
+    ]
+    windows = settings_window(readings)
+    # Worked by us: 24 V, 180 A, 400 mm/min is 648 J/mm; 20 V, 140 A, 600 mm/min is 280 J/mm
+    assert energy_of_corners(windows) == Interval(D("7.112"), D("16.4592"))
+    assert corner_remark(windows, [limit("heat_input", None, "17")]) is None
+    remark = corner_remark(windows, [limit("heat_input", None, "15")])
+    assert remark is not None
+    assert "give 16.5 kJ/in; the test qualifies up to 15 kJ/in" in remark
+    assert energy_of_corners(windows[:1]) is None
+
+
+def test_limits_of_a_real_test_cut_the_window() -> None:
+    """Section IX limits heat input to that of the test where toughness is required (QW-409.1)."""
+    joint = {
+        "weld_type": "groove",
+        "base_metal_a": "SA-36",
+        "base_metal_b": "same",
+        "thickness_a": "1/2 in",
+        "thickness_b": "same",
+        "preheat_min": "60 F",
+        "pwht": "none",
+        "impact_tested": "yes",
+    }
+    line = {
+        "process": "GMAW",
+        "transfer_mode": "spray",
+        "filler_classification": "ER70S-6",
+        "heat_input": "30 kJ/in",
+        "heat_input_measure": "arc",
+        "deposit_thickness": "1/2 in",
+        "shielding_gas": "98Ar/2O2",
+    }
+    read = read_weld(joint, [line], Use.TEST, "us")
+    assert read.problems == ()
+    tested = range_qualified(
+        Coupon("PT-1", read.weld, welded_on=date(2026, 3, 2)), edition("asme_ix_2023"), Side.PROCEDURE
+    )
+    readings = [reading("28", "T-1", "heat_input"), reading("33", "T-2", "heat_input")]
+    needed = read_weld({"toughness_required": "yes"}, [], Use.SPEC, "us").weld.joint
+    line_facts = needed.including({"heat_input_measure": frozenset({"arc"})})
+    (found,) = settings_window(readings, tested.lines[0].limits, line_facts)
+    assert found.proposed == Interval(D(28), D(30))
+    not_needed = read_weld({"toughness_required": "no"}, [], Use.SPEC, "us").weld.joint
+    (free,) = settings_window(readings, tested.lines[0].limits, not_needed)
+    assert free.proposed == Interval(D(28), D(33))
+
+
+def test_a_reading_without_an_end_or_of_no_number_is_refused() -> None:
+    for wrong in (
+        SettingReading("amps", Interval(D(1), None), "T-1"),
+        SettingReading("gun", Interval(D(1), D(2)), "T-1"),
+    ):
+        with pytest.raises(ValueError, match="number with both ends"):
+            settings_window([wrong])
+
+
+spans = st.tuples(st.integers(50, 300), st.integers(0, 60))
+
+
+@given(st.lists(spans, min_size=1, max_size=12), spans)
+def test_it_never_reaches_beyond_what_was_read_or_what_is_qualified(
+    values: list[tuple[int, int]], allowed: tuple[int, int]
+) -> None:
+    readings = [reading(f"{low}-{low + width}", f"T-{n}") for n, (low, width) in enumerate(values)]
+    bound = limit("amps", str(allowed[0]), str(allowed[0] + allowed[1]))
+    (found,) = settings_window(readings, [bound])
+    assert all(r.value.within(found.observed) for r in readings)
+    assert found.proposed is None or found.proposed.within(found.observed)
+    assert found.proposed is None or found.proposed.within(bound.allowed)
+    (more,) = settings_window([*readings, reading("10-400", "T-more")])
+    assert found.observed.within(more.observed)
+    assert found.observed.low <= found.mean <= found.observed.high
+
+
+def test_two_in_n_plus_one_fall_outside() -> None:
+    """The share the sentence names, held against chance: uniform readings, drawn from a fixed seed."""
+    import numpy as np
+
+    rng = np.random.default_rng(5)
+    for n in (2, 5, 20):
+        drawn = rng.random((20_000, n + 1))
+        first, last = drawn[:, :n], drawn[:, n]
+        outside = np.mean((last < first.min(axis=1)) | (last > first.max(axis=1)))
+        assert outside == pytest.approx(2 / (n + 1), abs=0.015)

@@ -1,0 +1,74 @@
+"""What changed between two trials, in words."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from qualification.rules.entries import read_weld
+from qualification.rules.facts import Facts
+from qualification.rules.trial_changes import changes, say_changes
+from qualification.rules.variables import Use
+
+LINE = {
+    "process": "GMAW",
+    "amps": "140",
+    "volts": "21",
+    "gun": "spool",
+    "low_level": "60",
+    "current_programme": "double_pulsed",
+    "cleaning": "brushed after wiping",
+}
+JOINT = {"thickness_a": "1/4 in", "base_metal_a": "6061"}
+
+
+def facts(joint: dict[str, str] | None = None, **line: str) -> Facts:
+    read = read_weld({**JOINT, **(joint or {})}, [{**LINE, **line}], Use.SPEC, "us")
+    assert read.problems == ()
+    return read.weld.line_facts(0)
+
+
+@pytest.mark.parametrize(
+    ("line", "sentence"),
+    [
+        ({}, "Nothing changed."),
+        ({"amps": "150"}, "One thing changed. Current raised from 140 A to 150 A."),
+        ({"volts": "20.5"}, "One thing changed. Voltage lowered from 21 V to 20.5 V."),
+        ({"amps": "130-150"}, "One thing changed. Current widened from 140 A to 130 to 150 A."),
+        ({"amps": "150-160"}, "One thing changed. Current raised from 140 A to 150 to 160 A."),
+        ({"low_level": "70"}, "One thing changed. Low-level percentage raised from 60% to 70%."),
+        ({"gun": "ordinary"}, "One thing changed. Gun changed from spool gun to ordinary gun."),
+        ({"gun": ""}, "One thing changed. Gun no longer stated; it was spool gun."),
+        ({"liner": "nylon"}, "One thing changed. Gun liner now stated: “nylon”."),
+        (
+            {"cleaning": "n/a"},
+            "One thing changed. Cleaning before and between passes changed from “brushed after wiping” "
+            "to not applicable.",
+        ),
+    ],
+)
+def test_one_change_in_words(line: dict[str, str], sentence: str) -> None:
+    assert say_changes(changes(facts(), facts(**line), "us")) == sentence
+
+
+def test_a_narrower_range_and_several_changes() -> None:
+    found = changes(facts(amps="130-150"), facts({"thickness_a": "5/16 in"}, amps="140", volts="22"), "us")
+    assert [change.variable for change in found] == ["thickness_a", "amps", "volts"]
+    assert "narrowed from 130 to 150 A to 140 A" in found[1].words
+    assert say_changes(found).startswith(
+        "3 things changed. Thickness, side A raised from "
+    )
+
+
+def test_the_same_thickness_in_other_units_is_no_change() -> None:
+    assert changes(facts(), facts({"thickness_a": "6.35 mm"}), "us") == ()
+
+
+KEYS = st.sets(st.sampled_from(["amps", "volts", "gun", "low_level", "cleaning"]))
+
+
+@given(KEYS, KEYS)
+def test_the_way_back_names_the_same_variables(first: set[str], second: set[str]) -> None:
+    before, after = (facts(**dict.fromkeys(keys, "")) for keys in (first, second))
+    there, back = changes(before, after, "us"), changes(after, before, "us")
+    assert {c.variable for c in there} == {c.variable for c in back} == first ^ second
+    assert [(c.before, c.after) for c in there] == [(c.after, c.before) for c in back]
