@@ -62,9 +62,9 @@ def settings_window(
 ) -> tuple[SettingWindow, ...]:
     """A window for every setting that was read, in the order of the registry.
 
-    `limits` are those of the test the procedure is to rest on (`LineRange.limits`); `facts`, of the weld it is
-    for, silence those that do not apply. A limit that may apply counts. Raises ValueError for a reading without
-    an end, or of something that is not a number.
+    `limits` are those of the test the procedure is to rest on (`LineRange.limits`); `facts`, of the weld it
+    is for, silence those that do not apply. A limit that may apply counts. Raises ValueError for a reading
+    without an end, or of something that is not a number.
     """
     found: dict[str, list[SettingReading]] = {}
     for reading in readings:
