@@ -77,7 +77,10 @@ def check_file(pdf: bytes, name: str, more_authorities: Sequence[bytes] = ()) ->
     if len(pdf) > LARGEST_FILE:
         raise NotReadable(f"The file has {len(pdf) / 1e6:.0f} MB; files up to {LARGEST_FILE / 1e6:.0f} MB are checked.")
     signatures = verify_here(pdf, more_authorities)
-    attached = attached_files(pdf)
+    try:
+        attached = attached_files(pdf)
+    except NotReadable:  # the signatures could be read; that the rest cannot is what they then say
+        attached = {}
     if PACKET_FILE in attached:
         return _packet_report(pdf, name, signatures, attached, more_authorities)
     return _document_report(pdf, name, signatures, _json(attached.get(RECORD_FILE)))

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import io
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-import pikepdf
 from asn1crypto import pem
 from asn1crypto import x509 as asn1
 from pyhanko.pdf_utils.reader import PdfFileReader
@@ -17,9 +15,6 @@ from pyhanko.sign.diff_analysis import ModificationLevel
 from pyhanko.sign.fields import enumerate_sig_fields
 from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko_certvalidator import ValidationContext
-
-from wps.documents.render import RECORD_FILE
-
 
 DAMAGED = "The file cannot be read as a PDF. It is damaged, or of another kind."
 
@@ -121,13 +116,3 @@ def _name(certificate: asn1.Certificate) -> str:
 
 def _empty_fields(reader: PdfFileReader) -> tuple[str, ...]:
     return tuple(name for name, value, _ in enumerate_sig_fields(reader, filled_status=False))
-
-
-def embedded_record(pdf: bytes) -> dict[str, Any] | None:
-    """The record embedded in a document, or `None` when there is none that can be read."""
-    try:
-        with pikepdf.open(io.BytesIO(pdf)) as document:
-            attached = document.attachments.get(RECORD_FILE)
-            return json.loads(attached.get_file().read_bytes()) if attached is not None else None
-    except (pikepdf.PdfError, json.JSONDecodeError, UnicodeDecodeError):
-        return None

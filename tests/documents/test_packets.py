@@ -1,0 +1,207 @@
+"""Packets: what they bring, what stops them, the file itself, and who holds a copy."""
+
+from __future__ import annotations
+
+import io
+import json
+import subprocess
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pikepdf
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from django.utils import timezone
+from PIL import Image
+from pypdf import PdfReader
+
+from qualification import workflow
+from qualification.models import ProcessUse
+from tests import shop_records
+from tests.documents.papers import APPROVER_PASSPHRASE, approved_spec, approved_test, bytes_of, signed, with_file_swapped
+from wps import background
+from wps.attachments import keep_attachment
+from wps.documents import vault
+from wps.documents.checking import attached_files, check_file
+from wps.documents.codes import new_code
+from wps.documents.transmitted import outdated_copies
+from wps.models import Packet, PacketItem, Spec
+from wps.packets.contents import proposed_for
+from wps.packets.issue import PacketRefused, begin_assembly, obstacles_today, sign_packet
+
+pytestmark = pytest.mark.usefixtures("shop", "small_documents")
+
+
+def packet_for(author: User, **choice: Any) -> Packet:
+    return Packet.objects.create(
+        number="P-001", title="Harbour gangway", recipient="Port Ellery", choice=choice, code=new_code(), made_by=author, made_by_name="Maren Oosting")
+
+
+@pytest.fixture
+def whole(author: User, approver: User) -> Packet:
+    """A packet with nothing in its way: a signed procedure, its signed test, a welder who holds the process by it."""
+    test = approved_test(author, approver)
+    spec = approved_spec(author, approver, test)
+    signed(test, author, approver)
+    signed(spec, author, approver)
+    out = io.BytesIO()
+    Image.new("RGBA", (300, 200), (90, 90, 90, 128)).save(out, "PNG")
+    paper = keep_attachment(out.getvalue(), "6061 plate.png", author, kind="mill", title="6061 plate", heat="H-2231")
+    return packet_for(author, procedures=[spec.pk], welders=[test.welder_id], attachments=[paper.pk], asked_for=["mill"])
+
+
+def assembled(packet: Packet, author: User, statement: str = "") -> Packet:
+    begin_assembly(packet, statement, author)
+    background.run_all()
+    packet.refresh_from_db()
+    return packet
+
+
+def issue(packet: Packet, author: User, approver: User, statement: str = "") -> bytes:
+    sign_packet(assembled(packet, author, statement), approver, APPROVER_PASSPHRASE, "portal")
+    packet.refresh_from_db()
+    return vault.read(packet.sha256)
+
+
+def test_nothing_stands_in_the_way_of_a_whole_packet(whole: Packet) -> None:
+    assert obstacles_today(whole) == []
+
+
+def test_the_file_has_cover_index_documents_numbers_bookmarks_and_originals(whole: Packet, author: User, approver: User, tmp_path: Path) -> None:
+    pdf = issue(whole, author, approver)
+    reader = PdfReader(io.BytesIO(pdf))
+    texts = [page.extract_text() for page in reader.pages]
+    assert [f"page {number} of {len(texts)}" in text for number, text in enumerate(texts, start=1)] == [True] * len(texts)
+    for words in ("Port Ellery", "Index", "W-101 rev 0", "PT-014 rev 0", "Mill certificate", "H-2231", "Anouk Berglund", "Holds until"):
+        assert any(words in text for text in texts), words
+    titles = [str(item.title) for item in reader.outline if not isinstance(item, list)]
+    assert {"Procedures", "Procedure tests", "Attachments"} <= set(titles)
+    for item in PacketItem.objects.exclude(reference=""):
+        assert item.reference in texts[item.first_page - 1]
+    for item in PacketItem.objects.select_related("document", "attachment"):
+        original = bytes_of(item.document) if item.document else vault.read(item.attachment.sha256, ".png")
+        assert attached_files(pdf)[item.filename] == original
+    _outside_readers_agree(pdf, tmp_path)
+
+
+def _outside_readers_agree(pdf: bytes, folder: Path) -> None:
+    file = folder / "packet.pdf"
+    file.write_bytes(pdf)
+    assert "No syntax or stream encoding errors" in _run("qpdf", "--check", str(file))
+    assert "Signature is Valid" in _run("pdfsig", "-nocert", str(file))
+    assert _run("pdfinfo", "-struct", str(file)).count("Part") >= 2
+    _run("pdfdetach", "-savefile", "W-101-rev-0.pdf", "-o", str(folder / "taken.pdf"), str(file))
+    assert check_file((folder / "taken.pdf").read_bytes(), "taken.pdf").holds
+
+
+def _run(*command: str) -> str:
+    return subprocess.run(command, capture_output=True, text=True, check=True).stdout
+
+
+def test_the_packet_and_every_file_in_it_hold(whole: Packet, author: User, approver: User) -> None:
+    report = check_file(issue(whole, author, approver), "packet.pdf")
+    assert report.holds
+    assert {each.name: each.holds for each in report.inner} == {"W-101-rev-0.pdf": True, "PT-014-rev-0.pdf": True}
+
+
+def test_one_inner_file_replaced(whole: Packet, author: User, approver: User) -> None:
+    pdf = issue(whole, author, approver)
+    report = check_file(with_file_swapped(pdf, "W-101-rev-0.pdf", attached_files(pdf)["PT-014-rev-0.pdf"]), "packet.pdf")
+    assert "Packet file W-101-rev-0.pdf is not the one the packet lists: it was replaced or changed." in report.notes
+    assert not report.signatures.verification.intact
+    assert not report.holds
+
+
+def test_only_embedded_fonts(whole: Packet, author: User, approver: User) -> None:
+    with pikepdf.open(io.BytesIO(issue(whole, author, approver))) as pdf:
+        fonts = [obj for obj in pdf.objects if isinstance(obj, pikepdf.Dictionary) and obj.get("/Type") == "/FontDescriptor"]
+        assert fonts
+        assert all("/FontFile2" in font or "/FontFile3" in font for font in fonts)
+
+
+def test_an_unsigned_document_needs_a_statement_which_is_printed(author: User, approver: User) -> None:
+    test = approved_test(author, approver)
+    signed(test, author, approver)
+    spec = approved_spec(author, approver, test)
+    background.run_all()
+    packet = packet_for(author, procedures=[spec.pk], welders=[test.welder_id])
+    with pytest.raises(PacketRefused, match="State why"):
+        begin_assembly(packet, " ", author)
+    pdf = issue(packet, author, approver, "The customer asked for a first look.")
+    cover = PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
+    assert "Procedure W-101 rev 0: awaiting the author's signature." in cover
+    assert "The customer asked for a first look." in cover
+    assert json.loads(attached_files(pdf)["packet.json"])["statement"] == "The customer asked for a first look."
+
+
+def test_each_obstacle_has_its_sentence(author: User, approver: User) -> None:
+    test = approved_test(author, approver)
+    spec = approved_spec(author, approver, test)
+    assert "Procedure W-101 rev 0: its document has not been made, so it is left out." in obstacles_today(packet_for(author, procedures=[spec.pk]))
+    Packet.objects.all().delete()
+    workflow.apply("withdraw", spec, approver, "Stopped.")
+    found = obstacles_today(packet_for(author, procedures=[spec.pk], asked_for=["nde"]))
+    assert "Procedure W-101 rev 0 is withdrawn." in found
+    assert "No welder is listed." in found
+    assert "NDE report: the recipient asks for one, and none is in the packet." in found
+
+
+def test_a_lapsed_welder(author: User, approver: User) -> None:
+    test = approved_test(author, approver, welded_on=timezone.localdate() - timedelta(days=400))
+    spec = approved_spec(author, approver, test)
+    (sentence,) = [each for each in obstacles_today(packet_for(author, procedures=[spec.pk], welders=[test.welder_id])) if "Welder Anouk" in each]
+    assert "GMAW" in sentence
+    assert "lapsed" in sentence
+    ProcessUse.objects.create(
+        welder=test.welder, process="GMAW", operation="semiautomatic", used_on=timezone.localdate() - timedelta(days=300), evidence="Job 1", recorded_by_name="M")
+    assert obstacles_today(Packet.objects.get())
+
+
+def test_a_job_proposes_its_procedures_and_welders_and_names_what_is_missing(author: User, approver: User) -> None:
+    test = approved_test(author, approver)
+    spec = approved_spec(author, approver, test)
+    job = shop_records.job()
+    shop_records.part(job, "G-12", spec_number="W-101")
+    shop_records.part(job, "G-13")
+    assert proposed_for(job, timezone.localdate()) == {"procedures": [spec.pk], "welders": [test.welder_id], "attachments": []}
+    packet = packet_for(author, **proposed_for(job, timezone.localdate()))
+    packet.job = job
+    packet.save()
+    assert "Weld G-13 of job J-3107 names no procedure." in obstacles_today(packet)
+
+
+def test_what_changes_between_assembly_and_signature_stops_it(whole: Packet, author: User, approver: User) -> None:
+    assembled(whole, author)
+    shop_records.approve(workflow.start_revision(Spec.objects.get(), author, "Wider."), author, approver)
+    with pytest.raises(PacketRefused, match="Procedure W-101 rev 0 is superseded. Assemble it again"):
+        sign_packet(whole, approver, APPROVER_PASSPHRASE, "portal")
+
+
+def test_superseding_a_document_lists_who_holds_an_old_copy(whole: Packet, author: User, approver: User, author_client: Client) -> None:
+    issue(whole, author, approver)
+    assert outdated_copies() == []
+    shop_records.approve(workflow.start_revision(Spec.objects.get(), author, "Wider."), author, approver)
+    ((transmittal, documents),) = outdated_copies()
+    assert (transmittal.recipient, [each.reference for each in documents]) == ("Port Ellery", ["W-101 rev 0"])
+    assert "Port Ellery holds W-101 rev 0" in author_client.get("/").content.decode()
+    assert "no longer current" in author_client.get(whole.get_absolute_url()).content.decode()
+    author_client.post(f"/packets/told/{transmittal.pk}/")
+    assert outdated_copies() == []
+
+
+def test_the_pages_of_a_packet(whole: Packet, author_client: Client, approver_client: Client, reader_client: Client) -> None:
+    address = whole.get_absolute_url()
+    assert "What stands in the way" in reader_client.get(address).content.decode()
+    refused = reader_client.post(f"{address}assemble/", {})
+    assert "takes an author or an approver" in refused.content.decode()
+    task = author_client.post(f"{address}assemble/", {}, follow=True).content.decode()
+    assert "Assemble Packet P-001" in task
+    background.run_all()
+    assert approver_client.get("/packets/1.pdf" if whole.pk == 1 else f"/packets/{whole.pk}.pdf").content.startswith(b"%PDF")
+    assert "Say to whom" in approver_client.post(f"{address}sign/", {"passphrase": APPROVER_PASSPHRASE, "way": ""}).content.decode()
+    done = approver_client.post(f"{address}sign/", {"passphrase": APPROVER_PASSPHRASE, "way": "portal"}, follow=True)
+    assert "All documents in this packet are current." in done.content.decode()
+    changed = author_client.get(f"{address}edit/", follow=True)
+    assert "stays as it is" in changed.content.decode()

@@ -1,0 +1,218 @@
+"""Tampering stories: what the check says of each, question by question."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+from pathlib import Path
+
+import pikepdf
+import pytest
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.management import CommandError, call_command
+from django.test import Client
+
+from qualification import workflow
+from tests import shop_records
+from tests.documents.papers import approved_spec, approved_test, bytes_of, certificates, flipped, issued, signed, with_file_swapped, with_page_added
+from wps.documents.checking import FileReport, attached_files, check_file
+from wps.documents.report_words import Line, lines_of
+from wps.models import IssuedDocument
+from wps.signing.authority import authority, issue_personal
+from wps.signing.sign import sign
+from wps.signing.verify import NotReadable
+
+pytestmark = pytest.mark.usefixtures("shop", "small_documents")
+
+
+@pytest.fixture
+def document(author: User, approver: User) -> IssuedDocument:
+    return signed(approved_spec(author, approver, approved_test(author, approver)), author, approver)
+
+
+def said(report: FileReport, label: str) -> Line:
+    return next(line for line in lines_of(report) if line.label == label)
+
+
+def test_a_document_as_issued_holds_in_everything(document: IssuedDocument) -> None:
+    report = check_file(bytes_of(document), "W-101.pdf")
+    assert {line.label: line.verdict for line in lines_of(report)} == dict.fromkeys(
+        ("Intact", "Signed by", "Trusted here", "Added since", "Still in force", "Embedded record", "Findings derived again", "Kept here"), "covered")
+    assert report.holds
+    assert said(report, "Signed by").words == "Maren Oosting, Tobias Quell."
+
+
+def test_a_test_record_is_derived_again_too(author: User, approver: User) -> None:
+    report = check_file(bytes_of(signed(approved_test(author, approver), author, approver)), "PT-014.pdf")
+    assert report.rederived is not None
+    assert (report.rederived.matches, report.rederived.same_tables, report.rederived.differences) == (True, True, ())
+
+
+def _in_a_font(pdf: bytes) -> int:
+    """A place in the largest stream, which is a font: the file can still be read, but is another one."""
+    starts = [place.end() for place in re.finditer(rb"stream\n", pdf) if pdf[place.start() - 3:place.start()] != b"end"]
+    ends = [pdf.index(b"endstream", start) for start in starts]
+    start, end = max(zip(starts, ends, strict=True), key=lambda pair: pair[1] - pair[0])
+    return (start + end) // 2
+
+
+def test_one_byte_flipped(document: IssuedDocument) -> None:
+    pdf = bytes_of(document)
+    report = check_file(flipped(pdf, _in_a_font(pdf)), "flipped.pdf")
+    assert said(report, "Intact").verdict == "not_covered"
+    assert "changed after signing" in said(report, "Intact").words
+    assert said(report, "Kept here").verdict == "unknown"
+    assert not report.holds
+
+
+def test_a_flip_that_tears_the_page_tree_is_said_as_well(document: IssuedDocument) -> None:
+    pdf = bytes_of(document)
+    report = check_file(flipped(pdf, pdf.index(b"stream") + 40), "torn.pdf")
+    assert said(report, "Intact").verdict == "not_covered"
+    assert not report.holds
+
+
+def test_a_page_added_after_signing(document: IssuedDocument) -> None:
+    report = check_file(with_page_added(bytes_of(document)), "longer.pdf")
+    assert said(report, "Intact").words == "Yes. The signed bytes are as they were signed."
+    assert said(report, "Added since").verdict == "not_covered"
+    assert not report.holds
+
+
+def test_the_last_signature_removed(document: IssuedDocument) -> None:
+    pdf = bytes_of(document)
+    end = pdf.rindex(b"startxref", 0, pdf.rindex(b"%%EOF"))
+    before = pdf.rindex(b"%%EOF", 0, end) + len(b"%%EOF\n")
+    report = check_file(pdf[:before], "shorter.pdf")
+    assert "Signature of the approver: not taken" in said(report, "Signed by").details
+    assert not report.holds
+
+
+def test_all_signatures_removed_by_saving_anew(document: IssuedDocument) -> None:
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(bytes_of(document))) as pdf:
+        del pdf.Root["/AcroForm"]
+        pdf.save(out)
+    report = check_file(out.getvalue(), "bare.pdf")
+    assert said(report, "Intact").words.startswith("No signature is in the file")
+    assert said(report, "Embedded record").verdict == "covered"
+    assert not report.holds
+
+
+def test_signed_by_a_foreign_authority(author: User, approver: User, tmp_path: Path) -> None:
+    document = issued(approved_test(author, approver))
+    foreign = authority(tmp_path / "foreign", "Tidewater Gangway Works")
+    pkcs12 = issue_personal(foreign, "Maren Oosting", "", "some passphrase")
+    pdf = sign(bytes_of(document), "SignatureAuthor", pkcs12, "some passphrase", "I wrote this document", certify=True)
+    report = check_file(pdf, "foreign.pdf")
+    assert said(report, "Intact").verdict == "covered"
+    assert said(report, "Trusted here").verdict == "not_covered"
+    assert "an authority this shop does not know" in said(report, "Trusted here").details[0]
+    trusted = check_file(pdf, "foreign.pdf", [foreign.pem])
+    assert said(trusted, "Trusted here").verdict == "covered"
+
+
+def test_a_superseded_and_a_withdrawn_revision(document: IssuedDocument, author: User, approver: User) -> None:
+    from wps.models import Spec
+
+    later = workflow.start_revision(Spec.objects.get(), author, "Wider range.")
+    shop_records.approve(later, author, approver)
+    line = said(check_file(bytes_of(document), "old.pdf"), "Still in force")
+    assert (line.verdict, line.words) == ("not_covered", "Procedure W-101 rev 0: This revision is superseded: a later one is in force.")
+    newer = signed(later, author, approver)
+    workflow.apply("withdraw", later, approver, "The customer stopped the work.")
+    assert "This revision is withdrawn." in said(check_file(bytes_of(newer), "new.pdf"), "Still in force").words
+
+
+def test_the_embedded_record_swapped(document: IssuedDocument) -> None:
+    pdf = bytes_of(document)
+    record = json.loads(attached_files(pdf)["record.json"])
+    record["content"]["lines"][0]["amps"] = "120-400"
+    report = check_file(with_file_swapped(pdf, "record.json", json.dumps(record).encode()), "swapped.pdf")
+    assert said(report, "Embedded record").verdict == "not_covered"
+    assert not report.holds
+
+
+def test_a_finding_written_over_is_found_when_derived_again(document: IssuedDocument) -> None:
+    """Even where somebody mends the hash beside it, the findings no longer follow from the entries."""
+    from qualification.models.record import content_hash
+
+    pdf = bytes_of(document)
+    record = json.loads(attached_files(pdf)["record.json"])
+    row = next(row for row in record["content"]["findings"][0]["rows"] if row["binds"])
+    row["qualified"] = "Anything"
+    record["content_hash"] = content_hash(record["content"])
+    report = check_file(with_file_swapped(pdf, "record.json", json.dumps(record).encode()), "swapped.pdf")
+    assert report.rederived is not None
+    assert report.rederived.matches is False
+    assert report.rederived.differences == (f"Process line 1: {row['label']} differs.",)
+    assert report.content == "The embedded record is not the one that was approved here under this code."
+
+
+def test_changed_tables_are_said(document: IssuedDocument) -> None:
+    from wps.documents.rederive import rederive
+
+    record = json.loads(attached_files(bytes_of(document))["record.json"])
+    record["content"]["code"]["fingerprint"] = "0" * 64
+    assert "on code tables that were changed since" in rederive(record).sentence
+
+
+def test_a_foreign_pdf_and_other_files(reader_client: Client) -> None:
+    out = io.BytesIO()
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        pdf.save(out)
+    report = check_file(out.getvalue(), "other.pdf")
+    assert report.standing.key == "unknown"
+    for content in (b"", b"no pdf at all", out.getvalue()[:200]):
+        with pytest.raises(NotReadable):
+            check_file(content, "broken.pdf")
+    page = reader_client.post("/verify/", {"file": SimpleUploadedFile("x.pdf", b"no pdf at all")})
+    assert page.status_code == 422
+    assert "cannot be read as a PDF" in page.content.decode()
+
+
+def test_the_page_says_what_the_command_says(document: IssuedDocument, reader_client: Client, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pdf = bytes_of(document)
+    page = reader_client.post("/verify/", {"file": SimpleUploadedFile("W-101.pdf", pdf)}).content.decode()
+    file = tmp_path / "W-101.pdf"
+    file.write_bytes(pdf)
+    call_command("verify", str(file))
+    printed = capsys.readouterr().out
+    for line in lines_of(check_file(pdf, "W-101.pdf")):
+        assert line.words in page
+        assert line.words in printed
+
+
+def test_the_command_ends_with_one_for_a_bad_file_and_two_for_none(document: IssuedDocument, tmp_path: Path) -> None:
+    file = tmp_path / "longer.pdf"
+    file.write_bytes(with_page_added(bytes_of(document)))
+    with pytest.raises(SystemExit) as ended:
+        call_command("verify", str(file))
+    assert ended.value.code == 1
+    with pytest.raises(CommandError, match="cannot be read") as refused:
+        call_command("verify", str(tmp_path / "absent.pdf"))
+    assert refused.value.returncode == 2
+
+
+def test_a_code_answers_anybody_and_tells_no_more_than_the_paper(document: IssuedDocument, client: Client) -> None:
+    page = client.get(f"/verify/{document.code[:5].lower()}-{document.code[5:].lower()}/").content.decode()
+    assert "Procedure W-101 rev 0" in page
+    assert "This revision is current." in page
+    for secret in ("Maren", "Tobias Quell</dd>"[:6], "Gangway deck", document.sha256):
+        assert secret not in page.split("<footer")[0]
+    unknown = client.get("/verify/ZZZZZZZZZZ/")
+    assert unknown.status_code == 404
+    assert "No document with this code was issued here." in unknown.content.decode()
+
+
+def test_checking_a_file_takes_a_sign_in(client: Client) -> None:
+    assert client.get("/verify/").status_code == 302
+
+
+def test_signing_needs_certificates_of_both(author: User, approver: User) -> None:
+    certificates(author, approver)
+    assert author.certificates.get().by_shop
+    assert approver.certificates.get().by_shop
