@@ -98,7 +98,7 @@ def analyse(log: Log, instrument: Instrument | None = None, part: Span | None = 
         high_pulses=measured(piece, cycles, phases.high) if cycles and phases else None,
         low_pulses=measured(piece, cycles, phases.low) if cycles and phases else None,
         shorts=shorts,
-        drift_percent=_drift(piece, longest) if cycles is None else drift_percent(piece, cycles),
+        drift_percent=_drift(piece, longest) if cycles is None else drift_percent(piece, cycles, phases),
         problems=(*log.problems, *problems),
     )
 

@@ -48,11 +48,22 @@ class Phases:
     low: np.ndarray
 
 
-def drift_percent(log: Log, cycles: Cycles) -> float:
-    """Change of the cycle means over the arc, by a straight line, in percent of their mean."""
+def drift_percent(log: Log, cycles: Cycles, phases: Phases | None) -> float:
+    """Change of the cycle means over the arc, by a straight line, in percent of their mean.
+
+    High and low phase have a level each, or a swell that ends otherwise than it began would pass for drift.
+    """
     means = cycle_means(log, cycles)
-    slope = float(np.polynomial.Polynomial.fit(np.arange(len(means)), means, 1).convert().coef[1])
-    return 100 * slope * len(means) / float(means.mean())
+    high, low = (
+        (np.ones(len(means), bool), np.zeros(len(means), bool))
+        if phases is None
+        else (phases.high, phases.low)
+    )
+    used = high | low
+    time = np.linspace(-0.5, 0.5, len(means))
+    terms = np.stack((time, high, low), axis=1)[used]
+    slope = np.linalg.lstsq(terms.astype(float), means[used], rcond=None)[0][0]
+    return 100 * float(slope) / float(means.mean())
 
 
 def slow_modulation(log: Log, cycles: Cycles) -> tuple[SlowModulation, Phases] | None:
