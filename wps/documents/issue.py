@@ -50,6 +50,11 @@ def filename_of(number: str, revision: int) -> str:
     return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', number)}-rev-{revision}.pdf"
 
 
+def words_of(record: Record) -> tuple[str, dict[str, str]]:
+    """The record's template, and the words that stand in it because of its kind."""
+    return _template(record), _words(record)
+
+
 def _template(record: Record) -> str:
     return "documents/procedure.html" if isinstance(record, Spec) else "documents/test.html"
 

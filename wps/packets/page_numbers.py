@@ -69,7 +69,12 @@ def _font(pdf: Pdf) -> tuple[list[int], Any]:
     from fontTools import subset
     from fontTools.ttLib import TTFont
 
+    from wps.signing.sign import LAYOUT_TABLES
+
     full = TTFont(FONT)
+    for table in LAYOUT_TABLES:
+        if table in full:
+            del full[table]
     options = subset.Options(hinting=False, layout_features=[], notdef_outline=True, glyph_names=False)
     cutter = subset.Subsetter(options)
     cutter.populate(unicodes=range(FIRST, LAST + 1))

@@ -7,13 +7,18 @@ new field), and an embedded font in the visible block (archival PDF forbids othe
 
 from __future__ import annotations
 
+import atexit
 import io
+import shutil
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from tempfile import mkdtemp
 
 import pikepdf
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import pkcs12
+from fontTools.ttLib import TTFont
 from pyhanko import stamp
 from pyhanko.pdf_utils import text
 from pyhanko.pdf_utils.font.opentype import GlyphAccumulatorFactory
@@ -22,6 +27,7 @@ from pyhanko.sign import fields, signers
 from pyhanko.sign.timestamps import HTTPTimeStamper
 
 FONT = Path(__file__).resolve().parent.parent / "static" / "fonts" / "plex-sans-regular.ttf"
+LAYOUT_TABLES = ("GPOS", "GSUB", "GDEF")
 CONTENTS_BYTES = 16384
 """Room for signature, certificates and a timestamp."""
 
@@ -98,8 +104,22 @@ def sign(
     return signed.getvalue()
 
 
+@lru_cache(maxsize=1)
+def _plain_font() -> str:
+    """The bundled font without its layout tables, as a file kept while the program runs: cutting those tables down
+    for each signature took most of its time, and a name needs none of them."""
+    font = TTFont(FONT)
+    for table in LAYOUT_TABLES:
+        if table in font:
+            del font[table]
+    path = Path(mkdtemp(prefix="coupon-to-paper-")) / FONT.name
+    atexit.register(shutil.rmtree, path.parent, ignore_errors=True)
+    font.save(path)
+    return str(path)
+
+
 def _stamp_style() -> stamp.TextStampStyle:
     return stamp.TextStampStyle(
         stamp_text="%(signer)s\n%(ts)s", background=None, border_width=0, timestamp_format="%Y-%m-%d %H:%M %Z",
-        text_box_style=text.TextBoxStyle(font=GlyphAccumulatorFactory(str(FONT)), font_size=8),
+        text_box_style=text.TextBoxStyle(font=GlyphAccumulatorFactory(_plain_font()), font_size=8),
     )

@@ -1,0 +1,116 @@
+"""Measures documents on this machine and prints ratios; nothing is stored: all of it happens in a transaction that is undone."""
+
+from __future__ import annotations
+
+import resource
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import transaction
+from django.test.utils import override_settings
+from django.utils import timezone
+
+from qualification.models import State
+from wps.documents.codes import mark_of, new_code
+from wps.documents.context import document_context
+from wps.documents.issue import paper_of, rendered, words_of
+from wps.documents.issuing import begin_issue, embedded_content, render_issued
+from wps.documents.kinds import document_for
+from wps.documents.render import PDF_VARIANT, render_html
+from wps.models import IssuedDocument, Packet, PacketState, Spec
+from wps.packets.assembly import Piece, packet_pdf, pieces_of
+from wps.packets.contents import Contents, contents_of
+
+GOAL_RENDER, GOAL_PACKET, GOAL_MEMORY = 1.3, 0.05, 300.0
+
+
+class Command(BaseCommand):
+    help = "Print ratios: rendering one procedure against WeasyPrint alone, a packet of many documents against rendering them again, memory."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--documents", type=int, default=100, help="documents in the packet (default 100)")
+        parser.add_argument("--rendered", type=int, default=8, help="of these, how many are rendered again for the comparison (default 8)")
+
+    def handle(self, *args: Any, documents: int, rendered: int, **options: Any) -> None:
+        spec = Spec.objects.filter(state=State.APPROVED).first()
+        if spec is None:
+            raise CommandError("There is no approved procedure to measure with. Load the demo shop first: manage.py demo")
+        with tempfile.TemporaryDirectory() as folder, override_settings(ISSUED_DIR=Path(folder)), transaction.atomic():
+            issued = _issued(spec)
+            bare, own = _rendering(spec, issued)
+            self._say("One procedure against WeasyPrint alone", own / bare, GOAL_RENDER, f"{own:.2f} s / {bare:.2f} s")
+            again = _seconds(lambda: [_render(spec, issued) for _ in range(rendered)]) / rendered * documents
+            before = _peak()
+            packet, contents, pieces = _packet(spec, documents)
+            put_together = _seconds(lambda: packet_pdf(packet, contents, pieces, lambda done, total: None))
+            self._say(f"Packet of {documents} documents, {packet.pages} pages, against rendering them again", put_together / again, GOAL_PACKET,
+                      f"{put_together:.2f} s / {again:.1f} s, the latter from {rendered} documents")
+            self._say("Peak memory of all this, MB", _peak(), GOAL_MEMORY, f"{before:.0f} MB before the packet")
+            transaction.set_rollback(True)
+
+    def _say(self, what: str, found: float, goal: float, how: str) -> None:
+        self.stdout.write(f"{what}: {found:.3f} (goal: {goal} or less{'' if found <= goal else ', MISSED'}; {how})")
+
+
+def _issued(spec: Spec) -> IssuedDocument:
+    begin_issue(spec, spec.author)
+    document = document_for(spec)
+    assert document is not None
+    IssuedDocument.objects.filter(pk=document.pk).update(sha256="", rendered_sha256="")
+    render_issued(document.pk, lambda done, total: None)
+    document.refresh_from_db()
+    return document
+
+
+def _rendering(spec: Spec, issued: IssuedDocument) -> tuple[float, float]:
+    """Seconds of WeasyPrint alone and of the program, each the best of three, taken in turns."""
+    from weasyprint import HTML
+
+    from wps.documents.assets import AssetFetcher
+
+    assert spec.snapshot is not None
+    template, words = words_of(spec)
+    context = {**document_context(spec.snapshot), **words, "mark": mark_of(issued.code)}
+    html = render_html(template, context, paper_of(spec.snapshot))
+    bare, own = [], []
+    for _ in range(3):
+        bare.append(_seconds(lambda: HTML(string=html, url_fetcher=AssetFetcher(), base_url="asset:/").write_pdf(
+            pdf_variant=PDF_VARIANT, pdf_tags=True)))
+        own.append(_seconds(lambda: _render(spec, issued)))
+    return min(bare), min(own)
+
+
+def _render(spec: Spec, issued: IssuedDocument) -> None:
+    assert spec.snapshot is not None
+    rendered(spec, spec.snapshot, embedded_content(spec, issued), paper_of(spec.snapshot), mark_of(issued.code))
+
+
+def _packet(spec: Spec, count: int) -> tuple[Packet, Contents, list[Piece]]:
+    """A packet that brings the procedure's stored document `count` times over, as so many files."""
+    packet = Packet.objects.create(
+        number="BENCH", title="Measured", recipient="Nobody", choice={"procedures": [spec.pk], "welders": []}, code=new_code(),
+        made_by=spec.author, made_by_name="Nobody", day=timezone.localdate(), state=PacketState.ASSEMBLING)
+    contents = contents_of(packet, timezone.localdate())
+    first = pieces_of(packet, contents)[0]
+    pieces = []
+    for number in range(count):
+        item = type(first.item)(
+            packet=packet, position=number, section=first.item.section, document=first.item.document, title=first.item.title,
+            reference=first.item.reference, sha256=first.item.sha256, pages=first.item.pages, filename=f"{number:03}-{first.item.filename}")
+        pieces.append(Piece(item, first.state))
+    return packet, contents, pieces
+
+
+def _seconds(work: Callable[[], object]) -> float:
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def _peak() -> float:
+    """Highest memory of this process so far, in MB (Linux counts in kilobytes)."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
