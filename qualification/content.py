@@ -8,8 +8,9 @@ from __future__ import annotations
 from typing import Any
 
 from qualification.coverage import USES, coupon_of, edition_of, outcome_of, range_of, read_record
-from qualification.models import CouponRecord, Shop
+from qualification.models import CouponRecord, Shop, WelderTest
 from qualification.rules import wording
+from qualification.rules.designation_records import written
 from qualification.rules.entered import EnteredGroup, entered_groups
 from qualification.rules.grouping import explain_groups
 from qualification.rules.outcome_words import outcome_content
@@ -45,12 +46,19 @@ def test_content(record: CouponRecord) -> dict[str, Any]:
         "entered": [g.as_json() for g in _entered(record, edition)],
         "outcome": outcome_content(outcome_of(record), record.units), "refusals": list(coupon.refusals),
         "range": range_rows(range_of(record), record.units), "revisions": revision_list(record),
+        "designation": _designation(record, edition),
     }
 
 
 def _entered(record: CouponRecord, edition: Edition) -> tuple[EnteredGroup, ...]:
     grouped = explain_groups(read_record(record).weld, edition)
     return entered_groups(record.joint, record.lines, USES[type(record)], record.units, grouped, edition.speaks)
+
+
+def _designation(record: CouponRecord, edition: Edition) -> dict[str, list[str]] | None:
+    """What the code calls a welder's test in one string, or what has to be stated first; `None` where it has no such strings."""
+    found = written(read_record(record).weld, edition) if isinstance(record, WelderTest) else None
+    return None if found is None else {"texts": list(found.texts), "needs": [registry()[key].label for key in found.needs]}
 
 
 def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:

@@ -14,7 +14,7 @@ from .iso_terms import iso_terms
 from .metal_systems import SYSTEMS, UNASSIGNED, MetalSystem
 from .values import NOT_APPLICABLE, Interval, Stated
 
-BACKED = {"none": "no", "metal": "yes", "weld_metal": "yes", "base_metal": "yes", "both_sides": "yes"}
+BACKED = {"none": "no", "metal": "yes", "flux": "yes", "weld_metal": "yes", "base_metal": "yes", "both_sides": "yes"}
 
 
 def derive(weld: Weld) -> Weld:

@@ -41,7 +41,7 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("part_of_joint", "Part of the joint", PROCESS, Kind.CHOICE, many=SPEC_OR_PART, uses=NOT_WELDER, choices=_choices(
         ("root", "Root"), ("fill", "Fill and cap"), ("whole", "Whole weld"), ("back", "Back weld"))),
     _line("backing", "Backing", PROCESS, Kind.CHOICE, many=SPEC_OR_PART, choices=_choices(
-        ("none", "None: open root"), ("metal", "Metal strip or ring"), ("weld_metal", "Earlier weld metal"),
+        ("none", "None: open root"), ("metal", "Metal strip or ring"), ("flux", "Flux or flux-filled strip"), ("weld_metal", "Earlier weld metal"),
         ("base_metal", "Base metal (fillet or partial penetration)"), ("both_sides", "Welded from both sides")),
         help="A pass over earlier weld metal, or the second side of a weld made from both, counts as backed."),
     _line("backing_material", "Backing material", PROCESS, Kind.TEXT, shown_when=("backing", frozenset({"metal"}))),

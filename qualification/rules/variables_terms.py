@@ -35,6 +35,14 @@ FILLER_VARIABLES = (
              choices=_plain("FM1", "FM2", "FM3", "FM4", "FM5", "FM6"), help="Follows from the classification when that is in the catalogue."),
     Variable("iso_filler", "Filler designation (ISO)", Level.LINE, "Filler metal", Kind.DESIGNATION, many=SPEC, codes=ISO,
              help="For example S Al 5356 (ISO 18273) or G 42 4 M21 3Si1 (ISO 14341)."),
+    Variable("covering_type", "Covering or core type (ISO)", Level.LINE, "Filler metal", Kind.CHOICE, many=SPEC, codes=ISO,
+             processes=frozenset({"SMAW", "FCAW"}), choices=_choices(
+                 ("A", "A, acid"), ("RA", "RA, rutile-acid"), ("RB", "RB, rutile-basic"), ("RC", "RC, rutile-cellulosic"),
+                 ("RR", "RR, thick rutile"), ("R", "R, rutile"), ("B", "B, basic"), ("C", "C, cellulosic"),
+                 ("P", "P, rutile core, fast-freezing slag"), ("V", "V, rutile or basic-fluoride core"),
+                 ("W", "W, basic-fluoride core, slow-freezing slag"), ("Y", "Y, basic-fluoride core, fast-freezing slag"),
+                 ("Z", "Z, other core")),
+             help="Of a covered electrode (ISO 2560) or a flux-cored wire (ISO 17632)."),
 )
 
 MEANS = tuple(
@@ -75,7 +83,7 @@ DERIVED_OF_LINE = (
     Variable("iso_position", "Position (ISO 6947)", Level.LINE, "Position", Kind.CHOICE, derived=True, codes=ISO, choices=_plain(*ISO_POSITIONS)),
     Variable("weld_details", "Side and backing (ISO 9606)", Level.LINE, "Process", Kind.CHOICE, derived=True, codes=ISO, choices=_choices(
         ("ss nb", "ss nb, one side without backing"), ("ss mb", "ss mb, one side on a backing"),
-        ("ss gb", "ss gb, one side with gas backing"), ("bs", "bs, both sides"))),
+        ("ss gb", "ss gb, one side with gas backing"), ("ss fb", "ss fb, one side on flux"), ("bs", "bs, both sides"))),
     Variable("layering", "Layers (ISO 9606)", Level.LINE, "Process", Kind.CHOICE, derived=True, codes=ISO, choices=_choices(
         ("sl", "sl, single layer"), ("ml", "ml, several layers"))),
 )
