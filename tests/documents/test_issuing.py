@@ -156,3 +156,22 @@ def test_superseding_leaves_the_stored_bytes_and_its_page_says_so(author: User, 
     page = reader_client.get(f"/documents/procedure-test/{test.pk}/").content.decode()
     assert "This revision is superseded" in page
     assert "In force now: revision 1." in page
+
+
+def test_a_long_circumstance_is_printed_once_below_the_table_and_no_heading_stands_alone(author: User, approver: User) -> None:
+    pages = [page.extract_text().splitlines() for page in PdfReader(io.BytesIO(bytes_of(issued(approved_test(author, approver))))).pages]
+    text = "\n".join("\n".join(lines) for lines in pages)
+    assert "Process line 1: further limits where toughness is required" in text
+    assert "Note a, where:" in text
+    headings = {"Tests and results", "Range of qualification", "Revisions and approval", "Cautions", "Coupon as welded"}
+    for lines in pages:
+        body = [line for line in lines if line.strip()]
+        last = [number for number, line in enumerate(body) if line.strip() in headings]
+        assert all(number < len(body) - 1 and not body[number + 1].startswith(("Page ", "PT-014 rev")) for number in last)
+
+
+def test_tables_that_run_over_a_page_repeat_their_heads(author: User, approver: User) -> None:
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(bytes_of(issued(approved_test(author, approver))))).pages]
+    with_rows = [page for page in pages if "QW-404" in page and "Qualified" in page]
+    assert with_rows
+    assert [page for page in pages if "QW-404.4" in page and "Clause" not in page] == []

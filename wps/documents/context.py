@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import datetime
+from string import ascii_lowercase
 from typing import Any
 
 from qualification.content import test_content
@@ -12,6 +13,8 @@ from wps.approval import freeze_spec
 from wps.documents.sketch import sketch_of
 from wps.models import Spec
 
+LONGEST_WHERE = 70
+"""Letters of a circumstance that still stand in a row of the range."""
 CAUTIONS = (
     "The governing code, the contract and the shop's responsible welding person decide; this document replaces none of them.",
     "Welding gives off fume, ozone and ultraviolet light, strongly so on aluminium: ventilate, screen the arc, cover skin and eyes.",
@@ -45,7 +48,7 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
         "is_current": state is State.APPROVED, "approved_on": _day(content["approved_at"]),
         "joint_groups": [g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])],
         "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
-        "unconfirmed": unconfirmed, "cautions": CAUTIONS, "sources": _sources(rows),
+        "range_groups": _range_groups(content), "unconfirmed": unconfirmed, "cautions": CAUTIONS, "sources": _sources(rows),
     }
 
 
@@ -53,6 +56,28 @@ def _cited_rows(content: Mapping[str, Any]) -> Iterable[Mapping[str, Any]]:
     yield from content.get("range", [])
     for line in content.get("findings", []):
         yield from (row for row in line["rows"] if row["binds"])
+
+
+def _range_groups(content: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The range by process line: what binds always, then what binds only where toughness is required. A long
+    circumstance that several rows share is printed once below the table, with a letter in its place."""
+    groups: dict[tuple[int, bool], list[Mapping[str, Any]]] = {}
+    for row in content.get("range", []):
+        groups.setdefault((row["line"] or 0, row.get("standing") == "supplementary"), []).append(row)
+    found = []
+    for (line, only_tough), rows in sorted(groups.items(), key=lambda item: item[0]):
+        notes: dict[str, str] = {}
+        shown = [{**row, "where": _where(row["when"], notes)} for row in rows]
+        found.append({"number": line + 1, "only_tough": only_tough, "rows": shown, "notes": [(mark, words) for words, mark in notes.items()]})
+    return found
+
+
+def _where(when: str, notes: dict[str, str]) -> str:
+    if not when:
+        return "Always"
+    if len(when) <= LONGEST_WHERE:
+        return when[:1].upper() + when[1:]
+    return f"Note {notes.setdefault(when, ascii_lowercase[len(notes) % 26] * (1 + len(notes) // 26))}"
 
 
 def _sources(rows: Iterable[Mapping[str, Any]]) -> list[Mapping[str, str]]:
