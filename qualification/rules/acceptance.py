@@ -14,7 +14,7 @@ from enum import IntEnum
 from typing import TYPE_CHECKING, Any
 
 from .facts import Facts
-from .quantities import DIMENSIONS, from_canonical, show
+from .quantities import DIMENSIONS, US, from_canonical, show
 from .values import Interval
 
 if TYPE_CHECKING:
@@ -74,11 +74,14 @@ class Surroundings:
     def length(self, value: Decimal, against: Decimal | None = None) -> str:
         """A length in the record's units; with all its digits where rounding would make it read like
         `against`."""
-        words = show(value, "length", self.system)
-        if against is not None and value != against and words == show(against, "length", self.system):
-            unit = DIMENSIONS["length"].unit_for(self.system)
-            return f"{from_canonical(value, unit, DIMENSIONS['length']).normalize():f} {unit.symbol}"
-        return words
+        dimension = DIMENSIONS["length"]
+        unit = dimension.unit_for(self.system)
+        if against is not None and value != against:
+            place = Decimal(1).scaleb(-(dimension.places_us if self.system == US else dimension.places_si))
+            exact, limit = from_canonical(value, unit, dimension), from_canonical(against, unit, dimension)
+            if exact.quantize(place) == limit.quantize(place):
+                return f"{exact.normalize():f} {unit.symbol}"
+        return show(value, "length", self.system)
 
     def number(self, key: str) -> Decimal | None:
         """A joint variable given as one number."""

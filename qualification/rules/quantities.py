@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
+from fractions import Fraction
 from functools import lru_cache
 
 from .values import Interval
@@ -110,6 +111,7 @@ DIMENSIONS: dict[str, Dimension] = {
         Dimension("percent", _PCT, _PCT, _PCT, signed=True, places_us=1, places_si=1),
         Dimension("angle", _DEG, _DEG, _DEG, places_us=1, places_si=1),
         Dimension("time", _S, _MIN, _MIN, (_H, _S), places_us=1, places_si=1),
+        Dimension("duration", _S, _S, _S, (_MIN,), places_us=1, places_si=1),
         Dimension("heat_input", _KJIN, _KJIN, _KJMM, (_JIN, _JMM, _KJCM), places_us=1, places_si=2),
         Dimension("force", _N, _LBF, _KN, (_N,), places_us=0, places_si=2),
         Dimension("stress", _MPA, _PSI, _MPA, (_KSI,), places_us=0, places_si=1),
@@ -291,7 +293,7 @@ def _example(dim: Dimension, system: str) -> str:
     examples = {
         "length": ("1/8 in", "3.2 mm"), "temperature": ("60 °F", "15 °C"), "travel_speed": ("20 ipm", "500 mm/min"),
         "wire_feed": ("480 ipm", "12.2 m/min"), "flow": ("35 cfh", "16 L/min"), "current": ("140-160 A", "140-160 A"),
-        "voltage": ("18.5-20 V", "18.5-20 V"), "heat_input": ("15.1 kJ/in", "0.6 kJ/mm"), "time": ("2 h", "2 h"),
+        "voltage": ("18.5-20 V", "18.5-20 V"), "heat_input": ("15.1 kJ/in", "0.6 kJ/mm"), "time": ("2 h", "2 h"), "duration": ("42 s", "42 s"),
         "force": ("4950 lbf", "22 kN"), "stress": ("24000 psi", "165 MPa"), "angle": ("60°", "60°"),
         "impact_energy": ("20 ft-lb", "27 J"), "count": ("3", "3"),
     }
@@ -300,11 +302,14 @@ def _example(dim: Dimension, system: str) -> str:
 
 
 def show(value: Decimal, dimension: str, system: str) -> str:
-    """`value` (canonical) written in the unit of `system`, rounded for reading, e.g. `0.125 in`."""
+    """`value` (canonical) written in the unit of `system`, rounded for reading: `35 cfh`, `6.35 mm`. Inches that
+    are whole 64ths are written as the trade writes them, `1/8 in`, `2 1/16 in`; others as decimals, `0.045 in`."""
     dim = DIMENSIONS[dimension]
     unit = dim.unit_for(system)
     places = dim.places_us if system == US else dim.places_si
     number = from_canonical(value, unit, dim)
+    if unit is _IN and (fraction := _sixty_fourths(number)):
+        return f"{fraction} {unit.symbol}"
     rounded = number.quantize(Decimal(1).scaleb(-places))
     text = f"{rounded:f}"
     if "." in text:
@@ -313,6 +318,17 @@ def show(value: Decimal, dimension: str, system: str) -> str:
     if not unit.symbol:
         return text
     return f"{text}{unit.symbol}" if unit.symbol in ("%", "°") else f"{text} {unit.symbol}"
+
+
+def _sixty_fourths(inches: Decimal) -> str:
+    """Inches as a mixed number in lowest terms; empty when they are no whole 64ths."""
+    parts = (inches * 64).to_integral_value()
+    # Metric lengths divide by 25.4 without end, so the last of 28 digits is noise.
+    if parts <= 0 or abs(inches * 64 - parts) > Decimal("1e-18"):
+        return ""
+    whole, rest = divmod(int(parts), 64)
+    top, bottom = Fraction(rest, 64).numerator, Fraction(rest, 64).denominator
+    return str(whole) if not rest else f"{whole} {top}/{bottom}" if whole else f"{top}/{bottom}"
 
 
 def show_interval(interval: Interval, dimension: str, system: str) -> str:

@@ -56,6 +56,10 @@ def say_value(key: str, value: Stated, system: str) -> str:
     return say_allowed(key, value, system) if not isinstance(value, str) else value
 
 
+NUMBERINGS = ("p_number", "f_number", "a_number")
+"""Variables whose choices are a numbering, listed in its order."""
+
+
 def say_allowed(key: str, allowed: Allowed | None, system: str) -> str:
     """A range in words."""
     definition = registry()[key]
@@ -70,7 +74,29 @@ def say_allowed(key: str, allowed: Allowed | None, system: str) -> str:
         return show_both(allowed, str(definition.dimension), system)
     if not allowed:
         return "Nothing"
-    return "; ".join(say_choice(definition, choice) for choice in _in_order(definition, allowed))
+    return "; ".join(_say_runs(definition, _in_order(definition, allowed)))
+
+
+RUN = 4
+"""Choices of a numbering that follow one another are said as `P-1 to P-11C` from this many on."""
+
+
+def _say_runs(definition: Variable, choices: list[str]) -> list[str]:
+    """Each choice in words; long runs of a numbering by their ends."""
+    order = [choice.key for choice in definition.choices]
+    if not definition.key.startswith(NUMBERINGS) or any(choice not in order for choice in choices):
+        return [say_choice(definition, choice) for choice in choices]
+    runs: list[list[str]] = []
+    for choice in choices:
+        if runs and order.index(choice) == order.index(runs[-1][-1]) + 1:
+            runs[-1].append(choice)
+        else:
+            runs.append([choice])
+    said: list[str] = []
+    for run in runs:
+        words = [say_choice(definition, choice) for choice in run]
+        said += words if len(run) < RUN else [f"{words[0]} to {words[-1]}"]
+    return said
 
 
 def say_choice(definition: Variable, choice: str) -> str:
@@ -158,7 +184,7 @@ def _row(
     return Row(
         verdict=verdict, verdict_words=words, variable=key, label=registry()[key].label, line=line, standing=standing, found=found,
         qualified=qualified, when=when, record=record, clause=citation.clause, code=citation.code, edition=citation.edition,
-        provenance=citation.provenance.value, provenance_words=citation.provenance.words,
+        provenance=citation.provenance.value, provenance_words=citation.provenance_words,
         sources=tuple({"title": s.title, "url": s.url} for s in citation.sources), because=because, note=note,
         remark=citation.remark, binds=binds,
     )
@@ -176,13 +202,19 @@ def say_report(report: Report, system: str = US) -> str:
         return "Unknown: no process is stated, so there is nothing to judge."
     if report.verdict <= Verdict.COVERED:
         return f"Covered by {_and(report.relied_on)}."
-    labels = list(dict.fromkeys(within_sentence(registry()[f.variable].label) for f in report.obstacles))
+    labels = list(dict.fromkeys(_say_obstacle(f) for f in report.obstacles))
     if report.verdict is Verdict.NOT_COVERED:
-        worst = list(dict.fromkeys(within_sentence(registry()[f.variable].label) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
+        worst = list(dict.fromkeys(_say_obstacle(f) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
         return f"Not covered: {_and(worst)}."
     if report.verdict is Verdict.NO_RULE:
         return f"No rule encoded for {_and(labels)}; judge it by the code itself."
     return f"Unknown: {_and(labels) or 'nothing to judge'} cannot be judged yet."
+
+
+def _say_obstacle(finding: Finding) -> str:
+    """What stands in the way, and whose limit it is where it is not the code's."""
+    label = within_sentence(registry()[finding.variable].label)
+    return label if finding.citation.is_of_a_code else f"{label} ({within_sentence(finding.citation.clause)})"
 
 
 def say_attempt(attempt: Attempt) -> str:

@@ -37,7 +37,7 @@ def test_from_coupon_to_printed_page(open_page: OpenPage, author: User, approver
     office.goto(site + test.get_absolute_url())
     office.get_by_role("button", name="Approve").click()
     expect(office.locator("header.title-block")).to_contain_text("Approved")
-    expect(office.locator("main")).to_contain_text("0.0625 to 0.5 in (1.59 to 12.7 mm)")
+    expect(office.locator("main")).to_contain_text("1/16 to 1/2 in (1.59 to 12.7 mm)")
 
     spec = write_a_procedure_that_reaches_too_far(desk, site)
     refuse(office, site, spec)
@@ -90,7 +90,7 @@ def write_a_procedure_that_reaches_too_far(page: Page, site: str) -> Spec:
     expect(page.locator("#verdict")).to_contain_text("Not covered")
     expect(page.locator("#check")).to_contain_text("QW-451.1")
     page.get_by_role("button", name="Save and read").click()
-    expect(page.locator("main")).to_contain_text("0.0625 to 0.5 in (1.59 to 12.7 mm)")
+    expect(page.locator("main")).to_contain_text("1/16 to 1/2 in (1.59 to 12.7 mm)")
     page.get_by_role("button", name="Hand in for review").click()
     return Spec.objects.get()
 
@@ -146,7 +146,7 @@ def read_the_paper(page: Page, site: str, spec: Spec) -> None:
         assert f"Page {number} of {len(pages)}" in text
     for words in (
         "Tidewater Gangway Works", "Welding procedure specification".upper(), "Gangway stringers", "ASME BPVC Section IX, 2023", "PT-001 rev 0",
-        "1/8-1/2", "0.125 to 0.5 in (3.18 to 12.7 mm)", "0.0625 to 0.5 in", "Pulsed spray", "ER5356", "100 % Ar", "QW-451.1", "Covered by PT-001",
+        "1/8-1/2", "1/8 to 1/2 in (3.18 to 12.7 mm)", "1/16 to 1/2 in", "Pulsed spray", "ER5356", "100 % Ar", "QW-451.1", "Covered by PT-001",
         "Tobias Quell", "Maren Oosting", "responsible welding person",
     ):
         assert words in whole, words

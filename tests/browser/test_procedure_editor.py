@@ -40,7 +40,7 @@ def test_the_verdict_follows_what_is_typed_and_goes_back_with_it(editor: Page) -
     thick.fill("1/8-3/4")
     verdict(editor).to_contain_text("Not covered: thickness, thinner side")
     expect(editor.locator("#note_id_joint-thickness_a")).to_have_text(
-        "Read as 0.125 to 0.75 in (3.18 to 19.05 mm)"
+        "Read as 1/8 to 3/4 in (3.18 to 19.05 mm)"
     )
     thick.fill("1/8-1/2")
     verdict(editor).to_contain_text("Covered by PT-014.")

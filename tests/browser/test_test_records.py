@@ -96,7 +96,7 @@ def test_from_a_welded_coupon_to_its_range(width: int, open_page: OpenPage, asse
     line.get_by_label("Transfer mode").select_option("pulsed_spray")
     line.get_by_label("Filler classification").fill("ER5356")
     line.get_by_label("Deposit thickness").fill("1/4")
-    expect(page.locator("#check")).to_contain_text("former 2.0625 in")
+    expect(page.locator("#check")).to_contain_text("former 2 1/16 in")
     come_to_rest(page)
     assert_accessible(page)
     page.get_by_role("button", name="Save and enter results").click()
@@ -108,7 +108,7 @@ def test_from_a_welded_coupon_to_its_range(width: int, open_page: OpenPage, asse
     page.get_by_role("button", name="Save results").click()
     expect(page.locator("#range-title")).to_be_visible()
     shown = page.locator("tr", has_text="Thickness, thinner side").filter(has_text="QW-451.1").first
-    expect(shown).to_contain_text("0.0625 to 0.5 in (1.59 to 12.7 mm)")
+    expect(shown).to_contain_text("1/16 to 1/2 in (1.59 to 12.7 mm)")
     made = ProcedureTest.objects.get()
     assert made.joint["thickness_a"] == "1/4"
     assert made.results[0]["load"] == "5600 lbf"
@@ -144,7 +144,7 @@ def test_a_failed_result_shows_at_once_and_the_record_qualifies_nothing(
 ) -> None:
     page = open_page(records["failed"], width=PHONE, as_person=author)
     expect(page.locator("main")).to_contain_text("This record qualifies nothing")
-    expect(page.locator("main")).to_contain_text("Root bend R2: It opened 0.1875 in, more than 0.125 in.")
+    expect(page.locator("main")).to_contain_text("Root bend R2: It opened 3/16 in, more than 1/8 in.")
     page.get_by_role("link", name="Enter test results").click()
     page.locator(".specimen:has-text('R2')").get_by_label("Openings").fill("1/16")
     expect(page.locator("#verdict")).to_contain_text("Passed")

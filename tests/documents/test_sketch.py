@@ -37,8 +37,8 @@ def corners(plate: ET.Element) -> list[tuple[float, float]]:
 
 def test_dimensions_stand_in_both_unit_systems_with_their_mark() -> None:
     said = texts(sketch_of(V_JOINT, "us"))
-    assert said[said.index("Thickness, side A") + 1] == "0.25 in (6.35 mm)"
-    assert said[said.index("Root opening") + 1] == "0.0625 in (1.59 mm)"
+    assert said[said.index("Thickness, side A") + 1] == "1/4 in (6.35 mm)"
+    assert said[said.index("Root opening") + 1] == "1/16 in (1.59 mm)"
     assert said[said.index("Included angle") - 1 : said.index("Included angle") + 2] == [
         "α",
         "Included angle",
@@ -53,7 +53,7 @@ def test_a_metric_record_puts_millimetres_first() -> None:
 
 def test_a_range_is_said_whole() -> None:
     said = texts(sketch_of({**V_JOINT, "root_opening": "0-1/8"}, "us"))
-    assert said[said.index("Root opening") + 1] == "0 to 0.125 in (0 to 3.18 mm)"
+    assert said[said.index("Root opening") + 1] == "0 to 1/8 in (0 to 3.18 mm)"
 
 
 @pytest.mark.parametrize("missing", ["thickness_a", "groove_angle", "root_opening", "root_face"])
@@ -148,7 +148,7 @@ def test_a_fillet_shows_its_leg(joint: str) -> None:
     assert said[said.index("Fillet leg") - 1 : said.index("Fillet leg") + 2] == [
         "z",
         "Fillet leg",
-        "0.25 in (6.35 mm)",
+        "1/4 in (6.35 mm)",
     ]
     assert "z" in said[: said.index("Joint")]
 

@@ -125,9 +125,9 @@ def test_numbers_are_said_back_in_both_unit_systems() -> None:
         {"thickness_a": "1/4", "preheat_min": "15 °C", "root_opening": "1/16-1/8"},
         [{"process": "GMAW", "wire_feed": "480 ipm"}],
     )
-    assert note(forms, "thickness_a") == "0.25 in (6.35 mm)"
+    assert note(forms, "thickness_a") == "1/4 in (6.35 mm)"
     assert note(forms, "preheat_min") == "59 °F (15 °C)"
-    assert note(forms, "root_opening") == "0.0625 to 0.125 in (1.59 to 3.18 mm)"
+    assert note(forms, "root_opening") == "1/16 to 1/8 in (1.59 to 3.18 mm)"
     assert note(forms, "wire_feed", 0) == "480 in/min (12.19 m/min)"
 
 
@@ -149,7 +149,7 @@ def test_gases_metals_and_fillers_are_said_back_by_what_they_are() -> None:
 
 def test_same_on_side_b_is_said_back_as_side_a() -> None:
     forms = forms_of({"thickness_a": "1/4", "thickness_b": "same"})
-    assert note(forms, "thickness_b") == "0.25 in (6.35 mm)"
+    assert note(forms, "thickness_b") == "1/4 in (6.35 mm)"
     assert forms.joint_entries["thickness_b"] == "same"
 
 
@@ -257,7 +257,7 @@ def test_the_live_answer_never_puts_in_a_control_that_is_being_typed_in() -> Non
     )
     html = render_to_string("entries/_live.html", {"forms": forms_of(data=data)})
     assert "<input" not in html
-    assert "0.25 in (6.35 mm)" in html
+    assert "1/4 in (6.35 mm)" in html
 
 
 def test_folded_fields_open_when_they_say_something() -> None:

@@ -23,7 +23,7 @@ from .documents import EDITION, TEST, answer, problems, put, run, test_record
 
 
 def tension(name: str, load: str) -> dict[str, str]:
-    section = {"width": "0.75 in", "thickness": "0.25 in", "broke": "weld"}
+    section = {"width": "3/4 in", "thickness": "1/4 in", "broke": "weld"}
     return {"kind": "tension", "specimen": name, "load": load, **section}
 
 
@@ -77,7 +77,7 @@ def test_a_row_holds_its_exact_values() -> None:
     }
     assert row["exact"]["tested"]["low"] == row["exact"]["tested"]["high"] == {"value": "6.35", "open": False}
     assert {"variable": "weld_type", "is": {"kind": "choices", "choices": ["groove"]}} in row["exact"]["when"]
-    assert row["qualified"] == "0.0625 to 0.5 in (1.59 to 12.7 mm)"
+    assert row["qualified"] == "1/16 to 1/2 in (1.59 to 12.7 mm)"
 
 
 @pytest.mark.parametrize("kind", ["interval", "choices", "anything", "undetermined"])

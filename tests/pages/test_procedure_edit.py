@@ -125,7 +125,7 @@ def test_tests_are_offered_with_a_line_that_tells_them_apart(author_client: Clie
     procedure_test(author, "PT-015", state=State.DRAFT)
     procedure_test(author, "PT-016", state=State.WITHDRAWN)
     answer = author_client.get(reverse("procedure_new"))
-    assertContains(answer, "GMAW, Pulsed spray, ER5356; Groove, 6061, 0.25 in (6.35 mm), Plate, 3G", count=2)
+    assertContains(answer, "GMAW, Pulsed spray, ER5356; Groove, 6061, 1/4 in (6.35 mm), Plate, 3G", count=2)
     assertContains(answer, '<span class="choose__state">Draft</span>', count=1, html=True)
     assertNotContains(answer, "PT-016")
 
@@ -239,7 +239,7 @@ def test_the_live_check_answers_with_findings_and_readings_and_stores_nothing(
     assertContains(answer, "Not covered: thickness, thinner side and thickness, thicker side.")
     assertContains(answer, '<div hx-swap-oob="innerHTML:#verdict">')
     assertContains(answer, '<p id="note_id_joint-thickness_a" class="note note--reading" hx-swap-oob="true">')
-    assertContains(answer, "0.125 to 0.75 in (3.18 to 19.05 mm)")
+    assertContains(answer, "1/8 to 3/4 in (3.18 to 19.05 mm)")
     assertContains(answer, '<a href="#id_line-0-volts">')
     assertNotContains(answer, "<html")
     made.refresh_from_db()

@@ -19,7 +19,7 @@ def test_it_lists_revisions_in_force_and_those_being_written(reader_client: Clie
         answer, f'<a href="{first.get_absolute_url()}"><span class="mono">W-101</span> rev 0</a>', html=True
     )
     assertContains(answer, "rev 1")
-    assertContains(answer, "GMAW, Pulsed spray, ER5356; Groove, 6061, 0.125 to 0.5 in (3.18 to 12.7 mm)")
+    assertContains(answer, "GMAW, Pulsed spray, ER5356; Groove, 6061, 1/8 to 1/2 in (3.18 to 12.7 mm)")
     assertNotContains(answer, "W-090")
 
 

@@ -16,7 +16,7 @@ from wps.models import Spec
 def test_it_says_what_is_stated_in_both_unit_systems(reader_client: Client, author: User) -> None:
     made = spec(author, procedure_test(author))
     answer = reader_client.get(made.get_absolute_url())
-    assertContains(answer, "0.125 to 0.5 in (3.18 to 12.7 mm)")
+    assertContains(answer, "1/8 to 1/2 in (3.18 to 12.7 mm)")
     assertContains(answer, "Covered by PT-014.")
     assertContains(answer, 'class="sketch"')
     assertContains(answer, "Joint sketch. Groove: Single V.")
@@ -34,7 +34,7 @@ def test_each_finding_stands_with_test_clause_and_provenance(reader_client: Clie
                 assertContains(answer, row.qualified)
                 assertContains(answer, row.provenance_words)
     assertContains(answer, "Not covered: thickness, thinner side and thickness, thicker side.")
-    assertContains(answer, "0.125 to 0.75 in (3.18 to 19.05 mm)")
+    assertContains(answer, "1/8 to 3/4 in (3.18 to 19.05 mm)")
 
 
 def test_other_tests_that_were_considered_are_named_with_the_reason(
@@ -217,7 +217,7 @@ def test_two_revisions_are_compared_entry_by_entry(reader_client: Client, author
     )
     answer = reader_client.get(reverse("procedure_compare", args=[second.pk, first.pk]))
     assertContains(answer, "GMAW: Filler diameter")
-    assertContains(answer, "0.0469 in (1.19 mm)")
+    assertContains(answer, "3/64 in (1.19 mm)")
     assertContains(answer, "0.035 in (0.89 mm)")
     assertContains(answer, "PT-014 rev 0, PT-015 rev 0")
     assertNotContains(answer, "Root opening"), "the same number written in another way is no change"

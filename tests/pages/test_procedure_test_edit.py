@@ -115,7 +115,7 @@ def test_a_wrong_head_is_said_at_its_field_and_nothing_typed_is_lost(
         ({"thickness_a": "0"}, {}, "“0” is zero. Enter a number above zero, or n/a if it does not apply."),
         ({"thickness_a": "1/4 lbf"}, {}, "“lbf” is not a unit this field takes. Use one of: in, mm, cm, m, ft."),
         ({}, {"amps": "165-150"}, "The range “165-150” runs downwards; write the smaller number first."),
-        ({}, {"deposit_thickness": "1/2"}, "the deposits add up to 0.5 in, more than the joint&#x27;s 0.25 in."),
+        ({}, {"deposit_thickness": "1/2"}, "the deposits add up to 1/2 in, more than the joint&#x27;s 1/4 in."),
         ({"base_metal_a": "6016"}, {}, "“6016” is not in the catalogue."),
         ({"interpass_max": "40 °F"}, {}, "it is below the lowest preheat (60 °F)."),
     ],
@@ -146,7 +146,7 @@ def test_a_line_is_added_and_removed_without_saving(author_client: Client, draft
 def test_the_check_reads_what_is_typed_and_lists_the_tests_it_will_need(author_client: Client, draft: ProcedureTest) -> None:
     sent = edit_post(draft, {"thickness_a": "1 in"}, {"deposit_thickness": "1", "amps": "lots"})
     answer = author_client.post(url(draft, "check"), sent)
-    assertContains(answer, "4 side bends, specimen 0.125 in thick, former 2.0625 in")
+    assertContains(answer, "4 side bends, specimen 1/8 in thick, former 2 1/16 in")
     assertContains(answer, "QW-451.1")
     assertContains(answer, "“lots” could not be read")
     assertContains(answer, 'hx-swap-oob="true"')

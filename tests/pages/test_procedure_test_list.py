@@ -35,8 +35,8 @@ def numbers(answer: Any) -> set[str]:
 def test_each_record_stands_with_its_result_and_what_it_qualifies(reader_client: Client, three: list[ProcedureTest]) -> None:
     answer = reader_client.get(reverse("procedure_test_list"))
     assertContains(answer, "P-23 to P-23")
-    assertContains(answer, "0.0625 to 0.5 in (1.59 to 12.7 mm) (weld type: groove)")
-    assertContains(answer, "It opened 0.1875 in, more than 0.125 in.")
+    assertContains(answer, "1/16 to 1/2 in (1.59 to 12.7 mm) (weld type: groove)")
+    assertContains(answer, "It opened 3/16 in, more than 1/8 in.")
     assertContains(answer, "Still missing: 1 tension test.")
     assertContains(answer, "Anouk Berglund (AB)")
     assertContains(answer, "was written down from memory")

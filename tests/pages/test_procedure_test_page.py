@@ -38,7 +38,7 @@ def test_a_passed_test_shows_its_range_row_by_row(reader_client: Client, draft: 
     assertContains(answer, "What this record will qualify once it is approved.")
     row = next(r for r in rows_of(answer) if r["variable"] == "thickness_thinner" and r["clause"] == "QW-451.1")
     # 1/4 in qualifies 1/16 in to 2T (published: AL207, MG).
-    assert (row["found"], row["qualified"], row["when"]) == ("0.25 in (6.35 mm)", "0.0625 to 0.5 in (1.59 to 12.7 mm)", "weld type: groove")
+    assert (row["found"], row["qualified"], row["when"]) == ("1/4 in (6.35 mm)", "1/16 to 1/2 in (1.59 to 12.7 mm)", "weld type: groove")
     assert (row["provenance_words"], row["sources"][0]["url"][:8]) == ("stated on a public page", "https://")
     assertContains(answer, f'<a href="{row["sources"][0]["url"]}"')
     assertContains(answer, "not yet confirmed")
@@ -68,7 +68,7 @@ def test_a_failed_test_says_plainly_that_it_qualifies_nothing(reader_client: Cli
         {**row, "openings": "3/16; 1/32"} if row["specimen"] == "R2" else row for row in CLEAN])
     answer = reader_client.get(failed.get_absolute_url())
     assertContains(answer, "This record qualifies nothing")
-    assertContains(answer, "Root bend R2: It opened 0.1875 in, more than 0.125 in.")
+    assertContains(answer, "Root bend R2: It opened 3/16 in, more than 1/8 in.")
     assertContains(answer, "QW-163")
     assertContains(answer, "A retest is a record of its own.")
     assert answer.context["ranges"] == []
@@ -78,7 +78,7 @@ def test_an_incomplete_test_lists_what_is_missing(reader_client: Client, author:
     waiting = procedure_test(author, "PT-016", State.DRAFT, results=CLEAN[:1])
     answer = reader_client.get(waiting.get_absolute_url())
     assertContains(answer, "Still missing: 1 tension test.")
-    assertContains(answer, "2 face bends, specimen 0.125 in thick, 1.5 in wide, former 2.0625 in")
+    assertContains(answer, "2 face bends, specimen 1/8 in thick, 1 1/2 in wide, former 2 1/16 in")
 
 
 def test_an_empty_draft_says_so(reader_client: Client, author: User) -> None:
@@ -143,12 +143,12 @@ def test_an_approved_record_shows_what_was_approved_and_names_what_changed_since
     snapshot = draft.snapshot
     snapshot["code"]["fingerprint"] = "0" * 64
     row = next(r for r in snapshot["range"] if r["variable"] == "thickness_thinner" and r["clause"] == "QW-451.1")
-    row["qualified"] = "0.0625 to 0.49 in"
+    row["qualified"] = "1/16 to 0.49 in"
     ProcedureTest.objects.filter(pk=draft.pk).update(snapshot=snapshot)
     answer = reader_client.get(draft.get_absolute_url())
     assertContains(answer, "The code tables were changed after this record was approved.")
     assertContains(answer, "its range differs in: thickness, thinner side.")
-    assertContains(answer, "0.0625 to 0.49 in")
+    assertContains(answer, "1/16 to 0.49 in")
 
 
 def test_a_change_of_the_tables_that_leaves_the_range_alone_is_no_news() -> None:

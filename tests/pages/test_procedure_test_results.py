@@ -36,7 +36,7 @@ def test_the_form_has_a_row_for_every_specimen_the_code_asks_for(author_client: 
     answer = author_client.get(url(draft))
     assert rows(answer) == [
         ("tension", "T1"), ("tension", "T2"), ("face_bend", "FB1"), ("face_bend", "FB2"), ("root_bend", "RB1"), ("root_bend", "RB2")]
-    assertContains(answer, "2 face bends, specimen 0.125 in thick, 1.5 in wide, former 2.0625 in")
+    assertContains(answer, "2 face bends, specimen 1/8 in thick, 1 1/2 in wide, former 2 1/16 in")
     assertContains(answer, "QW-451.1")
     assert draft.results == []
 
@@ -79,8 +79,8 @@ def test_some_results_are_saved_before_the_others_are_known(author_client: Clien
         ({**TENSION, "specimen": "T1", "load": "5,600"}, "“5,600” can be read two ways. Write 5600 or 5.600."),
         ({"kind": "face_bend", "specimen": "FB1", **BEND, "openings": "big"}, "FB1, openings: “big” could not be read"),
         ({"kind": "face_bend", "specimen": "FB1", **BEND, "openings": ""}, "FB1, openings: write “none” if it did not open"),
-        ({"kind": "face_bend", "specimen": "FB1", **BEND, "former": "3"}, "It was bent over a former of 3 in; at most 2.0625 in is asked."),
-        ({"kind": "face_bend", "specimen": "FB1", **BEND, "thickness": "3/8"}, "The specimen is 0.375 in thick; 0.125 in"),
+        ({"kind": "face_bend", "specimen": "FB1", **BEND, "former": "3"}, "It was bent over a former of 3 in; at most 2 1/16 in is asked."),
+        ({"kind": "face_bend", "specimen": "FB1", **BEND, "thickness": "3/8"}, "The specimen is 3/8 in thick; 1/8 in"),
         ({"kind": "fracture", "specimen": "F1", "bent_flat": "yes"}, "this procedure coupon does not take a fracture test."),
     ],
 )

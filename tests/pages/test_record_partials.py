@@ -15,7 +15,7 @@ from qualification.views.steps import Refusal
 from tests.shop_records import approve, procedure_test
 
 ROW = {
-    "label": "Thickness", "found": "0.25 in", "qualified": "0.0625 to 0.5 in", "when": "", "because": "The coupon sets it.", "note": "",
+    "label": "Thickness", "found": "1/4 in", "qualified": "1/16 to 1/2 in", "when": "", "because": "The coupon sets it.", "note": "",
     "standing": "essential", "clause": "QW-451.1", "provenance": "published", "provenance_words": "stated on a public page",
     "sources": [{"title": "A page", "url": "https://page.example/"}], "remark": "",
 }

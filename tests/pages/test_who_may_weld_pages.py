@@ -151,7 +151,7 @@ def test_while_one_types_a_fragment_is_answered(reader_client: Client, cast: Non
     answer = reader_client.post(reverse("who_may_weld_described"), DESCRIBED, headers={"HX-Request": "true"})
     assertNotContains(answer, "<html")
     assertContains(answer, '<div hx-swap-oob="innerHTML:#verdict">')
-    assertContains(answer, "0.25 in (6.35 mm)")
+    assertContains(answer, "1/4 in (6.35 mm)")
 
 
 def test_described_entries_that_cannot_be_read_are_said_and_count_as_missing(

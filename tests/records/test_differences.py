@@ -27,7 +27,7 @@ def test_what_is_the_same_is_not_named() -> None:
 
 def test_the_same_value_in_another_spelling_is_no_difference() -> None:
     assert (
-        changed(joint={"thickness_a": ".250 in", "thickness_b": "6.35 mm", "position": ["Vertical", "flat"]})
+        changed(joint={"thickness_a": "1/4 in", "thickness_b": "6.35 mm", "position": ["Vertical", "flat"]})
         == []
     )
 
@@ -42,7 +42,7 @@ def test_each_changed_entry_is_named_with_both_readings() -> None:
     joint = {"thickness_a": "3/8", "thickness_b": "1/4", "position": ["flat"]}
     assert changed(title="Deck, west", joint=joint) == [
         ("", "Title", "Deck", "Deck, west"),
-        ("The joint", "Thickness, side A", "0.25 in (6.35 mm)", "0.375 in (9.52 mm)"),
+        ("The joint", "Thickness, side A", "1/4 in (6.35 mm)", "3/8 in (9.52 mm)"),
         ("The joint", "Position", "Flat; Vertical", "Flat"),
     ]
 

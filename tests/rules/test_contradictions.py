@@ -157,7 +157,7 @@ def test_a_message_names_field_number_and_what_to_do_in_the_units_of_the_record(
     wrong = weld(JOINT, {"deposit_thickness": "1/2 in"})
     (in_us,), (in_si,) = contradictions(wrong, US), contradictions(wrong, SI)
     assert in_us.message == (
-        "Deposit thickness: the deposits add up to 0.5 in, more than the joint's 0.25 in. "
+        "Deposit thickness: the deposits add up to 1/2 in, more than the joint's 1/4 in. "
         "Correct the deposit or the thickness."
     )
     assert "12.7 mm, more than the joint's 6.35 mm" in in_si.message

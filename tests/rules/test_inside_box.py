@@ -183,7 +183,7 @@ def test_an_empty_weld_is_unknown_never_inside() -> None:
 def test_as_welded_takes_the_drawing_first_and_the_procedure_for_the_rest() -> None:
     made = as_welded(part({"preheat_min": "100 °F"}, {"process": "GMAW", "transfer_mode": "spray"}), spec())
     assert say_value("preheat_min", made.joint["preheat_min"], "us") == "100 °F (38 °C)"
-    assert say_value("thickness_a", made.joint["thickness_a"], "us") == "0.25 in (6.35 mm)"
+    assert say_value("thickness_a", made.joint["thickness_a"], "us") == "1/4 in (6.35 mm)"
     assert made.lines[0]["transfer_mode"] == frozenset({"spray"})
     assert made.lines[0]["filler_classification"] == frozenset({"ER5356"})
 
@@ -191,12 +191,12 @@ def test_as_welded_takes_the_drawing_first_and_the_procedure_for_the_rest() -> N
 def test_a_deposit_left_open_is_no_thicker_than_the_joint() -> None:
     assert (
         say_value("deposit_thickness", as_welded(part(), spec()).lines[0]["deposit_thickness"], "us")
-        == "0.125 to 0.25 in (3.18 to 6.35 mm)"
+        == "1/8 to 1/4 in (3.18 to 6.35 mm)"
     )
     stated = as_welded(part(None, {"process": "GMAW", "deposit_thickness": "3/16"}), spec())
-    assert say_value("deposit_thickness", stated.lines[0]["deposit_thickness"], "us") == "0.1875 in (4.76 mm)"
+    assert say_value("deposit_thickness", stated.lines[0]["deposit_thickness"], "us") == "3/16 in (4.76 mm)"
     thin = as_welded(part({"thickness_a": "1/16", "thickness_b": "1/16"}), spec())
     assert (
         say_value("deposit_thickness", thin.lines[0]["deposit_thickness"], "us")
-        == "0.125 to 0.5 in (3.18 to 12.7 mm)"
+        == "1/8 to 1/2 in (3.18 to 12.7 mm)"
     )

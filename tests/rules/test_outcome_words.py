@@ -37,7 +37,7 @@ def content(*entries: dict[str, str], **changes: str) -> dict[str, Any]:
 
 
 def test_strength_is_worked_out_and_shown_in_both_unit_systems() -> None:
-    # 9,900 lb over 0.750 x 0.500 in is 26,400 psi, which is 182.0 MPa; 6061 is asked 24,000 psi (TEN, AL207).
+    # 9,900 lb over 0.750 x 1/2 in is 26,400 psi, which is 182.0 MPa; 6061 is asked 24,000 psi (TEN, AL207).
     line = content(TENSION)["lines"][0]
     (result,) = line["results"]
     assert (line["asked"], line["state"], line["verdict"]) == ("2 tension tests", "missing", "unknown")
@@ -55,8 +55,8 @@ def test_a_failed_bend_says_by_how_much_and_by_which_clause() -> None:
     found = content({**BEND, "openings": "3/16"})
     line = found["lines"][1]
     assert (found["overall_words"], found["verdict"], line["state_words"]) == ("Failed", "not_covered", "Failed")
-    assert "It opened 0.1875 in, more than 0.125 in." in line["sentence"]
-    assert line["results"][0]["stated"][-1] == {"label": "Openings", "words": "0.1875 in (4.76 mm)"}
+    assert "It opened 3/16 in, more than 1/8 in." in line["sentence"]
+    assert line["results"][0]["stated"][-1] == {"label": "Openings", "words": "3/16 in (4.76 mm)"}
 
 
 def test_what_keeps_the_tests_from_being_told_is_listed() -> None:
@@ -80,7 +80,7 @@ def test_a_specimen_that_does_not_count_says_why_at_its_own_line_only() -> None:
     assert found["misfits"] == []
     (result,) = found["lines"][1]["results"]
     assert result["mark_words"] == "Does not count"
-    assert result["checks"][0]["sentence"] == "It was bent over a former of 3 in; at most 2.0625 in is asked."
+    assert result["checks"][0]["sentence"] == "It was bent over a former of 3 in; at most 2 1/16 in is asked."
 
 
 def test_the_way_meant_is_kept_as_text_and_the_first_one_holds_without() -> None:
@@ -95,7 +95,7 @@ def test_the_way_meant_is_kept_as_text_and_the_first_one_holds_without() -> None
 
 
 @pytest.mark.parametrize(("entries", "words"), [
-    ({**BEND, "openings": "none"}, "None"), ({**BEND, "openings": "1/8 corner slag"}, "0.125 in (3.18 mm) at a corner, slag")])
+    ({**BEND, "openings": "none"}, "None"), ({**BEND, "openings": "1/8 corner slag"}, "1/8 in (3.18 mm) at a corner, slag")])
 def test_openings_are_said_back(entries: dict[str, str], words: str) -> None:
     stated = content(entries)["lines"][1]["results"][0]["stated"]
     assert stated[-1] == {"label": "Openings", "words": words}

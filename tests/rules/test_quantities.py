@@ -300,7 +300,7 @@ def test_the_unit_it_was_written_in_is_kept() -> None:
 @pytest.mark.parametrize(
     ("interval", "dimension", "system", "words"),
     [
-        (Interval(D("1.5875"), D("12.7")), "length", US, "0.0625 to 0.5 in"),
+        (Interval(D("1.5875"), D("12.7")), "length", US, "1/16 to 1/2 in"),
         (Interval(D("1.5875"), D("12.7")), "length", SI, "1.59 to 12.7 mm"),
         (Interval(None, D(250)), "temperature", US, "up to 250 °F"),
         (Interval(None, D(250), high_open=True), "temperature", US, "below 250 °F"),
@@ -319,6 +319,18 @@ def test_an_interval_in_words(interval: Interval, dimension: str, system: str, w
 
 
 def test_both_systems_stand_side_by_side_and_once_where_they_agree() -> None:
-    assert show_both(Interval.point(D("3.175")), "length", US) == "0.125 in (3.18 mm)"
-    assert show_both(Interval.point(D("3.175")), "length", SI) == "3.18 mm (0.125 in)"
+    assert show_both(Interval.point(D("3.175")), "length", US) == "1/8 in (3.18 mm)"
+    assert show_both(Interval.point(D("3.175")), "length", SI) == "3.18 mm (1/8 in)"
     assert show_both(Interval(D(140), D(160)), "current", US) == "140 to 160 A"
+
+
+@pytest.mark.parametrize(
+    ("millimetres", "words"),
+    [
+        ("3.175", "1/8 in"), ("52.3875", "2 1/16 in"), ("25.4", "1 in"), ("1.190625", "3/64 in"), ("6.35", "1/4 in"), ("609.6", "24 in"),
+        ("1.143", "0.045 in"), ("0.889", "0.035 in"), ("6.2992", "0.248 in"), ("3.1750254", "0.125 in"), ("0", "0 in"),
+    ],
+)
+def test_inches_are_written_as_the_trade_writes_them(millimetres: str, words: str) -> None:
+    """Whole 64ths as fractions, everything else as decimals (common practice)."""
+    assert show(D(millimetres), "length", US) == words

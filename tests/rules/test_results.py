@@ -56,7 +56,7 @@ def test_1_5_by_0_5_in_is_0_75_square_inches() -> None:
     assert flat("1.5", ".5", "1").area_in(US) == D("0.75")
 
 
-# 4,950 lbf over 0.750 x 0.250 in: worked by us.
+# 4,950 lbf over 0.750 x 1/4 in: worked by us.
 def test_4950_lbf_over_0_750_by_0_250_in_is_26400_psi() -> None:
     specimen = flat(".750", ".250", "4950")
     assert specimen.area_in(US) == D("0.1875")

@@ -33,7 +33,7 @@ BY_HAND = {
 # QW-361.2 (OP), a groove test by machine.
 BY_MACHINE = {"process", "operation", "weld_type", "product_form", "diameter", "fillet_size", "position", "backed", "visual_control",
               "joint_tracking", "passes_per_side"}
-FULL_JOINT = {"weld_type": "groove", "product_form": "pipe", "diameter": "2.375 in", "p_number_a": "1", "p_number_b": "1",
+FULL_JOINT = {"weld_type": "groove", "product_form": "pipe", "diameter": "2 3/8 in", "p_number_a": "1", "p_number_b": "1",
               "test_position": ("6G",)}
 FULL_LINE = {
     "backing": "none", "f_number": "6", "deposit_thickness": "1/4 in", "layers": "3", "progression": "up", "transfer_mode": "spray",

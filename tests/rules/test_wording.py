@@ -42,7 +42,7 @@ THICK = Interval(D("1.5875"), D("12.7"))
         ("thickness_a", MISSING, "Not stated"),
         ("backing_gas", NOT_APPLICABLE, "Not applicable"),
         ("cleaning", "Stainless brush", "Stainless brush"),
-        ("thickness_a", THICK, "0.0625 to 0.5 in (1.59 to 12.7 mm)"),
+        ("thickness_a", THICK, "1/16 to 1/2 in (1.59 to 12.7 mm)"),
         ("transfer_mode", frozenset({"pulsed_spray", "short_circuit"}), "Short-circuiting; Pulsed spray"),
         ("p_number_a", frozenset({"23", "8", "10A", "9B"}), "P-8; P-9B; P-10A; P-23"),
         ("shielding_gas", frozenset({"Ar", "Ar 75 / CO2 25"}), "100 % Ar; 75 % Ar + 25 % CO₂"),
@@ -67,7 +67,7 @@ def test_a_value_in_words(key: str, value: Stated, words: str) -> None:
             Undetermined(("p_number_a", "pwht")),
             "Cannot be told: the test record does not state P-Number, side A, postweld heat treatment",
         ),
-        (Interval(None, D("6.35")), "up to 0.25 in (up to 6.35 mm)"),
+        (Interval(None, D("6.35")), "up to 1/4 in (up to 6.35 mm)"),
     ],
 )
 def test_a_range_in_words(allowed: Allowed | None, words: str) -> None:
@@ -84,13 +84,13 @@ DEEP = Condition("deposit_thickness", Interval(D("12.7"), None, low_open=True))
     [
         ((), (), ""),
         ((P_8,), (), "P-Number, side A: P-8 or P-10H"),
-        ((DEEP,), (), "deposit thickness: above 0.5 in (above 12.7 mm)"),
-        ((P_8, DEEP), (), "P-Number, side A: P-8 or P-10H; deposit thickness: above 0.5 in (above 12.7 mm)"),
+        ((DEEP,), (), "deposit thickness: above 1/2 in (above 12.7 mm)"),
+        ((P_8, DEEP), (), "P-Number, side A: P-8 or P-10H; deposit thickness: above 1/2 in (above 12.7 mm)"),
         ((), ((P_8,),), "unless P-Number, side A: P-8 or P-10H"),
         (
             (DEEP,),
             ((HEATED,), (P_8,)),
-            "deposit thickness: above 0.5 in (above 12.7 mm); unless postweld heat treatment: above the upper"
+            "deposit thickness: above 1/2 in (above 12.7 mm); unless postweld heat treatment: above the upper"
             " transformation temperature or above the upper, then below the lower transformation temperature"
             " or P-Number, side A: P-8 or P-10H",
         ),
@@ -135,7 +135,7 @@ def finding(allowed: Allowed, value: Stated = MISSING, **more: object) -> Findin
 
 def test_a_limit_as_a_row() -> None:
     row = row_of_limit(limit(THICK, tested=Interval.point(D("6.35")), when=(P_8,)), SI, 1)
-    assert (row.found, row.qualified) == ("6.35 mm (0.25 in)", "1.59 to 12.7 mm (0.0625 to 0.5 in)")
+    assert (row.found, row.qualified) == ("6.35 mm (1/4 in)", "1.59 to 12.7 mm (1/16 to 1/2 in)")
     assert (row.when, row.line, row.verdict, row.record) == ("P-Number, side A: P-8 or P-10H", 1, "", "T1")
     assert (row.clause, row.provenance_words, row.binds) == ("1.1", "not yet confirmed", True)
 
