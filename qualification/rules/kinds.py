@@ -61,14 +61,16 @@ def _not_encoded(tested: Tested) -> list[Limit]:
 
 def _covers(tested: Tested) -> list[Limit]:
     """By a table of which choice covers which; one limit for each circumstance the table knows. With `rest` the
-    table is known to be a part of the code's: what it does not hold is not encoded, rather than refused."""
+    table is known to be a part of the code's: what it does not hold, or what a tested choice without a row
+    covers beside itself, is not encoded, rather than refused."""
     row, table = tested.row, tested.edition.covers[tested.row.params["covers"]]
     found = tested.choices(row.params["tested"] or row.variable)
     if found is None:
         return tested.undetermined(row.params["tested"] or row.variable)
+    unlisted = not any(cover.speaks_for(found) for cover in table.rows)
     limits = []
     for circumstance in table.circumstances:
-        allowed: set[str] = set(found) if row.params["itself"] else set()
+        allowed: set[str] = set(found) if row.params["itself"] or (unlisted and row.params["rest"]) else set()
         cited, needs = None, set()
         for cover in table.rows:
             if cover.weld_when != circumstance or not cover.speaks_for(found):
@@ -80,7 +82,7 @@ def _covers(tested: Tested) -> list[Limit]:
                 allowed |= cover.covers
                 cited = cited or cover.citation
         known = Undetermined(tuple(sorted(needs))) if needs else frozenset(allowed)
-        beyond = row.params["rest"] == "not_encoded" and isinstance(known, frozenset)
+        beyond = (row.params["rest"] == "not_encoded" or (row.params["rest"] == "without_row" and unlisted)) and isinstance(known, frozenset)
         limits.append(tested.limit(
             NotEncoded() if beyond else known,
             when=tested.conditions((*row.weld_when, *circumstance)), citation=cited or row.citation,
@@ -143,6 +145,6 @@ KINDS: dict[str, Kind] = {
         lambda v: {"factor": required(schema.number), "free_from": required(schema.pair(_dimension(v))),
                    "free_layers": required(schema.whole)}, _multiple_by_layers),
     "covers": Kind(lambda _: {"covers": required(schema.text), "tested": schema.known_variable, "itself": schema.yes_no,
-                              "rest": schema.one_of("not_encoded")}, _covers),
+                              "rest": schema.one_of("not_encoded", "without_row")}, _covers),
     "band": Kind(lambda _: {"bands": required(schema.text), "by": schema.known_variable}, _band),
 }

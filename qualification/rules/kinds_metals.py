@@ -16,7 +16,7 @@ from .rulebook import RuleRow
 from .schema import required
 from .tables import Edition
 from .tested import Kind, Tested
-from .values import Absent, Undetermined
+from .values import Absent, NotEncoded, Undetermined
 
 
 def _undetermined(tested: Tested) -> list[Limit]:
@@ -146,7 +146,8 @@ def _no_stronger(edition: Edition, group: str, reach: Decimal | None, system: st
 
 
 def _same_in_group(tested: Tested) -> list[Limit]:
-    """For metals of the named groups, on whichever side: what the coupon's metal of that group had."""
+    """For metals of the named groups, on whichever side: what the coupon's metal of that group had. With `rest`
+    the code allows more, which the tables do not hold."""
     stem = tested.row.variable.removesuffix("_a")
     limits = []
     for group in tested.row.params["groups"]:
@@ -156,9 +157,11 @@ def _same_in_group(tested: Tested) -> list[Limit]:
         values = [tested.choices(f"{stem}_{side}") for side in sides]
         missing = tuple(f"{stem}_{side}" for side, value in zip(sides, values, strict=True) if value is None)
         allowed = Undetermined(missing) if missing else frozenset().union(*(value for value in values if value))
+        beyond = tested.row.params["rest"] == "not_encoded" and isinstance(allowed, frozenset)
         limits += [
             tested.limit(
-                allowed, variable=f"{stem}_{side}", tested=tested.facts[f"{stem}_{sides[0]}"],
+                NotEncoded() if beyond else allowed, variable=f"{stem}_{side}", tested=tested.facts[f"{stem}_{sides[0]}"],
+                unless=(*(tested.conditions(c) for c in tested.row.weld_unless), *([(Condition(f"{stem}_{side}", allowed),)] if beyond else [])),
                 when=(*tested.conditions(tested.row.weld_when), Condition(tested.metals.side(side), frozenset({group}))),
             )
             for side in SIDES
@@ -170,6 +173,6 @@ METAL_KINDS: dict[str, Kind] = {
     "covers_each_side": Kind(lambda _: {"covers": required(schema.text)}, _covers_each_side),
     "covers_pair": Kind(lambda _: {"covers": required(schema.text), "stand_ins": required(schema.text)}, _covers_pair),
     "no_stronger_metal": Kind(lambda _: {}, _no_stronger_metal),
-    "same_in_group": Kind(lambda _: {"groups": required(schema.keys)}, _same_in_group),
+    "same_in_group": Kind(lambda _: {"groups": required(schema.keys), "rest": schema.one_of("not_encoded")}, _same_in_group),
     "same_group": Kind(lambda _: {"by_name": required(schema.keys)}, _same_group),
 }
