@@ -27,6 +27,11 @@ VERBS = {
     "unquestion": "took the question back",
     "use": "recorded a use",
     "strike": "struck a use from the log",
+    "accepted": "accepted it",
+    "rejected": "marked it as not accepted",
+    "reopen": "took its verdict back",
+    "photo": "took a photo of it",
+    "waveform": "brought a waveform file of it",
     "deactivate": "marked as no longer active",
     "activate": "marked as active again",
 }

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from qualification.models import CouponRecord
+from qualification.models import CouponRecord, Trial
 
 
 @dataclass(frozen=True)
@@ -37,3 +37,34 @@ SOURCES: list[Source] = []
 def links_of(record: CouponRecord) -> list[Links]:
     """What rests on the record, or can be done with it, in the order of `SOURCES`."""
     return [found for source in SOURCES if (found := source(record)) is not None]
+
+
+@dataclass(frozen=True)
+class Action:
+    """Something the upper app can make of a trial: the words on its button, and the address that takes the POST."""
+
+    label: str
+    url: str
+    what: str
+    """One sentence on what comes of it."""
+
+
+TRIAL_ACTIONS: list[Callable[[Trial], Action | None]] = []
+TRIAL_SOURCES: list[Callable[[Trial], Links | None]] = []
+WINDOW_ACTIONS: list[Callable[[Trial], Action | None]] = []
+"""As `SOURCES`: what can be made of a trial, what was made of it, and what can be made of its settings window."""
+
+
+def trial_actions(trial: Trial) -> list[Action]:
+    """What the upper app offers to make of the trial."""
+    return [found for source in TRIAL_ACTIONS if (found := source(trial)) is not None]
+
+
+def window_actions(trial: Trial) -> list[Action]:
+    """What the upper app offers to make of the settings window around the trial."""
+    return [found for source in WINDOW_ACTIONS if (found := source(trial)) is not None]
+
+
+def trial_links(trial: Trial) -> list[Links]:
+    """What was made of the trial."""
+    return [found for source in TRIAL_SOURCES if (found := source(trial)) is not None]

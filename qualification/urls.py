@@ -1,6 +1,6 @@
 """The addresses of the evidence pages, the sign-in pages and the shop's settings."""
 
-from django.urls import URLPattern, URLResolver, path
+from django.urls import URLPattern, URLResolver, include, path
 
 from qualification.views import code_tables, continuity_log, people, procedure_tests, shop, sign_in, welder_tests, welders
 
@@ -38,5 +38,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("welders/tests/<int:pk>/step/", welder_tests.welder_test_step, name="welder_test_step"),
     path("welders/tests/<int:pk>/revise/", welder_tests.welder_test_revise, name="welder_test_revise"),
     path("welders/tests/<int:pk>/question/", welder_tests.welder_test_question, name="welder_test_question"),
+    path("trials/", include("qualification.trial_urls")),
     path("code-tables/", code_tables.code_tables, name="code_tables"),
 ]

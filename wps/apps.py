@@ -8,9 +8,10 @@ class WpsConfig(AppConfig):
     verbose_name = "Documents"
 
     def ready(self) -> None:
-        from qualification.links import SOURCES
+        from qualification.later import QUEUES
+        from qualification.links import SOURCES, TRIAL_ACTIONS, TRIAL_SOURCES, WINDOW_ACTIONS
         from qualification.workflow import AFTER_APPROVAL
-        from wps import attention, paper_attention
+        from wps import attention, background, paper_attention, trial_links
         from wps import checks  # noqa: F401  registers the system checks
         from wps.documents.issuing import begin_issue
         from wps.documents.record_links import document_of_test
@@ -19,4 +20,8 @@ class WpsConfig(AppConfig):
         SOURCES.append(procedures_on)
         AFTER_APPROVAL.append(begin_issue)
         SOURCES.append(document_of_test)
+        TRIAL_ACTIONS.append(trial_links.preliminary_procedure)
+        WINDOW_ACTIONS.append(trial_links.procedure_of_window)
+        TRIAL_SOURCES.append(trial_links.procedures_from)
+        QUEUES.append(background.queue)
         attention.SOURCES.extend(paper_attention.SOURCES)

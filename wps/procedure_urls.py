@@ -2,12 +2,14 @@
 
 from django.urls import URLPattern, path
 
-from wps.views import procedure_editing, procedures
+from wps.views import from_trials, procedure_editing, procedures
 
 urlpatterns: list[URLPattern] = [
     path("", procedures.procedure_list, name="procedure_list"),
     path("new/", procedure_editing.procedure_new, name="procedure_new"),
     path("check/", procedure_editing.procedure_check, name="procedure_new_check"),
+    path("from-trial/<int:pk>/", from_trials.procedure_from_trial, name="procedure_from_trial"),
+    path("from-window/<int:pk>/", from_trials.procedure_from_window, name="procedure_from_window"),
     path("<int:pk>/", procedures.procedure, name="procedure"),
     path("<int:pk>/edit/", procedure_editing.procedure_edit, name="procedure_edit"),
     path("<int:pk>/check/", procedure_editing.procedure_check, name="procedure_check"),

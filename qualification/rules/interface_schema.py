@@ -26,6 +26,7 @@ RECORDS = {
     Use.WELDER_TEST: "welder_test",
     Use.SPEC: "spec",
     Use.PART: "part",
+    Use.TRIAL: "trial",
 }
 """Names of the kinds of record, as documents and schema give them."""
 NOT_APPLICABLE = "n/a"

@@ -7,7 +7,7 @@ and `variables_line.py`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
@@ -42,6 +42,7 @@ class Use(StrEnum):
     WELDER_TEST = "welder test"
     SPEC = "spec"
     PART = "part"
+    TRIAL = "trial"
 
 
 EVERYWHERE = frozenset(Use)
@@ -98,13 +99,25 @@ def registry() -> dict[str, Variable]:
     """All variables by key, in the order in which forms and documents show them."""
     from .variables_joint import JOINT_VARIABLES
     from .variables_line import LINE_VARIABLES
+    from .variables_trial import JOINT_VARIABLES as TRIAL_JOINT
+    from .variables_trial import LINE_VARIABLES as TRIAL_LINE
+    from .variables_trial import READ_ON_PASSES
 
+    shared = (_as_on_tests(v, v.key not in READ_ON_PASSES) for v in (*JOINT_VARIABLES, *LINE_VARIABLES))
     found: dict[str, Variable] = {}
-    for variable in (*JOINT_VARIABLES, *LINE_VARIABLES):
+    for variable in (*shared, *TRIAL_JOINT, *TRIAL_LINE):
         if variable.key in found:
             raise ValueError(f"variable {variable.key} is defined twice")
         found[variable.key] = variable
     return found
+
+
+def _as_on_tests(variable: Variable, asked: bool) -> Variable:
+    """A trial is a coupon: it states what a procedure test states, and in the same way."""
+    trial = {Use.TRIAL}
+    stated = trial if asked and Use.TEST in variable.uses else frozenset()
+    several = trial if Use.TEST in variable.many else frozenset()
+    return replace(variable, uses=(variable.uses - trial) | stated, many=(variable.many - trial) | several)
 
 
 def variable(key: str) -> Variable:

@@ -55,7 +55,7 @@ def test_what_is_said_of_a_number() -> None:
     assert {"in", "inch", '"'} <= set(said["unit"]["accepted"]["in"])
     assert said["plausible"] == {"low": "0.3", "high": "500", "zero": False}
     assert (said["level"], said["kind"], said["several_on"]) == ("joint", "number", ["spec", "part"])
-    assert said["records"] == ["procedure_test", "welder_test", "spec", "part"]
+    assert said["records"] == ["procedure_test", "welder_test", "spec", "part", "trial"]
 
 
 def test_what_is_said_of_a_choice() -> None:

@@ -49,6 +49,7 @@ IN_BASE_UNITS: dict[str, dict[str, Fraction]] = {
     "percent": {"%": Fraction(1, 100)},
     "angle": {"°": Fraction(1)},
     "time": {"s": Fraction(1), "min": MINUTE, "h": HOUR},
+    "duration": {"s": Fraction(1), "min": MINUTE},
     "heat_input": {
         "kJ/in": 1000 / INCH,
         "J/in": 1 / INCH,

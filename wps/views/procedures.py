@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 
 from qualification.differences import Difference, differences
 from qualification.models import Record, State
+from qualification.origins import origins_of
 from qualification.roles import may_author, reader_required
 from qualification.rules import wording
 from qualification.rules.variables import Use
@@ -84,7 +85,7 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "tests": _tests(content, tests),
         "cells": _cells(spec),
         "may_edit": spec.is_editable and may_author(request.user),
-        "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
+        "origins": origins_of(spec), "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
         "step_url": reverse("procedure_step", args=[spec.pk]),
         "revise_url": reverse("procedure_revise", args=[spec.pk]),
         **steps_context(request, spec, refusal),

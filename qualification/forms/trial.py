@@ -1,0 +1,287 @@
+"""One trial on the page: what is set, its passes, what came of it. The same form builder as for every
+record."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from typing import Any
+from uuid import UUID, uuid4
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Div, Layout, LayoutObject
+from django import forms
+from django.forms import BoundField
+from django.template.loader import render_to_string
+from django.utils.datastructures import MultiValueDict
+
+from qualification.forms.coupon import WelderChoice
+from qualification.forms.days import PastDayField
+from qualification.forms.entries import EntriesForm
+from qualification.forms.entry_layout import Folded
+from qualification.forms.record_forms import RecordForms
+from qualification.forms.sentences import text_field
+from qualification.models import Purpose, Trial, UnitSystem, Verdict
+from qualification.rules.entries import Entry
+from qualification.rules.pass_readings import PassReading, pass_variables, read_pass
+from qualification.rules.practice import Caution, advice_for, cautions_for
+from qualification.rules.quantities import show_both
+from qualification.rules.values import Interval
+from qualification.rules.variables import Use
+from qualification.rules.variables_trial import RESULT
+from qualification.trials import PassEntries
+
+CHANGED_OFTEN = (
+    "wire_feed",
+    "volts",
+    "voltage_trim",
+    "current_programme",
+    "pulse_frequency",
+    "slow_frequency",
+    "low_level",
+    "pulse_duty",
+    "inductance",
+    "gun",
+)
+"""What one turns or swaps from one trial to the next. It stands open on the page, all else is folded."""
+BY_CURRENT = ("amps", "volts", "current_programme", "pulse_frequency", "pulse_duty")
+"""The same for processes without a fed wire."""
+FED = frozenset({"GMAW", "FCAW", "SAW"})
+MOST_PASSES = 60
+NUMBER_PAD = "decimal"
+
+
+class HeadForm(forms.ModelForm):
+    """What names a trial, and what was made of it."""
+
+    title = text_field("Job or joint in mind", 160)
+    purpose = forms.ChoiceField(
+        label="Welded as",
+        choices=Purpose.choices,
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": "Choose what the trial was welded as.",
+            "invalid_choice": "Welded as has no “%(value)s”. Choose one of those listed.",
+        },
+    )
+    welded_on = PastDayField(label="Day", needed="Enter the day of the trial.")
+    welder = WelderChoice()
+    units = forms.ChoiceField(
+        label="Units of bare numbers",
+        choices=UnitSystem.choices,
+        error_messages={
+            "required": "Choose the units.",
+            "invalid_choice": "Units has no “%(value)s”. Choose one of those listed.",
+        },
+    )
+    verdict = forms.ChoiceField(
+        label="Verdict",
+        choices=Verdict.choices,
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": "Choose a verdict; “Not decided” is one.",
+            "invalid_choice": "Verdict has no “%(value)s”. Choose one of those listed.",
+        },
+    )
+    note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+    class Meta:
+        model = Trial
+        fields = ["title", "purpose", "welded_on", "welder", "units", "verdict", "note"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["welder"].offer(self.instance.welder if self.instance.welder_id else None)
+        self.names = _helper(Div("title", "welder", "welded_on", "purpose", "units"), template=None)
+        self.verdict_and_note = _helper("verdict", "note", template=None)
+
+
+class FoldedAway(Folded):
+    """A group that opens only where something needs a look: a copied trial states much and changes little."""
+
+    def render(self, form: EntriesForm, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
+        return render_to_string(
+            self.template,
+            {
+                "group": self.group,
+                "alone": True,
+                "stated": sum(1 for key in self.fields if form.texts(key)),
+                "count": len(self.fields),
+                "opened": any(form[key].errors for key in self.fields),
+                "fields": self.get_rendered_fields(form, context, template_pack, **kwargs),
+            },
+        )
+
+
+class PassForm(EntriesForm):
+    """One row of passes."""
+
+    def __init__(self, number: int, token: UUID, system: str, entries: Mapping[str, Entry]) -> None:
+        prefix = f"pass-{number - 1}"
+        sent = {
+            f"{prefix}-{key}": [entry] if isinstance(entry, str) else list(entry)
+            for key, entry in entries.items()
+        }
+        super().__init__(pass_variables(), Use.TRIAL, system, MultiValueDict(sent), prefix)
+        self.number, self.token, self.system = number, token, system
+        for field in self.fields.values():
+            field.widget.attrs["inputmode"] = NUMBER_PAD
+        self.full_clean()
+        self.reading, self.problems = read_pass(entries, system)
+        for problem in self.problems:
+            self.add_error(problem.key, problem.message)
+        for key, span in (("pass_length", self.reading.length), ("arc_time", self.reading.arc_time)):
+            self.fields[key].note = self._both(span, "length") if key == "pass_length" and span else ""
+            self.fields[key].is_reading = bool(self.fields[key].note)
+
+    def _both(self, span: Interval, dimension: str) -> str:
+        return show_both(span, dimension, self.system)
+
+    @property
+    def fields_shown(self) -> list[BoundField]:
+        return list(self)
+
+    @property
+    def speed_words(self) -> str:
+        """The travel speed, or what is missing for it."""
+        travel, plain = self.reading.travel, self.reading.plain_travel
+        if travel is None or plain is None:
+            return ""
+        return f"Travel {self._both(Interval.point(plain), 'travel_speed')}"
+
+    @property
+    def energy_words(self) -> str:
+        return (
+            f"Energy by the displays {self._both(self.reading.energy, 'heat_input')}"
+            if self.reading.energy
+            else ""
+        )
+
+
+class TrialForms:
+    """Everything that is typed of one trial. Built from what is stored, or from a POST of the whole page."""
+
+    def __init__(self, trial: Trial, data: MultiValueDict[str, str] | None = None) -> None:
+        if data is not None:
+            data = data.copy()
+            data["line_count"] = "1"
+            data["line-0-process"] = trial.line.get("process", "")
+        self.trial, self.data = trial, data
+        units = data.get("units", "") if data is not None else trial.units
+        self.units = units if units in UnitSystem.values else trial.units
+        self.head = HeadForm(data, instance=trial)
+        self.record = RecordForms(Use.TRIAL, self.units, trial.edition, trial.joint, trial.lines, data)
+        self.line = self.record.lines[0].form
+        self.passes = self._passes()
+
+    def _passes(self) -> list[PassForm]:
+        rows = (
+            self._sent()
+            if self.data is not None
+            else [(each.token, each.entries) for each in self.trial.passes.all()]
+        )
+        return [
+            PassForm(number, token, self.units, entries)
+            for number, (token, entries) in enumerate([*rows, (uuid4(), {})], start=1)
+        ]
+
+    def _sent(self) -> list[tuple[UUID, dict[str, Entry]]]:
+        """The passes a page sent, emptied ones of the stored among them."""
+        return [
+            (each.token, dict(each.entries))
+            for each in sent_passes(self.data or MultiValueDict())
+            if each.entries
+        ]
+
+    @property
+    def machine(self) -> FormHelper:
+        """Layout of what is changed from trial to trial."""
+        return _helper(Div(*self._often, css_class="entries entries--trial"))
+
+    @property
+    def result(self) -> FormHelper:
+        """Layout of what came of it."""
+        keys = [key for key, field in self.line.fields.items() if field.variable.group == RESULT]
+        return _helper(Div(*keys, css_class="entries entries--trial"))
+
+    @property
+    def settings(self) -> FormHelper:
+        """Layout of the line's other entries, group by group, folded."""
+        return _folded(
+            self.line, {*self._often, *(k for k, f in self.line.fields.items() if f.variable.group == RESULT)}
+        )
+
+    @property
+    def joint(self) -> FormHelper:
+        """Layout of the joint's entries, folded."""
+        return _folded(self.record.joint_form, set())
+
+    @property
+    def _often(self) -> list[str]:
+        process = "".join(self.line.texts("process")[:1])
+        return [key for key in (CHANGED_OFTEN if process in FED else BY_CURRENT) if key in self.line.fields]
+
+    @cached_property
+    def cautions(self) -> dict[str, list[Caution]]:
+        return cautions_for(self.record.read.weld)
+
+    @cached_property
+    def advice(self) -> list[Caution]:
+        return advice_for(self.record.read.weld)
+
+    @property
+    def problem_links(self) -> list[tuple[str, str]]:
+        """Field and message of each entry that could not be read."""
+        found = list(self.record.problem_links)
+        return found + [
+            (bound.auto_id, str(error)) for row in self.passes for bound in row for error in bound.errors
+        ]
+
+    @property
+    def readings(self) -> list[PassReading]:
+        return [row.reading for row in self.passes]
+
+    def take_on(self) -> None:
+        """Put the entries as typed on the trial in hand."""
+        self.trial.units = self.units
+        self.trial.joint = self.record.joint_entries
+        self.trial.line = self.record.line_entries[0]
+
+
+def sent_passes(data: MultiValueDict[str, str]) -> list[PassEntries]:
+    """The passes of a POST in their order; without entries where a stored one was emptied."""
+    keys = [variable.key for variable in pass_variables()]
+    found = []
+    for index in range(MOST_PASSES):
+        token = data.get(f"pass-{index}-token", "")
+        if not token:
+            continue
+        typed = {key: data.get(f"pass-{index}-{key}", "").strip() for key in keys}
+        try:
+            found.append(PassEntries(UUID(token), {key: text for key, text in typed.items() if text}))
+        except ValueError:
+            continue
+    return found
+
+
+def _folded(form: EntriesForm, others: set[str]) -> FormHelper:
+    groups: dict[str, list[str]] = {}
+    for key, field in form.fields.items():
+        if key not in others:
+            groups.setdefault(field.variable.group, []).append(key)
+    return _helper(*(FoldedAway(heading, *keys, alone=True) for heading, keys in groups.items()))
+
+
+def _helper(*layout: LayoutObject | str, template: str | None = "entries/field.html") -> FormHelper:
+    helper = FormHelper()
+    helper.form_tag = False
+    helper.disable_csrf = True
+    if template:
+        helper.field_template = template
+    helper.layout = Layout(*layout)
+    return helper
+
+
+def readings_of_passes(entries: Sequence[Mapping[str, Entry]], system: str) -> list[PassReading]:
+    """The readings of stored passes."""
+    return [read_pass(each, system)[0] for each in entries]

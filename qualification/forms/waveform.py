@@ -1,0 +1,166 @@
+"""The forms of a waveform file: choosing it, and settling what was recognised in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from qualification.models import Trial, TrialLog, TrialPass
+from qualification.rules.waveform.columns import CURRENT, QUANTITIES, TIME, UNITS
+from qualification.rules.waveform.layout import Layout
+from qualification.waveform_logs import MOST_BYTES
+
+NONE = "none"
+LABELS = {"time": "Time", "voltage": "Voltage", "current": "Current", "power": "Power"}
+CLAMP_UNITS = ("mV", "V")
+"""What a clamp or shunt puts out instead of amperes; its scale then says how many amperes stand for one."""
+
+
+class WaveformForm(forms.Form):
+    """A file, and the pass it was recorded on."""
+
+    file = forms.FileField(
+        label="Waveform file",
+        help_text="CSV or text from a scope or logger, one reading to a line, up to 2 GB.",
+        widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,.dat,text/*"}),
+        error_messages={
+            "required": "Waveform file: none was chosen. Choose the CSV of the scope or logger.",
+            "empty": "Waveform file is empty. Export it again.",
+            "max_length": "Waveform file has a name of %(length)d characters. Rename it to %(max)d or fewer.",
+        },
+    )
+    weld_pass = forms.ModelChoiceField(
+        TrialPass.objects.none(),
+        label="Recorded on pass",
+        required=False,
+        empty_label="Not one pass alone",
+        help_text="The pass's length turns energy into energy per length.",
+        error_messages={
+            "invalid_choice": "Recorded on pass is not one of this trial. Choose one of those listed."
+        },
+    )
+
+    def __init__(self, trial: Trial, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["weld_pass"].queryset = trial.passes.all()
+        self.fields["weld_pass"].label_from_instance = lambda each: f"Pass {each.position}"
+
+    def clean_file(self) -> UploadedFile:
+        upload = self.cleaned_data["file"]
+        if upload.size > MOST_BYTES:
+            raise forms.ValidationError(
+                f"Waveform file is {upload.size / 1e9:.1f} GB. Choose a file of 2 GB or less, "
+                "or cut it to the weld.",
+                code="too_large",
+            )
+        return upload
+
+
+class ColumnsForm(forms.Form):
+    """What each column holds, in which unit, and how fast it was sampled: proposed, to be confirmed or
+    corrected."""
+
+    def __init__(
+        self, layout: Layout, log: TrialLog, names: Mapping[int, str], *args: Any, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.layout = layout
+        columns = [(str(i), f"{i + 1}: {names.get(i) or 'no name'}") for i in range(layout.width)]
+        for quantity in QUANTITIES:
+            found = layout.column(quantity)
+            label, units = LABELS[quantity], list(UNITS[quantity])
+            if quantity == CURRENT:
+                units += [unit for unit in CLAMP_UNITS if unit not in units]
+            self.fields[quantity] = forms.ChoiceField(
+                label=f"{label}: column",
+                choices=[(NONE, "None"), *columns],
+                initial=NONE if found is None else str(found.index),
+                error_messages={
+                    "required": f"{label}: choose its column, or “None”.",
+                    "invalid_choice": f"{label}: there is no column “%(value)s”. Choose one of those listed.",
+                },
+            )
+            self.fields[f"{quantity}_unit"] = forms.ChoiceField(
+                label=f"{label}: unit",
+                choices=[(unit, unit) for unit in units],
+                initial=found.unit if found else units[0],
+                error_messages={
+                    "required": f"{label}: choose its unit.",
+                    "invalid_choice": f"{label}: there is no unit “%(value)s”. Choose one of those listed.",
+                },
+            )
+        scale = (log.settings.get("columns", {}).get(CURRENT) or [0, "", 1])[2]
+        self.fields["scale"] = _positive(
+            "Amperes for one unit of the current column",
+            scale,
+            "1 for a column in amperes; for a clamp or shunt what stands for one millivolt or volt.",
+        )
+        self.fields["rate"] = _positive(
+            "Readings per second",
+            None if layout.rate is None else float(f"{layout.rate:.8g}"),
+            "Read from the time column where there is one.",
+            required=False,
+        )
+        instrument = log.settings.get("instrument") or [None, None]
+        for key, label, initial in (
+            ("volts_percent", "Voltage may be off by", instrument[0]),
+            ("amps_percent", "Current may be off by", instrument[1]),
+        ):
+            self.fields[key] = _positive(
+                f"{label}, % of reading",
+                initial,
+                "As the instrument's maker states it; without it the "
+                "uncertainty holds scatter and sampling only.",
+                required=False,
+            )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        chosen: dict[str, str] = {}
+        for quantity in QUANTITIES:
+            column = cleaned.get(quantity, NONE)
+            if column != NONE and column in chosen.values():
+                other = next(LABELS[q] for q, c in chosen.items() if c == column)
+                self.add_error(
+                    quantity,
+                    f"{LABELS[quantity]} and {other} both name column {int(column) + 1}. "
+                    "Give each a column of its own.",
+                )
+            chosen[quantity] = column
+        if (cleaned.get("volts_percent") is None) != (cleaned.get("amps_percent") is None):
+            self.add_error("volts_percent", "State how far off both voltage and current may be, or neither.")
+        return cleaned
+
+    def settled(self) -> dict[str, Any]:
+        """What is kept with the log."""
+        data = self.cleaned_data
+        columns = {
+            q: [int(data[q]), data[f"{q}_unit"], data["scale"] if q == CURRENT else 1.0]
+            for q in QUANTITIES
+            if data[q] != NONE
+        }
+        instrument = None if data["volts_percent"] is None else [data["volts_percent"], data["amps_percent"]]
+        return {
+            "columns": columns,
+            "rate": None if TIME in columns else data["rate"],
+            "instrument": instrument,
+        }
+
+
+def _positive(label: str, initial: float | None, help_text: str, required: bool = True) -> forms.FloatField:
+    return forms.FloatField(
+        label=label,
+        initial=initial,
+        required=required,
+        help_text=help_text,
+        min_value=1e-12,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+        error_messages={
+            "required": f"{label}: enter a number above zero.",
+            "invalid": f"{label}: enter a plain number above zero, such as 1.5.",
+            "min_value": f"{label}: enter a number above zero.",
+        },
+    )

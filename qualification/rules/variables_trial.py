@@ -1,0 +1,171 @@
+"""What only a trial states: how the piece was prepared, how the machine was set beyond a procedure's
+entries, what came of it, and the readings of one pass. All else a trial states is what a procedure test
+states."""
+
+from __future__ import annotations
+
+from decimal import Decimal as D
+
+from .variables import Choice, Kind, Level, Use, Variable
+
+TRIAL = frozenset({Use.TRIAL})
+PREPARATION, MACHINE, RESULT, PASS = "Preparation", "Machine", "Result", "Pass"
+WIRE = frozenset({"GMAW", "FCAW"})
+FED = frozenset({"GMAW", "FCAW", "SAW"})
+STARTED = frozenset({"GMAW", "FCAW", "GTAW"})
+STEPS = tuple(f"preparation_{number}" for number in range(1, 7))
+"""Keys of the steps of preparation, in the order in which they were done."""
+READ_ON_PASSES = frozenset(
+    {
+        "travel_speed",
+        "heat_input",
+        "heat_input_measure",
+        "bead_length",
+        "impact_tested",
+    }
+)
+"""Entries of a test that a trial does not ask for: its passes give the readings, and no laboratory is
+asked."""
+
+
+def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
+    return tuple(Choice(key, label) for key, label in pairs)
+
+
+def _joint(key: str, label: str, kind: Kind, **more: object) -> Variable:
+    return Variable(key, label, Level.JOINT, PREPARATION, kind, uses=TRIAL, **more)  # type: ignore[arg-type]
+
+
+def _set(key: str, label: str, kind: Kind, **more: object) -> Variable:
+    return Variable(key, label, Level.LINE, MACHINE, kind, uses=TRIAL, **more)  # type: ignore[arg-type]
+
+
+def _seen(key: str, label: str, *pairs: tuple[str, str]) -> Variable:
+    return Variable(key, label, Level.LINE, RESULT, Kind.CHOICE, uses=TRIAL, choices=_choices(*pairs))
+
+
+STEP_CHOICES = _choices(
+    ("cut", "Sawn or machined"),
+    ("thermal_cut", "Cut by plasma or laser"),
+    ("ground", "Ground with a wheel or disc"),
+    ("solvent", "Wiped with solvent"),
+    ("washed", "Washed, rinsed"),
+    ("dried", "Left to dry"),
+    ("brushed", "Stainless brush by hand"),
+    ("power_brushed", "Power brush"),
+    ("scraped", "Scraped or filed"),
+    ("etched", "Etched"),
+    ("warmed", "Warmed to drive off moisture"),
+)
+AMOUNTS = (("none", "None"), ("little", "Little"), ("much", "Much"))
+
+JOINT_VARIABLES: tuple[Variable, ...] = (
+    *(
+        _joint(key, f"Preparation, step {number}", Kind.CHOICE, choices=STEP_CHOICES)
+        for number, key in enumerate(STEPS, start=1)
+    ),
+    _joint(
+        "since_cleaning",
+        "Time since cleaning",
+        Kind.NUMBER,
+        dimension="time",
+        zero=True,
+        plausible=(D(0), D(604800)),
+        help="From the last step to the first arc; minutes unless a unit is written.",
+    ),
+)
+LINE_VARIABLES: tuple[Variable, ...] = (
+    _set(
+        "lead_length",
+        "Length of the gun's lead",
+        Kind.NUMBER,
+        dimension="length",
+        processes=WIRE,
+        plausible=(D(500), D(60000)),
+        help="Write the unit, for example 15 ft or 4 m.",
+    ),
+    _set(
+        "contact_tip",
+        "Contact tip",
+        Kind.TEXT,
+        processes=WIRE,
+        help="Bore and make-up, for example 1.4 mm for aluminium.",
+    ),
+    _set("hot_start", "Hot start", Kind.TEXT, processes=STARTED, help="As the machine shows it."),
+    _set("crater", "Crater programme", Kind.TEXT, processes=STARTED, help="As the machine shows it."),
+    _set("burn_back", "Burn-back", Kind.TEXT, processes=FED, help="As the machine shows it."),
+    _set(
+        "pre_flow",
+        "Gas pre-flow",
+        Kind.NUMBER,
+        dimension="duration",
+        processes=STARTED,
+        zero=True,
+        plausible=(D(0), D(60)),
+    ),
+    _set(
+        "post_flow",
+        "Gas post-flow",
+        Kind.NUMBER,
+        dimension="duration",
+        processes=STARTED,
+        zero=True,
+        plausible=(D(0), D(120)),
+    ),
+    _seen(
+        "seen_penetration",
+        "Penetration seen",
+        ("lacking", "Lacking"),
+        ("uneven", "Uneven"),
+        ("sound", "Sound, to the root"),
+        ("excessive", "Excessive"),
+    ),
+    _seen(
+        "seen_wetting",
+        "Wetting at the toes",
+        ("cold", "Cold, rolled over"),
+        ("fair", "Fair"),
+        ("good", "Smooth, tied in"),
+    ),
+    _seen("seen_spatter", "Spatter", *AMOUNTS),
+    _seen("seen_soot", "Soot", *AMOUNTS),
+    _seen("seen_porosity", "Porosity", ("none", "None seen"), ("few", "A few pores"), ("many", "Many pores")),
+    _seen("seen_undercut", "Undercut", ("none", "None"), ("slight", "Slight"), ("deep", "Deep")),
+    _seen("seen_burn_through", "Burn-through", ("no", "No"), ("yes", "Yes")),
+    _seen("seen_appearance", "Appearance", ("poor", "Poor"), ("fair", "Fair"), ("good", "Good")),
+    Variable(
+        "tips_used",
+        "Contact tips used up",
+        Level.LINE,
+        RESULT,
+        Kind.NUMBER,
+        dimension="count",
+        uses=TRIAL,
+        processes=WIRE,
+        zero=True,
+        plausible=(D(0), D(50)),
+    ),
+)
+
+PASS_LENGTH = Variable(
+    "pass_length",
+    "Length",
+    Level.LINE,
+    PASS,
+    Kind.NUMBER,
+    dimension="length",
+    uses=TRIAL,
+    plausible=(D(5), D(20000)),
+    help="Of weld laid in this pass.",
+)
+ARC_TIME = Variable(
+    "arc_time",
+    "Arc time",
+    Level.LINE,
+    PASS,
+    Kind.NUMBER,
+    dimension="duration",
+    uses=TRIAL,
+    plausible=(D("0.5"), D(7200)),
+    help="From arc start to arc stop, in seconds.",
+)

@@ -1,0 +1,82 @@
+"""The chart of two quantities of trials, as SVG: each trial a named point with bars from lowest to
+highest."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+from qualification.trial_compare import Point, Quantity, middle
+
+INK, QUIET, ACCENT = "#1c2126", "#757a7c", "#2b3fa0"
+WIDTH, HEIGHT = 7.6, 4.2
+
+
+def chart_svg(points: Sequence[Point], x: Quantity, y: Quantity) -> bytes:
+    """The drawing. Raises ValueError without a point."""
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+    from matplotlib.figure import Figure
+
+    if not points:
+        raise ValueError("there is no point to draw")
+    figure = Figure(figsize=(WIDTH, HEIGHT), layout="constrained")
+    canvas, axes = FigureCanvasSVG(figure), figure.add_subplot()
+    xs, ys = [middle(p.x) for p in points], [middle(p.y) for p in points]
+    axes.errorbar(
+        xs,
+        ys,
+        xerr=_arms([p.x for p in points], xs),
+        yerr=_arms([p.y for p in points], ys),
+        fmt="none",
+        ecolor=QUIET,
+        elinewidth=1,
+        capsize=3,
+    )
+    axes.plot(xs, ys, color=QUIET, linewidth=0.8, linestyle=(0, (2, 3)))
+    axes.plot(xs, ys, "o", color=ACCENT, markersize=6)
+    for point, left, bottom in zip(points, xs, ys, strict=True):
+        axes.annotate(
+            point.name, (left, bottom), xytext=(6, 6), textcoords="offset points", color=INK, fontsize=9
+        )
+    axes.set_xlabel(named(x))
+    axes.set_ylabel(named(y))
+    axes.margins(0.15)
+    axes.grid(color="#e3e1d8", linewidth=0.6)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    out = io.BytesIO()
+    canvas.print_svg(out, metadata={"Date": None, "Title": f"{named(y)} against {named(x)}", "Creator": None})
+    return out.getvalue()
+
+
+def named(quantity: Quantity) -> str:
+    """A quantity with its unit."""
+    return f"{quantity.label}, {quantity.unit}" if quantity.unit else quantity.label
+
+
+def _arms(spans: Sequence[tuple[float, float]], at: Sequence[float]) -> list[list[float]]:
+    return [
+        [middle_ - low for (low, _), middle_ in zip(spans, at, strict=True)],
+        [high - middle_ for (_, high), middle_ in zip(spans, at, strict=True)],
+    ]
+
+
+def say_points(points: Sequence[Point], x: Quantity, y: Quantity) -> str:
+    """What the chart shows, in one sentence."""
+    if not points:
+        return f"No trial has both {x.label.lower()} and {y.label.lower()}."
+    order = sorted(points, key=lambda p: middle(p.x))
+    first, last = order[0], order[-1]
+    ends = (
+        f"{first.name} has the least {x.label.lower()} with {_number(middle(first.y))} {y.unit}, "
+        f"{last.name} the most with {_number(middle(last.y))} {y.unit}"
+    )
+    return (
+        f"{y.label} against {x.label.lower()} of {len(points)} trials: {ends}."
+        if len(points) > 1
+        else f"{y.label} against {x.label.lower()} of {first.name} alone."
+    )
+
+
+def _number(value: float) -> str:
+    return f"{value:.4g}".replace("-", "−")

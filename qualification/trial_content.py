@@ -1,0 +1,145 @@
+"""What a page says of a trial: its entries, passes and results in words, what is odd about them, and what
+changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from qualification.coverage import edition_of
+from qualification.models import Trial
+from qualification.rules.arithmetic.plausibility import Remark, plausibility
+from qualification.rules.entered import EnteredGroup, entered_groups
+from qualification.rules.entries import ReadWeld, read_weld
+from qualification.rules.facts import Facts
+from qualification.rules.pass_readings import PassReading, hull, read_pass
+from qualification.rules.quantities import show_both
+from qualification.rules.trial_changes import Change, changes
+from qualification.rules.values import Interval, Stated
+from qualification.rules.variables import Use, registry
+from qualification.rules.variables_trial import RESULT
+from qualification.rules.wording import say_value
+
+
+@dataclass(frozen=True)
+class PassRow:
+    """One pass in words; empty where nothing is stated."""
+
+    number: int
+    length: str
+    arc_time: str
+    amps: str
+    volts: str
+    travel: str
+    energy: str
+
+
+class TrialRead:
+    """A stored trial, read: its weld, its passes, and the spans of what was read while welding."""
+
+    def __init__(self, trial: Trial) -> None:
+        self.trial = trial
+
+    @cached_property
+    def read(self) -> ReadWeld:
+        return read_weld(
+            self.trial.joint,
+            self.trial.lines,
+            Use.TRIAL,
+            self.trial.units,
+            self.trial.number,
+            edition_of(self.trial.edition).speaks,
+        )
+
+    @property
+    def line(self) -> Facts:
+        return self.read.weld.lines[0]
+
+    @cached_property
+    def passes(self) -> list[PassReading]:
+        return [read_pass(each.entries, self.trial.units)[0] for each in self.trial.passes.all()]
+
+    @cached_property
+    def spans(self) -> dict[str, Interval | None]:
+        """From lowest to highest over all passes: `amps`, `volts`, `travel_speed`, `heat_input` (by the
+        displays)."""
+        speeds = [Interval.point(p.plain_travel) for p in self.passes if p.plain_travel is not None]
+        return {
+            "amps": hull(p.amps for p in self.passes),
+            "volts": hull(p.volts for p in self.passes),
+            "travel_speed": hull(speeds),
+            "heat_input": hull(p.energy for p in self.passes),
+        }
+
+    @cached_property
+    def rows(self) -> list[PassRow]:
+        system = self.trial.units
+        return [
+            PassRow(
+                number,
+                _both(p.length, "length", system),
+                _both(p.arc_time, "duration", system),
+                _both(p.amps, "current", system),
+                _both(p.volts, "voltage", system),
+                _both(
+                    None if p.plain_travel is None else Interval.point(p.plain_travel), "travel_speed", system
+                ),
+                _both(p.energy, "heat_input", system),
+            )
+            for number, p in enumerate(self.passes, start=1)
+        ]
+
+    @cached_property
+    def groups(self) -> tuple[EnteredGroup, ...]:
+        return entered_groups(
+            self.trial.joint,
+            self.trial.lines,
+            Use.TRIAL,
+            self.trial.units,
+            speaks=edition_of(self.trial.edition).speaks,
+        )
+
+    @property
+    def results(self) -> list[tuple[str, str]]:
+        """Label and words of each result stated."""
+        return [
+            (registry()[key].label, say_value(key, value, self.trial.units))
+            for key, value in self.line.items()
+            if registry()[key].group == RESULT
+        ]
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """Entries that stand oddly together. What the passes showed counts where the line states nothing
+        itself."""
+        values: dict[str, Stated] = dict(self.read.weld.line_facts(0))
+        for key, span in self.spans.items():
+            if span is not None and key != "heat_input":
+                values.setdefault(key, span)
+        return plausibility(Facts(values), self.trial.units)
+
+
+def _both(span: Interval | None, dimension: str, system: str) -> str:
+    return "" if span is None else show_both(span, dimension, system)
+
+
+def before(trial: Trial) -> Trial | None:
+    """The trial it is compared with: the one it was copied from, else the one welded before it by the same
+    process."""
+    if trial.copied_from_id:
+        return trial.copied_from
+    earlier = Trial.objects.filter(pk__lt=trial.pk).order_by("-pk")
+    return next(
+        (each for each in earlier[:20] if each.line.get("process") == trial.line.get("process")), None
+    )
+
+
+def settings_read(trial: Trial) -> Facts:
+    """What was set, joint and line together, read; results and readings are not settings."""
+    facts = TrialRead(trial).read.weld.line_facts(0)
+    return Facts({key: value for key, value in facts.items() if registry()[key].group != RESULT})
+
+
+def changed_against(earlier: Trial, later: Trial) -> tuple[Change, ...]:
+    """Settings that differ between two trials."""
+    return changes(settings_read(earlier), settings_read(later), later.units)

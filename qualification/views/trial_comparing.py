@@ -1,0 +1,92 @@
+"""Trials side by side, and a chart of any two of their quantities."""
+
+from __future__ import annotations
+
+from csp.decorators import csp_update
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from qualification.models import Trial
+from qualification.roles import reader_required
+from qualification.trial_chart import chart_svg, say_points
+from qualification.trial_chart import named as named_with_unit
+from qualification.trial_compare import Comparison
+
+MOST = 12
+
+
+def chosen(request: HttpRequest) -> list[Trial]:
+    """The trials an address names, oldest first, so that the way of dialling in is read from left to
+    right."""
+    ids = [int(text) for text in request.GET.getlist("t") if text.isdigit()][:MOST]
+    return list(Trial.objects.filter(pk__in=ids).prefetch_related("passes", "logs__weld_pass").order_by("pk"))
+
+
+@reader_required
+def trial_compare(request: HttpRequest) -> HttpResponse:
+    """Compare the ticked trials."""
+    trials = chosen(request)
+    if len(trials) < 2:
+        return render(request, "qualification/trial_compare.html", {"trials": trials})
+    comparison = Comparison(trials)
+    quantities = comparison.quantities
+    keys = [quantity.key for quantity in quantities]
+    x, y = _axes(request, keys)
+    return render(
+        request,
+        "qualification/trial_compare.html",
+        {
+            "trials": trials,
+            "comparison": comparison,
+            "quantities": quantities,
+            "x": x,
+            "y": y,
+            **_chart(comparison, x, y),
+        },
+    )
+
+
+def _axes(request: HttpRequest, keys: list[str]) -> tuple[str, str]:
+    """The two quantities asked for; the first two there are where none is."""
+    x, y = request.GET.get("x", ""), request.GET.get("y", "")
+    preferred = [
+        key
+        for key in ("wire_feed", "energy", "read:heat_input", "read:travel_speed", "read:amps")
+        if key in keys
+    ]
+    order = [*preferred, *(key for key in keys if key not in preferred)]
+    x = x if x in keys else next(iter(order), "")
+    return x, y if y in keys else next((key for key in order if key != x), "")
+
+
+def _chart(comparison: Comparison, x: str, y: str) -> dict[str, object]:
+    """What the page says of the chart: its sentence, and the numbers of each point."""
+    named = {quantity.key: quantity for quantity in comparison.quantities}
+    if x not in named or y not in named or x == y:
+        return {"points": []}
+    points = comparison.points(x, y)
+    rows = [(point.name, _ends(point.x), _ends(point.y)) for point in points]
+    return {
+        "points": rows,
+        "says": say_points(points, named[x], named[y]),
+        "x_named": named_with_unit(named[x]),
+        "y_named": named_with_unit(named[y]),
+    }
+
+
+def _ends(ends: tuple[float, float]) -> str:
+    low, high = (f"{end:.4g}".replace("-", "−") for end in ends)
+    return low if low == high else f"{low} to {high}"
+
+
+@reader_required
+@csp_update({"style-src": ["'unsafe-inline'"]})  # type: ignore[misc]  # the drawing's own strokes, in a document of its own
+def trial_chart(request: HttpRequest) -> HttpResponse:
+    """The chart itself."""
+    comparison = Comparison(chosen(request))
+    named = {quantity.key: quantity for quantity in comparison.quantities} if comparison.trials else {}
+    x, y = request.GET.get("x", ""), request.GET.get("y", "")
+    points = comparison.points(x, y) if x in named and y in named else []
+    if not points:
+        raise Http404
+    return HttpResponse(chart_svg(points, named[x], named[y]), content_type="image/svg+xml")
