@@ -10,14 +10,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from qualification.editions_in_force import edition_in_force
 from qualification.models import CouponRecord, ProcedureTest, WelderTest
-from qualification.rules import tables
 from qualification.rules.contradictions import contradictions
 from qualification.rules.coverage import cover
 from qualification.rules.entries import ReadWeld, read_weld
 from qualification.rules.facts import Coupon, Weld
 from qualification.rules.findings import Report
 from qualification.rules.grouping import contradictions as group_contradictions
+from qualification.rules.house import HouseLimit, narrowed
 from qualification.rules.outcome import Outcome, judge, refusals
 from qualification.rules.particulars import read_particulars
 from qualification.rules.problems import Problem
@@ -46,8 +47,9 @@ class Judgement:
 
 
 def edition_of(key: str) -> Edition:
-    """The edition a record was started under. Raises TableError when its tables are not installed."""
-    return tables.edition(key)
+    """The edition a record was started under, with the shop's checks laid over its tables. Raises TableError
+    when its tables are not installed."""
+    return edition_in_force(key)
 
 
 def read_record(record: CouponRecord) -> ReadWeld:
@@ -98,13 +100,13 @@ def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | 
 
 def judge_weld(
     joint: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], units: str, use: Use, records: Iterable[CouponRecord], edition_key: str,
-    name: str = "",
+    name: str = "", house: Sequence[HouseLimit] = (),
 ) -> Judgement:
-    """Judge a spec's box or a part, given as entries, against stored tests."""
+    """Judge a spec's box or a part, given as entries, against stored tests and the house limits in force for it."""
     side = Side.WELDER if use is Use.PART else Side.PROCEDURE
     edition = edition_of(edition_key)
     read = read_weld(joint, lines, use, units, name, edition.speaks)
-    report = cover(read.weld, [range_of(r, side, edition) for r in records], edition, side)
+    report = narrowed(cover(read.weld, [range_of(r, side, edition) for r in records], edition, side), read.weld, house, edition)
     return Judgement(read, problems_with(read, units, edition), report, edition)
 
 

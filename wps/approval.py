@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from qualification.coverage import Judgement, judge_weld
+from qualification.house_limits import limits_for
 from qualification.models import State
 from qualification.rules import wording
 from qualification.rules.findings import Verdict
@@ -15,7 +16,7 @@ from wps.models import Spec
 
 def judgement_of(spec: Spec) -> Judgement:
     """The spec judged against its supporting tests, as stored."""
-    return judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, spec.tests.all(), spec.edition, spec.reference)
+    return judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, spec.tests.all(), spec.edition, spec.reference, limits_for([spec.customer]))
 
 
 def obstacles_to_spec(spec: Spec) -> list[str]:
@@ -35,7 +36,8 @@ def obstacles_to_spec(spec: Spec) -> list[str]:
     for finding in judgement.report.obstacles:
         row = wording.row_of_finding(finding, spec.units)
         place = f"Line {finding.line + 1}, " if finding.line is not None else ""
-        found.append(f"{place}{row.label}: {row.verdict_words.lower()}. Entered: {row.found}. Qualified: {row.qualified}. {row.because} {row.note}".strip())
+        allowed = "Qualified" if finding.citation.is_of_a_code else row.clause
+        found.append(f"{place}{row.label}: {row.verdict_words.lower()}. Entered: {row.found}. {allowed}: {row.qualified}. {row.because} {row.note}".strip())
     if judgement.report.verdict > Verdict.COVERED and not judgement.report.obstacles:
         found.append("Nothing could be judged, so nothing is covered.")
     return found

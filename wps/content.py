@@ -6,6 +6,7 @@ from typing import Any
 
 from qualification.content import edition_content, revision_list, shop_content
 from qualification.coverage import Judgement
+from qualification.house_limits import rule_content, rules_for
 from qualification.models import ProcedureTest
 from qualification.rules import wording
 from qualification.rules.entered import EnteredGroup, entered_groups
@@ -24,6 +25,7 @@ def spec_content(spec: Spec, judgement: Judgement) -> dict[str, Any]:
         "entered": [g.as_json() for g in _entered(spec, judgement)],
         "tests": [_test(test) for test in spec.tests.order_by("number", "revision")],
         "verdict": report.verdict.key, "verdict_words": report.verdict.words, "sentence": wording.say_report(report, spec.units),
+        "house_limits": [rule_content(rule) for rule in rules_for([spec.customer])],
         "problems": [problem.message for problem in judgement.problems], "refusals": list(report.refusals),
         "findings": [
             {"line": line.line, "verdict": line.verdict.key, "verdict_words": line.verdict.words, "relied_on": list(line.relied_on),

@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from qualification.coverage import edition_of, range_of
+from qualification.house_limits import limits_for
 from qualification.models import ProcedureTest, State
 from qualification.rules import wording
 from qualification.rules.coverage import cover
 from qualification.rules.entries import read_weld
 from qualification.rules.facts import Weld
 from qualification.rules.findings import Report, Verdict
+from qualification.rules.house import HouseLimit, narrowed
 from qualification.rules.inside_box import BoxFinding, as_welded, inside_box, verdict_of
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
@@ -113,17 +115,21 @@ class Shelf:
 
     edition: Edition
     specs: Sequence[Spec]
+    customer: str = ""
+    """Customer of the job asked for; empty outside a job."""
+    job: str = ""
     _ranges: dict[int, TestRange] = field(default_factory=dict)
+    _limits: dict[str, list[HouseLimit]] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, edition_key: str) -> Shelf:
-        """The shelf as it stands now."""
+    def of(cls, edition_key: str, customer: str = "", job: str = "") -> Shelf:
+        """The shelf as it stands now, for the work of that customer and job."""
         found = (
             Spec.objects.filter(state=State.APPROVED, edition=edition_key)
             .prefetch_related("tests")
             .order_by("number")
         )
-        return cls(edition_of(edition_key), list(found))
+        return cls(edition_of(edition_key), list(found), customer, job)
 
     def fits(self, weld: Weld, units: str) -> list[Fit]:
         """Every procedure with its answer, best first."""
@@ -133,7 +139,7 @@ class Shelf:
         )
 
     def fit(self, weld: Weld, spec: Spec, units: str) -> Fit:
-        """One procedure's answer."""
+        """One procedure's answer, house limits of its customer and of the job included."""
         claimed = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld
         made = as_welded(weld, claimed)
         ranges = [self._range(test) for test in spec.tests.all() if test.state in COUNTING]
@@ -141,13 +147,19 @@ class Shelf:
             spec,
             made,
             inside_box(weld, claimed, self.edition),
-            cover(made, ranges, self.edition, Side.PROCEDURE),
+            narrowed(cover(made, ranges, self.edition, Side.PROCEDURE), made, self._house(spec), self.edition),
             units,
         )
 
     def chosen(self, number: str) -> Spec | None:
         """The approved revision of that number, if there is one."""
         return next((spec for spec in self.specs if spec.number == number), None)
+
+    def _house(self, spec: Spec) -> list[HouseLimit]:
+        """Limits of the job's customer and of the customer a procedure is kept for: it was approved inside them."""
+        if spec.customer not in self._limits:
+            self._limits[spec.customer] = limits_for([self.customer, spec.customer], self.job)
+        return self._limits[spec.customer]
 
     def _range(self, test: ProcedureTest) -> TestRange:
         if test.pk not in self._ranges:

@@ -72,7 +72,7 @@ class PartDesk:
     def view(self) -> PartView:
         """What procedures and welders make of the weld as it stands on the page."""
         weld = weld_of(self.forms.joint_entries, self.forms.line_entries, self.units)
-        return PartView(weld, self.units, self.spec_number, Shelf.of(self.part.job.edition))
+        return PartView(weld, self.units, self.spec_number, Shelf.of(self.part.job.edition, self.part.job.customer, self.part.job.number))
 
     def save(self, person: Person) -> bool:
         """Store the part; false when its head cannot be read or somebody saved meanwhile."""

@@ -14,6 +14,7 @@ from qualification.differences import Difference, differences
 from qualification.drafts import SavedMeanwhile, create_draft, save_draft, version_of
 from qualification.forms.field_links import field_of
 from qualification.forms.record_forms import BUTTON, RecordForms
+from qualification.house_limits import limits_for
 from qualification.models import ProcedureTest, UnitSystem
 from qualification.roles import Person
 from qualification.rules import wording
@@ -88,6 +89,10 @@ class ProcedureEditor:
         return typed if typed in UnitSystem.values else self.spec.units
 
     @property
+    def _customer(self) -> str:
+        return self.data.get("customer", "") if self.data is not None else self.spec.customer
+
+    @property
     def _edition(self) -> str:
         typed = self.data.get("edition", "") if self.data is not None else ""
         return typed if typed in dict(self.head.fields["edition"].choices) else self.spec.edition
@@ -111,6 +116,7 @@ class ProcedureEditor:
             self.tests,
             self.forms.edition.id,
             self.spec.number,
+            limits_for([self._customer]),
         )
 
     @property

@@ -4,10 +4,12 @@ from qualification.models.audit import AuditEntry
 from qualification.models.coupon_records import CouponRecord, ProcedureTest, WelderTest
 from qualification.models.record import FrozenRecord, Record, State, UnitSystem
 from qualification.models.shop import Shop
+from qualification.models.table_check import HouseRule, OwnerKind, TableCheck
 from qualification.models.trial import LogState, Origin, Purpose, Trial, TrialLog, TrialPass, TrialPhoto, Verdict
 from qualification.models.welder import ProcessUse, Welder
 
 __all__ = [
-    "AuditEntry", "CouponRecord", "FrozenRecord", "LogState", "Origin", "ProcedureTest", "ProcessUse", "Purpose", "Record", "Shop", "State",
-    "Trial", "TrialLog", "TrialPass", "TrialPhoto", "UnitSystem", "Verdict", "Welder", "WelderTest",
+    "AuditEntry", "CouponRecord", "FrozenRecord", "HouseRule", "LogState", "Origin", "OwnerKind", "ProcedureTest",
+    "ProcessUse", "Purpose", "Record", "Shop", "State", "TableCheck", "Trial", "TrialLog", "TrialPass", "TrialPhoto",
+    "UnitSystem", "Verdict", "Welder", "WelderTest",
 ]

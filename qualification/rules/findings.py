@@ -84,8 +84,17 @@ class Citation:
     remark: str = ""
 
     @property
+    def is_of_a_code(self) -> bool:
+        """False for a limit that a shop, a customer or a job lays over the code; it has no edition."""
+        return bool(self.edition)
+
+    @property
+    def provenance_words(self) -> str:
+        return self.provenance.words if self.is_of_a_code else "laid over the code"
+
+    @property
     def short(self) -> str:
-        return f"{self.clause} ({self.code}, {self.edition})"
+        return f"{self.clause} ({self.code}, {self.edition})" if self.is_of_a_code else self.clause
 
 
 @dataclass(frozen=True)

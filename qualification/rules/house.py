@@ -16,6 +16,10 @@ from .grouping import group
 from .limits import Condition, Limit
 from .tables import Edition
 from .values import Interval
+from .variables import PROCESSES, Variable, variable
+
+FILLER = "Filler metal"
+"""Group of the variables that say nothing of a weld made without filler."""
 
 
 @dataclass(frozen=True)
@@ -32,12 +36,26 @@ class HouseLimit:
     """Processes it speaks of; empty for all."""
 
     def as_limit(self) -> Limit:
-        """The limit as the engine judges it. The owner is its source, so it counts as the shop's own number."""
-        when = (Condition("process", self.processes),) if self.processes else ()
+        """The limit as the engine judges it: only on processes that have the variable, and only where the weld is
+        such that the variable says something. The owner is its source, so it counts as the shop's own number."""
         return Limit(
-            variable=self.variable, allowed=self.allowed, standing=Standing.ESSENTIAL, because=self.reason, when=when,
+            variable=self.variable, allowed=self.allowed, standing=Standing.ESSENTIAL, because=self.reason, when=self._when(),
             citation=Citation(code=f"Limit of {self.owner}", edition="", clause=f"Limit of {self.owner}", provenance=Provenance.SHOP),
         )
+
+    def _when(self) -> tuple[Condition, ...]:
+        definition = variable(self.variable)
+        meant = definition.processes & self.processes if self.processes else definition.processes
+        named = (Condition("process", meant),) if meant != frozenset(PROCESSES) else ()
+        return (*named, *_where_meaningful(definition))
+
+
+def _where_meaningful(definition: Variable) -> tuple[Condition, ...]:
+    """A groove angle says nothing of a fillet, an outside diameter nothing of plate."""
+    if definition.shown_when is None:
+        return ()
+    key, choices = definition.shown_when
+    return (*_where_meaningful(variable(key)), Condition(key, choices))
 
 
 def narrowed(report: Report, weld: Weld, limits: Sequence[HouseLimit], edition: Edition) -> Report:
@@ -49,6 +67,12 @@ def narrowed(report: Report, weld: Weld, limits: Sequence[HouseLimit], edition: 
 
 
 def _with(line: LineReport, facts: Facts, limits: Sequence[HouseLimit]) -> LineReport:
-    found: tuple[Finding, ...] = tuple(limit.as_limit().judge(facts, line.line) for limit in limits)
+    speaking = [limit for limit in limits if not _is_of_no_filler(limit, facts)]
+    found: tuple[Finding, ...] = tuple(limit.as_limit().judge(facts, line.line) for limit in speaking)
     worst = max((finding.verdict for finding in found), default=line.verdict)
     return replace(line, findings=(*line.findings, *found), verdict=max(line.verdict, worst))
+
+
+def _is_of_no_filler(limit: HouseLimit, facts: Facts) -> bool:
+    """True for a limit on the filler of a weld made without any."""
+    return facts["filler_used"] == frozenset({"no"}) and limit.variable != "filler_used" and variable(limit.variable).group == FILLER

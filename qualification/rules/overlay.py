@@ -68,9 +68,10 @@ def _walk(node: Any, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
 
 
 def leaves_of(row: Mapping[str, Any]) -> Iterator[tuple[Path, Any]]:
-    """Every single value of a row that can be corrected: numbers, quantities and lists of choices."""
-    for key, value in row.items():
-        if key not in NOT_CONTENT | {"clause", "because", "rule", "variable", "standing"}:
+    """Every single value of a row that can be corrected: numbers, quantities, yes or no, lists of choices, and
+    last the sentence that says the rule, because it names the numbers as well."""
+    for key, value in sorted(row.items(), key=lambda item: item[0] == "because"):
+        if key not in NOT_CONTENT | {"clause", "rule", "variable", "standing"}:
             yield from _leaves(value, (key,))
 
 
@@ -78,7 +79,10 @@ def _leaves(node: Any, path: Path) -> Iterator[tuple[Path, Any]]:
     if isinstance(node, dict):
         for key, value in node.items():
             yield from _leaves(value, (*path, key))
-    elif not isinstance(node, bool):
+    elif isinstance(node, list) and any(isinstance(item, (dict, list)) for item in node):
+        for index, item in enumerate(node):
+            yield from _leaves(item, (*path, index))
+    else:
         yield path, node
 
 
@@ -92,7 +96,7 @@ def laid_over(files: Mapping[str, Mapping[str, Any]], checks: Sequence[Check]) -
     latest = {(check.file, check.path): check for check in checks}
     stale = []
     for check in latest.values():
-        row = _at(made.get(check.file, {}), check.path)
+        row = value_at(made.get(check.file, {}), check.path)
         if not isinstance(row, dict) or hash_of(row) != check.row_hash:
             stale.append(check)
             continue
@@ -103,7 +107,8 @@ def laid_over(files: Mapping[str, Mapping[str, Any]], checks: Sequence[Check]) -
     return made, tuple(stale)
 
 
-def _at(node: Any, path: Path) -> Any:
+def value_at(node: Any, path: Path) -> Any:
+    """What stands at the end of a path, or `None` when there is nothing."""
     for step in path:
         try:
             node = node[step]
@@ -113,8 +118,8 @@ def _at(node: Any, path: Path) -> Any:
 
 
 def _put(row: dict[str, Any], path: Path, value: Any, check: Check) -> None:
-    node = _at(row, path[:-1])
-    if not isinstance(node, (dict, list)) or _at(row, path) is None:
+    node = value_at(row, path[:-1])
+    if not isinstance(node, (dict, list)) or value_at(row, path) is None:
         raise TableError(f"{check.file}, {row.get('clause', '')}: there is no value {'.'.join(map(str, path))} to correct")
     node[path[-1]] = value
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from .findings import Provenance, Source
 from .metal_systems import SYSTEMS
+from .overlay import Path, rows_of
 from .quantities import SI, US
 from .results import ResultKind
 from .tables import ROOT, Edition, RawEdition, read_files
@@ -33,12 +34,15 @@ NAMES = {
     "test_when": "Where the test has", "test_unless": "Not where the test has", "weld_when": "Where the weld has",
     "weld_unless": "Not where the weld has", "when": "Where", "unless": "Not where", "any_of": "Asked", "one_side": "Metal of one side",
     "other_side": "Metal of the other side", "f_any": "F-Number of a filler", "most": "At most", "least": "At least", "span": "Band",
-    "low": "Smallest", "high": "Largest", "low_factor": "Smallest, times the tested", "high_factor": "Largest, times the tested",
+    "because": "The rule in words", "low": "Smallest", "high": "Largest",
+    "low_factor": "Smallest, times the tested", "high_factor": "Largest, times the tested",
     "high_of": "Largest, as that of the", "unlimited": "No upper limit", "f_number": "F-Number",
     "a_number": "A-Number", "kind": "Result", "kinds": "Results", "together": "Count as one",
-    "by_name": "By name rather than group", "bands": "Bands", "a": "Former", "b": "Former radius", "c": "Die opening", "d": "Half the opening",
+    "hardest": "Hardest, HV10", "by_name": "By name rather than group", "bands": "Bands",
+    "a": "Former", "b": "Former radius", "c": "Die opening", "d": "Half the opening",
 }
 """What a column or a part of a file is called, where its key does not say it."""
+UNITS = {US: "inch units", SI: "metric units"}
 ENDS = {"at_least": "at least", "above": "above", "up_to": "up to", "below": "below"}
 CHOICES_OF = {"f_any": "f_number", "product_form": "product_form"}
 """Columns whose choices are those of a variable of another name."""
@@ -59,6 +63,8 @@ class TableRow:
     """Part of the file, in words."""
     place: str
     """Where the row stands, so that it can be found: section and number."""
+    path: Path
+    """Keys and list places that lead to the row inside its file."""
     subject: str
     clause: str
     because: str
@@ -68,6 +74,12 @@ class TableRow:
     provenance_words: str
     sources: tuple[Mapping[str, str], ...]
     remark: str
+
+
+    @property
+    def address(self) -> str:
+        """`path` as part of a page's address."""
+        return "/".join(map(str, self.path))
 
 
 @dataclass(frozen=True)
@@ -90,31 +102,37 @@ def tables_in_words(edition: Edition, files: RawEdition | None = None) -> tuple[
 
 
 def _rows(stem: str, raw: Mapping[str, Any], edition: Edition) -> Iterator[TableRow]:
-    for section, number, row in _cited(raw, ""):
-        place = f"{section} {number}".strip() if number else section
-        yield _row(stem, section, place, row, edition)
+    for _, path, row in rows_of({stem: raw}):
+        yield _row(stem, path, row, edition)
 
 
-def _cited(raw: Any, section: str, number: int = 0) -> Iterator[tuple[str, int, Mapping[str, Any]]]:
-    """Every entry that carries a clause, with the part of the file it stands in."""
-    if isinstance(raw, dict) and "clause" in raw and "provenance" in raw:
-        yield section, number, raw
-    elif isinstance(raw, dict):
-        for key, value in raw.items():
-            yield from _cited(value, section if key == "row" and section else key)
-    elif isinstance(raw, list):
-        for index, item in enumerate(raw, start=1):
-            yield from _cited(item, section, index)
+def _section(path: Path) -> tuple[str, int]:
+    """The part of the file a row stands in, and its number there, counted from 1; 0 where rows have names."""
+    section, number = "", 0
+    for step in path:
+        if isinstance(step, int):
+            number = step + 1
+        else:
+            section, number = (section if step == "row" and section else step), 0
+    return section, number
 
 
-def _row(stem: str, section: str, place: str, row: Mapping[str, Any], edition: Edition) -> TableRow:
+def row_in_words(edition: Edition, file: str, path: Path, row: Mapping[str, Any]) -> TableRow:
+    """One row of a file, such as `bands.toml`, in words."""
+    return _row(file.removesuffix(".toml"), path, row, edition)
+
+
+def _row(stem: str, path: Path, row: Mapping[str, Any], edition: Edition) -> TableRow:
+    section, number = _section(path)
+    place = f"{section} {number}".strip() if number else section
     variables = _variables_of(stem, section, row, edition)
     subject = next((key for key in SUBJECTS if key in row), "")
     provenance = Provenance(row["provenance"])
     given = {**{key: value for key, value in row.items() if key != "with"}, **row.get("with", {})}
     columns = [Column(_name(key), _say(value, key, variables)) for key, value in given.items() if key not in TOLD_APART and key != subject]
     return TableRow(
-        file=stem, section="" if section in ("row", "check") else _name(section), place=place, subject=_subject(row, subject, section, variables), clause=row["clause"],
+        file=stem, path=path, section="" if section in ("row", "check") else _name(section), place=place,
+        subject=_subject(row, subject, section, variables), clause=row["clause"],
         because=row.get("because", ""), standing=_standing(row.get("standing")), columns=tuple(columns), provenance=provenance.value,
         provenance_words=provenance.words, sources=tuple(_source(edition.sources[key]) for key in row.get("source", [])),
         remark=row.get("remark", ""),
@@ -169,6 +187,12 @@ def _name(key: str) -> str:
     return registry()[key].label if key in registry() and key not in NAMES else NAMES.get(key) or _plain(key)
 
 
+def say_path(path: Path) -> str:
+    """What a value inside a row is called: `Band, above, inch`."""
+    names = [f"{step + 1}" if isinstance(step, int) else UNITS.get(step) or _name(step) for step in path if step != "with"]
+    return ", ".join([names[0], *(within_sentence(name) for name in names[1:])])
+
+
 def _plain(key: str) -> str:
     return _capital(key.replace("_", " "))
 
@@ -211,4 +235,4 @@ def _say_one(value: Any, key: str, variables: Mapping[str, str]) -> str:
     return text.replace("_", " ")
 
 
-__all__ = ["HEADINGS", "Column", "Table", "TableRow", "tables_in_words"]
+__all__ = ["HEADINGS", "Column", "Table", "TableRow", "row_in_words", "say_path", "tables_in_words"]

@@ -9,6 +9,7 @@ from typing import Any
 
 from qualification.content import range_rows
 from qualification.coverage import coupon_of, edition_of, judge_weld, outcome_of, range_of
+from qualification.house_limits import limit_from
 from qualification.models import CouponRecord, ProcedureTest, Welder, WelderTest
 from qualification.models.record import content_hash
 from qualification.rules import wording
@@ -84,7 +85,7 @@ def _spec_differences(content: Mapping[str, Any], evidence: list[Mapping[str, An
     records = [record_from(brought[sha]) for sha in hashes]
     judgement = judge_weld(
         content["joint"], content["lines"], content["units"], Use.SPEC, records, content["edition"],
-        f"{content['number']} rev {content['revision']}")
+        f"{content['number']} rev {content['revision']}", [limit_from(each) for each in content.get("house_limits", [])])
     found = []
     if judgement.report.verdict.key != content["verdict"]:
         found.append(f"Verdict: {content['verdict_words']} in the document, {judgement.report.verdict.words} derived.")

@@ -31,7 +31,7 @@ def _part(job: int, pk: int) -> Part:
 def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     """One weld: what is drawn, which procedures cover it, and who may weld it today."""
     found = _part(job, pk)
-    view, today = PartView.of(found, Shelf.of(found.job.edition)), timezone.localdate()
+    view, today = PartView.of(found, Shelf.of(found.job.edition, found.job.customer, found.job.number)), timezone.localdate()
     answers = view.answers(active_files(today, view.shelf))
     groups = [g for g in entered_groups(found.joint, found.lines, Use.PART, found.units) if g.rows]
     return render(

@@ -39,7 +39,7 @@ def who_may_weld(request: HttpRequest) -> HttpResponse:
         "answers": None,
     }
     if found is not None and problem == "":
-        view = PartView.of(found, Shelf.of(found.job.edition))
+        view = PartView.of(found, Shelf.of(found.job.edition, found.job.customer, found.job.number))
         context |= _answers(view, day)
     return render(request, "wps/who_may_weld.html", context, status=422 if problem else 200)
 

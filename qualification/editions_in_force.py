@@ -1,0 +1,120 @@
+"""The editions as this shop works with them: the shipped tables with the shop's own checks laid over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+from typing import Any
+
+from django.db.models import QuerySet
+
+from qualification.models.table_check import TableCheck
+from qualification.rules import tables
+from qualification.rules.overlay import Check, Path, laid_over, rows_of, value_at
+from qualification.rules.tables import ROOT, Edition, read_files
+from qualification.table_values import value_like
+
+Files = Mapping[str, Mapping[str, Any]]
+Made = tuple[tuple[int, datetime], ...]
+"""Which checks are in force: id and moment of each."""
+
+_supposed: ContextVar[Mapping[str, Edition] | None] = ContextVar("supposed_editions", default=None)
+
+
+@dataclass(frozen=True)
+class InForce:
+    """An edition's tables with the checks that were given, and those of them that no longer match their row."""
+
+    edition: Edition
+    files: Files
+    stale: tuple[Check, ...]
+
+
+def edition_in_force(key: str) -> Edition:
+    """The edition with the shop's checks. Raises TableError when its tables are not installed."""
+    supposed = (_supposed.get() or {}).get(key)
+    return supposed or in_force(key).edition
+
+
+def in_force(key: str) -> InForce:
+    """As `edition_in_force`, with the files the edition was made of. Raises TableError alike."""
+    return _built(key, tuple(_checks_of(key).values_list("pk", "recorded_at")))
+
+
+def stale_checks(key: str) -> list[TableCheck]:
+    """Checks whose row has changed since they were made; they have no effect until they are made again."""
+    gone = {(check.file, check.path, check.row_hash) for check in in_force(key).stale}
+    return [each for each in _checks_of(key) if (each.file, tuple(each.path), each.row_hash) in gone]
+
+
+@contextmanager
+def supposing(edition: Edition) -> Iterator[None]:
+    """Judge as if `edition` were in force under its own key: to show what a correction would change before it is saved."""
+    token = _supposed.set({**(_supposed.get() or {}), edition.id: edition})
+    try:
+        yield
+    finally:
+        _supposed.reset(token)
+
+
+def with_check(key: str, check: Check) -> Edition:
+    """The edition as it would be with one more check. Raises TableError when that would spoil a table."""
+    return _laid(key, [*_as_checks(key, _checks_of(key)), check]).edition
+
+
+def without_check(taken: TableCheck) -> Edition:
+    """The edition as it would be with one check taken back."""
+    return _laid(taken.edition, _as_checks(taken.edition, _checks_of(taken.edition).exclude(pk=taken.pk))).edition
+
+
+def checks_of_row(key: str, file: str, path: Path) -> list[TableCheck]:
+    """Every check of a row, those taken back included, newest first."""
+    found = TableCheck.objects.filter(edition=key, file=file).order_by("-id")
+    return [each for each in found if tuple(each.path) == path]
+
+
+def find_row(key: str, file: str, place: str, files: Files | None = None) -> tuple[Path, Mapping[str, Any]] | None:
+    """The row at a place such as `groove_thickness/row/0`: of the shipped tables, or of `files`. `None` when there is none."""
+    if files is None:
+        if key not in tables.editions():
+            return None
+        files = read_files(ROOT / key)
+    return next(((path, row) for name, path, row in rows_of(files) if name == file and "/".join(map(str, path)) == place), None)
+
+
+def _checks_of(key: str) -> QuerySet[TableCheck]:
+    return TableCheck.objects.filter(edition=key, taken_back_because="").order_by("id")
+
+
+def _as_checks(key: str, made: QuerySet[TableCheck]) -> list[Check]:
+    files = read_files(ROOT / key) if key in tables.editions() else {}
+    return [_as_check(each, value_at(files.get(each.file, {}), tuple(each.path))) for each in made]
+
+
+def _as_check(made: TableCheck, row: Any) -> Check:
+    changes = {}
+    for inside, text in made.changes:
+        try:
+            changes[tuple(inside)] = value_like(value_at(row, tuple(inside)), text)
+        except ValueError:
+            changes[tuple(inside)] = text  # the row has changed since; its hash says so, and the check has no effect
+    return Check(
+        file=made.file, path=tuple(made.path), row_hash=made.row_hash, person=made.person_name, day=made.checked_on, copy=made.copy,
+        changes=changes,
+    )
+
+
+def _laid(key: str, checks: Sequence[Check]) -> InForce:
+    edition, stale = tables.edition_checked(key, checks)
+    return InForce(edition, laid_over(read_files(ROOT / key), checks)[0], stale)
+
+
+@lru_cache(maxsize=32)
+def _built(key: str, made: Made) -> InForce:
+    """Cached by the checks in force, so that a check made by another process is seen at once."""
+    return _laid(key, _as_checks(key, _checks_of(key)))
+
