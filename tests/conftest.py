@@ -160,8 +160,9 @@ def browser() -> Iterator[Browser]:
 
 
 def _is_complaint(message: ConsoleMessage) -> bool:
-    """A refused step answers 409, which the browser logs like a failure; the page itself says what was refused."""
-    return message.type == "error" and "409 (Conflict)" not in message.text
+    """A refused step answers 409 and a refused form 422, which the browser logs like a failure; the page itself
+    says what was refused."""
+    return message.type == "error" and not any(f"{status} (" in message.text for status in (409, 422))
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ handler500 = errors.went_wrong
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", today.today, name="today"),
     path("", include("wps.document_urls")),
+    path("", include("wps.ledger_urls")),
     path("procedures/", include("wps.procedure_urls")),
     path("", include("wps.job_urls")),
     path("", include("qualification.urls")),

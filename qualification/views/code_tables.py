@@ -8,9 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from qualification.editions import available_editions
-from qualification.models import Shop
-from qualification.roles import reader_required
-from qualification.rules import tables
+from qualification.editions_in_force import find_row, in_force, stale_checks
+from qualification.models import Shop, TableCheck
+from qualification.roles import may_approve, reader_required
 from qualification.rules.findings import Provenance
 from qualification.rules.schema import TableError
 from qualification.rules.table_words import Table, tables_in_words
@@ -34,19 +34,26 @@ def code_tables(request: HttpRequest) -> HttpResponse:
     chosen = _chosen(request.GET.get("edition", ""), [key for key, _ in editions])
     filters = {key: request.GET.get(key, "").strip() for key in ("provenance", "clause", "table")}
     try:
-        whole = tables_in_words(tables.edition(chosen)) if chosen else ()
+        held = in_force(chosen) if chosen else None
     except TableError as error:
         return render(request, "qualification/code_tables.html", {"error": str(error), "editions": editions, "chosen": chosen, **filters})
+    whole = tables_in_words(held.edition, held.files) if held else ()
     shown = [_shown(table, filters["provenance"], filters["clause"]) for table in whole if filters["table"] in ("", table.file)]
     rows = [row for table in whole for row in table.rows]
     context = {
         "editions": editions, "chosen": chosen, "shown": [each for each in shown if each.table.rows], "whole": whole, **filters,
-        "edition": tables.edition(chosen) if chosen else None, "provenances": [(p.value, p.words) for p in Provenance],
+        "edition": held.edition if held else None, "stale": _stale(chosen) if chosen else [],
+        "may_check": may_approve(request.user), "provenances": [(p.value, p.words) for p in Provenance],
         "total": len(rows), "published": sum(r.provenance == "published" for r in rows), "memory": sum(r.provenance == "memory" for r in rows),
         "shop_checked": sum(r.provenance == "shop" for r in rows), "is_filtered": any(filters.values()),
         "found": sum(len(each.table.rows) for each in shown),
     }
     return render(request, "qualification/code_tables.html", context)
+
+
+def _stale(chosen: str) -> list[tuple[TableCheck, bool]]:
+    """Checks without effect, and whether their row is still there to be held against the copy again."""
+    return [(check, find_row(chosen, check.file, check.place) is not None) for check in stale_checks(chosen)]
 
 
 def _chosen(wanted: str, present: list[str]) -> str:

@@ -64,8 +64,9 @@ def test_the_shops_edition_is_shown_unless_another_is_asked_for(reader_client: C
     installed = [("asme_ix_2023", "ASME BPVC Section IX, 2023"), ("ex1_2031", "EX-1, 2031")]
     monkeypatch.setattr(code_tables, "available_editions", lambda: installed)
     asked: list[str] = []
-    real = tables.edition
-    monkeypatch.setattr(tables, "edition", lambda key: asked.append(key) or real("asme_ix_2023"))
+    real = code_tables.in_force
+    monkeypatch.setattr(code_tables, "in_force", lambda key: asked.append(key) or real("asme_ix_2023"))
+    monkeypatch.setattr(code_tables, "stale_checks", lambda key: [])
     shop.code_edition = "ex1_2031"
     shop.save()
     answer = reader_client.get(reverse("code_tables"))
@@ -80,7 +81,7 @@ def test_tables_that_cannot_be_trusted_are_not_shown(reader_client: Client, monk
     def refuse(key: str) -> None:
         raise TableError(f"{key}/bands.toml, groove_thickness row 2: overlaps the row before it")
 
-    monkeypatch.setattr(tables, "edition", refuse)
+    monkeypatch.setattr(code_tables, "in_force", refuse)
     answer = reader_client.get(reverse("code_tables"))
     assertContains(answer, "These tables cannot be trusted")
     assertContains(answer, "groove_thickness row 2: overlaps the row before it")

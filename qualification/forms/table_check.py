@@ -1,0 +1,146 @@
+"""The form by which a row of the code tables is held against the shop's own copy."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Fieldset, Layout
+from django import forms
+from django.core.exceptions import ValidationError
+
+from qualification.editions_in_force import find_row, in_force, with_check
+from qualification.forms.days import PastDayField
+from qualification.forms.sentences import text_field
+from qualification.rules.overlay import Check, Path, hash_of, leaves_of, value_at
+from qualification.rules.schema import TableError
+from qualification.rules.table_words import TableRow, row_in_words, say_path
+from qualification.rules.tables import Edition
+from qualification.table_values import as_typed, value_like
+
+SENTENCE: Path = ("because",)
+"""Where the sentence that says the rule stands in a row."""
+
+
+@dataclass(frozen=True)
+class LedgerRow:
+    """One row of an edition, as it ships and as it is in force."""
+
+    edition: Edition
+    file: str
+    path: Path
+    shipped: Mapping[str, Any]
+    now: Mapping[str, Any]
+
+    @classmethod
+    def find(cls, key: str, file: str, place: str) -> LedgerRow | None:
+        """`None` when there is no such row. Raises TableError when the edition's tables cannot be trusted."""
+        shipped = find_row(key, f"{file}.toml", place)
+        if shipped is None:
+            return None
+        held = in_force(key)
+        now = value_at(held.files[f"{file}.toml"], shipped[0])
+        return cls(held.edition, f"{file}.toml", *shipped, now)
+
+    @property
+    def words(self) -> TableRow:
+        return row_in_words(self.edition, self.file, self.path, self.now)
+
+
+class TableCheckForm(forms.Form):
+    """Which copy the row was held against and when, and its values: left alone they are confirmed, changed they
+    are corrected."""
+
+    checked_on = PastDayField(label="Held against it on", needed="Enter the day on which the row was held against the copy.")
+    copy = text_field(
+        "Which copy", 120, "Enter which copy of the code it was held against.", "Edition, printing and where it stands, such as “2023 edition, office copy 2”.")
+
+    def __init__(self, row: LedgerRow, person_name: str, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.row, self.person_name = row, person_name
+        self.leaves: dict[str, Path] = {}
+        self.supposed: Edition | None = None
+        for index, (path, value) in enumerate(leaves_of(row.shipped)):
+            name = f"value-{index}"
+            self.leaves[name] = path
+            self.fields[name] = self._field(path, value)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.layout = Layout(
+            Fieldset("What it was held against", "checked_on", "copy"),
+            *([Fieldset("Values of the row", *self.leaves)] if self.leaves else []),
+        )
+
+    def _field(self, path: Path, shipped: Any) -> forms.CharField:
+        label, now = say_path(path), value_at(self.row.now, path)
+        hints = ["Several, separated by commas."] if isinstance(shipped, list) else []
+        if path == SENTENCE:
+            hints.append("Change it as well where it names a corrected number.")
+        if now != shipped:
+            hints.append(f"The tables ship with: {as_typed(shipped)}")
+        more = {"widget": forms.Textarea(attrs={"rows": 3})} if path == SENTENCE else {}
+        return text_field(
+            label, 1000, f"{label}: write a value, or take over: {as_typed(now)}", " ".join(hints), initial=as_typed(now), **more)
+
+    def clean(self) -> dict[str, Any]:
+        """Read the values in the shape they had, and build the edition with them. What the loader refuses is said at the field."""
+        cleaned = super().clean()
+        for name, path in self.leaves.items():
+            if name in cleaned:
+                self._read(name, value_at(self.row.shipped, path))
+        if not self.errors:
+            try:
+                self.supposed = with_check(self.row.edition.id, self.check)
+            except TableError as error:
+                self._blame(error)
+        return cleaned
+
+    def _read(self, name: str, shipped: Any) -> None:
+        try:
+            self.cleaned_data[name] = value_like(shipped, self.cleaned_data[name])
+        except ValueError as error:
+            self.add_error(name, ValidationError(f"{self.fields[name].label}: {error}", code="shape"))
+
+    def _blame(self, error: TableError) -> None:
+        """Put what the loader says at each changed field that spoils the tables by itself, else at all changed."""
+        changed = [name for name, path in self.leaves.items() if path in self.changes]
+        alone = [(name, found) for name in changed if (found := self._refusal(name)) is not None]
+        for name, message in alone or [(name, str(error)) for name in changed] or [(None, str(error))]:
+            self.add_error(name, ValidationError(message, code="spoils"))
+
+    def _refusal(self, name: str) -> str | None:
+        try:
+            with_check(self.row.edition.id, self._check({self.leaves[name]: self.changes[self.leaves[name]]}))
+        except TableError as error:
+            return str(error)
+        return None
+
+    @cached_property
+    def changes(self) -> dict[Path, Any]:
+        """Values that differ from those the tables ship with."""
+        return {path: self.cleaned_data[name] for name, path in self.leaves.items() if self.cleaned_data[name] != value_at(self.row.shipped, path)}
+
+    @property
+    def check(self) -> Check:
+        return self._check(self.changes)
+
+    def _check(self, changes: Mapping[Path, Any]) -> Check:
+        return Check(
+            file=self.row.file, path=self.row.path, row_hash=hash_of(self.row.shipped), person=self.person_name,
+            day=self.cleaned_data["checked_on"], copy=self.cleaned_data["copy"], changes=changes)
+
+    @property
+    def alters(self) -> bool:
+        """True when the row would say something else than it says now; false for a plain confirmation."""
+        return any(self.cleaned_data[name] != value_at(self.row.now, path) for name, path in self.leaves.items())
+
+    @property
+    def token(self) -> str:
+        """Names exactly this correction of exactly these tables: what was shown is what is saved."""
+        said = [self.row.edition.fingerprint, *sorted((str(path), as_typed(value)) for path, value in self.changes.items())]
+        return hashlib.sha256(json.dumps(said).encode()).hexdigest()
