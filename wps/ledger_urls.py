@@ -1,10 +1,13 @@
-"""Addresses of what a shop lays over a code: its checks of the tables."""
+"""Addresses of what a shop lays over a code: its checks of the tables, and limits of its own."""
 
 from django.urls import URLPattern, path
 
-from wps.views import table_checks
+from wps.views import house_limits, table_checks
 
 urlpatterns: list[URLPattern] = [
     path("code-tables/checks/<int:pk>/take-back/", table_checks.take_back_check, name="table_check_take_back"),
     path("code-tables/<str:edition>/<str:file>/<path:place>/", table_checks.table_row, name="table_row"),
+    path("shop/limits/", house_limits.house_limits, name="house_limits"),
+    path("shop/limits/new/", house_limits.house_limit_add, name="house_limit_add"),
+    path("shop/limits/<int:pk>/end/", house_limits.house_limit_end, name="house_limit_end"),
 ]
