@@ -90,6 +90,8 @@ class Line:
     sentence: str
     citation: Citation | None
     judged: tuple[Judged, ...]
+    lacking: tuple[tuple[ResultKind, int], ...] = ()
+    """Specimens that would complete the way that is nearest to being complete."""
 
 
 @dataclass(frozen=True)
@@ -309,9 +311,11 @@ def _line(requirement: Requirement, judged: Sequence[Judged]) -> Line:
         for c in j.obstacles
         if c.answer.mark is Mark.INCOMPLETE
     ]
+    lacking: dict[ResultKind, int] = {}
     if way is None:
-        said.insert(0, _what_is_missing(requirement, mine, where))
-    return Line(requirement, Standing.MISSING, " ".join(said), requirement.citation, mine)
+        nearest, lacking = _nearest(requirement, mine)
+        said.insert(0, _what_is_missing(requirement, nearest, lacking, where))
+    return Line(requirement, Standing.MISSING, " ".join(said), requirement.citation, mine, tuple(lacking.items()))
 
 
 def _lacking(way: Alternative, mine: Sequence[Judged]) -> dict[ResultKind, int]:
@@ -327,11 +331,15 @@ def _passed(kind: ResultKind, mine: Sequence[Judged]) -> int:
     return sum(1 for r in passed if not getattr(r, "strip_of", "")) + len(strips - {""})
 
 
-def _what_is_missing(requirement: Requirement, mine: Sequence[Judged], where: str) -> str:
-    """What would complete the way that is nearest to being complete."""
+def _nearest(requirement: Requirement, mine: Sequence[Judged]) -> tuple[Alternative, dict[ResultKind, int]]:
+    """The way that is nearest to being complete, and what it still lacks."""
     begun = [way for way in requirement.alternatives if any(_passed(s.kind, mine) for s in way.specimens)]
     nearest = min(begun or requirement.alternatives[:1], key=lambda way: sum(_lacking(way, mine).values()))
-    lacking = _lacking(nearest, mine)
+    return nearest, _lacking(nearest, mine)
+
+
+def _what_is_missing(requirement: Requirement, nearest: Alternative, lacking: dict[ResultKind, int], where: str) -> str:
+    """What would complete the nearest way."""
     asked = f"Asked{where}: {requirement.words}, {requirement.citation.short}. {requirement.note}".rstrip()
     if not lacking and nearest.needs:
         labels = " and ".join(registry()[need].label.lower() for need in nearest.needs)

@@ -135,6 +135,8 @@ def say_conditions(conditions: tuple[Condition, ...], unless: tuple[tuple[Condit
 
 def _say_condition(condition: Condition, system: str) -> str:
     definition, allowed = registry()[condition.variable], condition.allowed
+    if isinstance(allowed, Anything):
+        return f"{within_sentence(definition.label)} given"
     if isinstance(allowed, frozenset):
         words = " or ".join(within_sentence(say_choice(definition, choice)) for choice in _in_order(definition, allowed))
     else:
