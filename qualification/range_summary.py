@@ -6,18 +6,24 @@ from dataclasses import dataclass
 
 from qualification.coverage import SIDES, coupon_of, edition_of, outcome_of
 from qualification.models import CouponRecord
+from qualification.rules.metal_systems import SYSTEMS
 from qualification.rules.outcome_words import VERDICTS
 from qualification.rules.ranges import LineRange, Side, range_qualified
 from qualification.rules.schema import TableError
 from qualification.rules.variables import registry
 from qualification.rules.wording import say_allowed, say_conditions
 
+METALS = tuple(system.side("a") for system in SYSTEMS.values())
+PAIRS = tuple(system.pair for system in SYSTEMS.values())
 FIRST_ASKED = {
     Side.WELDER: (
-        "weld_type", "product_form", "position", "diameter", "deposit_thickness", "p_number_a", "f_number", "backed", "transfer_mode",
-        "progression",
+        "weld_type", "product_form", "position", "iso_position", "diameter", "deposit_thickness", "thickness_thinner", *METALS, "f_number",
+        "filler_group", "backed", "weld_details", "transfer_mode", "progression",
     ),
-    Side.PROCEDURE: ("p_pair", "thickness_thinner", "deposit_thickness", "f_number", "transfer_mode", "shielding_gas", "pwht"),
+    Side.PROCEDURE: (
+        *PAIRS, "thickness_thinner", "deposit_thickness", "f_number", "filler_classification", "transfer_mode", "shielding_gas", "iso_gas",
+        "position", "iso_position", "pwht",
+    ),
 }
 """Variables of the short form, in its order."""
 

@@ -77,14 +77,17 @@ def _weld_types(weld: Weld) -> tuple[str, ...]:
 
 
 def _position_sets(edition: Edition, side: Side) -> list[frozenset[str]]:
-    """Single test positions the edition knows, in its own order, then the sets it names together."""
-    if side is Side.PROCEDURE or "position" not in edition.covers:
-        return [frozenset()]
-    rows = edition.covers["position"].rows
+    """Single test positions the edition knows, in the registry's order, then the sets it names together; none
+    at all where positions do not bind."""
+    rows = edition.procedure if side is Side.PROCEDURE else edition.welder
     known = [c.key for c in registry()["test_position"].choices]
-    singles = [frozenset({p}) for p in known if any(p in row.tested for row in rows)]
-    together = dict.fromkeys(row.tested for row in rows if row.together)
-    return [*singles, *together]
+    limiting = [row for row in rows if row.rule == "covers" and row.variable in ("position", "iso_position")]
+    tables = [edition.covers[row.params["covers"]] for row in limiting if row.params["tested"] == "test_position"]
+    if not tables:
+        return [frozenset({p}) for p in known] if limiting else [frozenset()]
+    covers = [cover for table in tables for cover in table.rows]
+    singles = [frozenset({p}) for p in known if any(p in cover.tested for cover in covers)]
+    return [*singles, *dict.fromkeys(cover.tested for cover in covers if cover.together)]
 
 
 def _sizes(weld: Weld) -> list[Decimal]:
