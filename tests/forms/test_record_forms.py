@@ -4,14 +4,16 @@ import pytest
 from django.http import QueryDict
 from django.template.loader import render_to_string
 
-from qualification.coverage import edition_of
 from qualification.forms.entries import NOT_APPLICABLE
 from qualification.forms.field_links import ENTERED_AS, field_of
 from qualification.forms.record_forms import BUTTON, COUNT, SHOWN, RecordForms
+from qualification.rules.tables import edition
 from qualification.rules.variables import PROCESSES, Kind, Level, Use, registry, variables_for
 from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE
 
-SPEAKS = edition_of(EDITION).speaks
+pytestmark = pytest.mark.django_db
+
+SPEAKS = edition(EDITION).speaks
 
 ODD = {
     "thickness_a": "6,35 mm ",
