@@ -13,7 +13,7 @@ from qualification.rules.continuity import PassedTest, State
 from qualification.rules.schema import TableError
 from qualification.rules.tables import ROOT, build, edition, editions, read_files
 from qualification.rules.validity import validity
-from tests.rules.validity_cases import AL, DAYS, START, Day, ask
+from tests.rules.validity_cases import AL, DAYS, EDITIONS, START, Day, ask
 
 
 @pytest.mark.parametrize("day", [d for d in DAYS if d.edition in editions()], ids=lambda d: d.title)
@@ -73,3 +73,7 @@ def test_no_way_with_a_period_is_refused() -> None:
     with pytest.raises(TableError, match="one of them a period"):
         build(AL, files)
 
+
+
+def test_every_edition_asked_about_is_one_that_ships() -> None:
+    assert set(EDITIONS) <= set(editions())
