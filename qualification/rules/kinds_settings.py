@@ -68,27 +68,42 @@ def _share_of_production(tested: Tested) -> list[Limit]:
 
 def _percent_of_mean(tested: Tested) -> list[Limit]:
     """So many percent below and above the mean of what was tested. Where the record holds a span of readings
-    and not their mean, only what lies within those percents wherever the mean may be. With `if_used` a weld may
-    mark the setting as not applicable, where the code lets another one stand for it."""
+    and not their mean, what lies within those percents wherever the mean may be is covered, what lies without
+    them wherever it may be is not, and the rest waits for the mean; where the row names no `mean`, the span
+    itself counts. With `if_used` a weld may mark the setting as not applicable, where the code lets another one
+    stand for it."""
     key, params = tested.row.variable, tested.row.params
     when = tested.conditions(tested.row.weld_when) + ((Condition(key, Anything()),) if params["if_used"] else ())
-    found = tested.interval(params["mean"]) if params["mean"] else None
-    found = found or tested.interval(key)
+    stated = tested.interval(params["mean"]) if params["mean"] else None
+    found = stated or tested.interval(key)
     if found is None or found.low is None or found.high is None:
         return [tested.limit(Undetermined((key,)), when=when)]
-    low = found.high * (1 - params["below"] / 100)
-    high = found.low * (1 + params["above"] / 100)
-    if low > high:
-        return [tested.limit(Undetermined((params["mean"] or key,)), when=when)]
-    return [tested.limit(Interval(low, high), tested=found, when=when)]
+    below, above = 1 - params["below"] / 100, 1 + params["above"] / 100
+    widest = tested.limit(Interval(found.low * below, found.high * above), tested=found, when=when)
+    if found.is_point or not params["mean"]:
+        return [widest]
+    sure = ((Condition(key, Interval(found.high * below, found.low * above)),),) if found.high * below <= found.low * above else ()
+    unless = (*(tested.conditions(c) for c in tested.row.weld_unless), *sure)
+    return [widest, tested.limit(Undetermined((params["mean"],)), when=when, unless=unless, tested=found)]
+
+
+def _short_of_step(tested: Tested) -> list[Limit]:
+    """Less than a step above what was tested: an increase by the step itself is a change."""
+    found = tested.interval(tested.row.variable)
+    if found is None or found.high is None:
+        return tested.undetermined(tested.row.variable)
+    return [tested.limit(Interval(None, found.high + tested.row.params["step"].of(tested.system), high_open=True))]
 
 
 def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
-    """What was tested stands; the code lets it change so far, and the tables do not hold how far."""
+    """What was tested stands; the code lets it change so far, and the tables do not hold how far. With `upward`
+    they do not hold how far below, and another row limits what lies above."""
     key = tested.row.variable
     allowed = tested.interval(key) or tested.choices(key)
     if allowed is None:
         return tested.undetermined(key)
+    if tested.row.params["upward"] and isinstance(allowed, Interval):
+        allowed = Interval(allowed.low, None, low_open=allowed.low_open)
     as_tested = (Condition(key, allowed),)
     return [tested.limit(NotEncoded(), unless=(*(tested.conditions(c) for c in tested.row.weld_unless), as_tested))]
 
@@ -124,5 +139,6 @@ SETTING_KINDS: dict[str, Kind] = {
     "percent_of_mean": Kind(
         lambda _: {"below": required(_percent), "above": required(_percent), "mean": schema.known_variable,
                    "if_used": schema.yes_no}, _percent_of_mean),
-    "tested_or_not_encoded": Kind(_none, _tested_or_not_encoded),
+    "short_of_step": Kind(lambda v: {"step": required(schema.pair(_dimension(v)))}, _short_of_step),
+    "tested_or_not_encoded": Kind(lambda _: {"upward": schema.yes_no}, _tested_or_not_encoded),
 }

@@ -118,7 +118,10 @@ def test_its_records_ask_for_its_own_groups_of_metals_and_no_others() -> None:
         ({"amps": "90-110 A", "amps_mean": "96 A"}, {"amps": "105.7 A"}, ("not_covered", {"amps"})),
         # without the mean: 88 A is in from a mean of 110, 99 A from a mean of 90, whatever it was
         ({"amps": "90-110 A"}, {"amps": "88-99 A"}, ("covered", set())),
-        ({"amps": "90-110 A"}, {"amps": "87.9 A"}, ("not_covered", {"amps"})),
+        ({"amps": "90-110 A"}, {"amps": "87.9 A"}, ("unknown", {"amps"})),
+        ({"amps": "90-110 A"}, {"amps": "72-121 A"}, ("unknown", {"amps"})),
+        ({"amps": "90-110 A"}, {"amps": "71.9 A"}, ("not_covered", {"amps"})),
+        ({"amps": "90-110 A"}, {"amps": "121.1 A"}, ("not_covered", {"amps"})),
         ({"amps": "50-110 A"}, {}, ("unknown", {"amps"})),
         # what the tables do not hold
         ({}, {"root_opening": "1/8 in"}, ("no_rule", {"root_opening"})),
