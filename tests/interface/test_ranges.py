@@ -225,7 +225,7 @@ def test_a_problem_is_named_by_place_and_words(place: str, value: Any, where: st
 
 
 BAD_RESULTS = [
-    ([{"kind": "hardness"}], "/results/0/kind", "“hardness” is not one of tension"),
+    ([{"kind": "taste"}], "/results/0/kind", "“taste” is not one of tension"),
     ([{"specimen": "T1"}], "/results/0", "“kind” is missing"),
     ([{"kind": "tension", "colour": "red"}], "/results/0/colour", "Unknown key"),
     ([{"kind": "tension", "specimen": "T1", "openings": "none"}], "/results/0/openings", "Unknown key"),
