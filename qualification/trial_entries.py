@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
+from qualification.coverage import edition_of
 from qualification.models import Origin, Record, Trial
 from qualification.rules.entries import Entry
 from qualification.rules.practice import steps_of
@@ -46,8 +47,10 @@ def taken_for(trial: Trial, use: Use) -> list[Taken]:
         for key, entry in entries.items()
         if key in registry() and use in registry()[key].uses and entry
     }
-    for taken in [*_readings(read), *_energy(read), *_cleaning(read, found)]:
-        if use in registry()[taken.variable].uses:
+    speaks = edition_of(trial.edition).speaks
+    for taken in [*_readings(read), *_means(read), *_energy(read), *_cleaning(read, found)]:
+        definition = registry()[taken.variable]
+        if use in definition.uses and definition.asked_by(speaks):
             found[taken.variable] = taken
     order = list(registry())
     return sorted(found.values(), key=lambda taken: order.index(taken.variable))
@@ -66,6 +69,23 @@ def _readings(read: TrialRead) -> list[Taken]:
         for key in words
         if (span := read.spans[key]) is not None
     ]
+
+
+def _means(read: TrialRead) -> list[Taken]:
+    """Means over the passes, where every pass shows one value: the mean of a reading that swung is not
+    known."""
+    found = []
+    for key, values in (
+        ("amps", [p.amps for p in read.passes]),
+        ("volts", [p.volts for p in read.passes]),
+        ("travel_speed", [Interval.point(p.plain_travel) if p.plain_travel else None for p in read.passes]),
+    ):
+        points = [each.low for each in values if each is not None and each.is_point and each.low is not None]
+        if points and len(points) == len(read.passes):
+            mean = Interval.point(sum(points, Decimal(0)) / len(points))
+            entry = entry_of(mean, f"{key}_mean", read.trial.units)
+            found.append(Taken(f"{key}_mean", entry, f"mean of {len(points)} passes, rounded", (read.trial,)))
+    return found
 
 
 def _energy(read: TrialRead) -> list[Taken]:

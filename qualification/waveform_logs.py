@@ -216,12 +216,15 @@ def whole_log(log: TrialLog) -> Envelope:
     return Envelope(*(np.asarray(kept[name]) for name in ENVELOPE), kept["per_point"])
 
 
-def _arrays(log: TrialLog) -> Path:
+def arrays_of(log: TrialLog) -> Path:
+    """Where the readings lie, two rows of numbers: volts and amperes."""
     return Path(log.file.path).with_suffix(".npy")
 
 
 def _keep_arrays(log: TrialLog, readings: Log) -> None:
-    kept = np.lib.format.open_memmap(_arrays(log), mode="w+", dtype=np.float32, shape=(2, readings.readings))
+    kept = np.lib.format.open_memmap(
+        arrays_of(log), mode="w+", dtype=np.float32, shape=(2, readings.readings)
+    )
     kept[0], kept[1] = readings.volts, readings.amps
     kept.flush()
 
@@ -230,7 +233,7 @@ def closer_look(log: TrialLog, first: float, last: float) -> Envelope:
     """The part between two times on the log's own clock, thinned out. Raises ValueError when it holds no
     reading."""
     found = log.analysis or {}
-    kept = np.load(_arrays(log), mmap_mode="r")
+    kept = np.load(arrays_of(log), mmap_mode="r")
     gaps = tuple(Gap(int(at), float(seconds)) for at, seconds in found["gaps"])
     readings = Log(kept[0], kept[1], found["step"], found["start"], gaps, (), found["left_out"])
     return envelope(readings, part_between(readings, first, last))

@@ -18,6 +18,9 @@ STEPS = tuple(f"preparation_{number}" for number in range(1, 7))
 READ_ON_PASSES = frozenset(
     {
         "travel_speed",
+        "amps_mean",
+        "volts_mean",
+        "travel_speed_mean",
         "heat_input",
         "heat_input_measure",
         "bead_length",

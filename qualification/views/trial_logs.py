@@ -36,7 +36,7 @@ from qualification.waveform_words import words_of
 def trial_log_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Bring a waveform file; it is streamed to disk, and looked at on the next page."""
     trial = get_object_or_404(Trial, pk=pk)
-    form = WaveformForm(trial, request.POST or None, request.FILES or None)
+    form = WaveformForm(trial, *((request.POST, request.FILES) if request.method == "POST" else ()))
     if request.method == "POST" and form.is_valid():
         return redirect(
             keep_upload(trial, form.cleaned_data["file"], form.cleaned_data["weld_pass"], request.user)

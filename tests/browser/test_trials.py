@@ -17,6 +17,7 @@ from pytest_django.live_server_helper import LiveServer
 from qualification.models import Shop, Trial, TrialPass, TrialPhoto
 from tests.conftest import DESKTOP, PHONE
 from tests.trial_records import trial
+from tests.waveforms import pulsed_csv
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -180,7 +181,7 @@ def test_entries_outlive_the_page_and_are_sent_when_it_is_opened_again(
     page.goto("about:blank")
     page.context.set_offline(False)
     page.goto(address)
-    expect(page.locator("#kept")).to_contain_text("put back in")
+    expect(page.locator("#put-back")).to_contain_text("put back in. Look them over.")
     saved(page)
     made.refresh_from_db()
     assert [p.entries["arc_time"] for p in made.passes.all()] == ["11", "12", "13"]
@@ -263,6 +264,31 @@ def test_the_chart_is_drawn(open_page: OpenPage, author: User, shop: Shop) -> No
     drawn = page.locator(".chart img")
     drawn.scroll_into_view_if_needed()
     expect(drawn).to_be_visible()
-    page.wait_for_function("document.querySelector('.chart img').complete")
+    expect(drawn).to_have_js_property("complete", True)
     assert drawn.evaluate("image => image.naturalWidth") > 100
     expect(page.locator(".chart figcaption")).to_contain_text("T-001 has the least low-level percentage")
+
+
+@pytest.mark.parametrize("width", [DESKTOP, PHONE])
+def test_a_waveform_from_file_to_figures(
+    width: int, open_page: OpenPage, assert_accessible: Check, author: User, shop: Shop
+) -> None:
+    made = trial(author, passes=1, line={"current_programme": "pulsed"})
+    page = open_page(f"/trials/{made.pk}/", width=width, as_person=author)
+    page.get_by_role("link", name="Bring a waveform file").click()
+    page.get_by_label("Waveform file").set_input_files(
+        {"name": "scope.csv", "mimeType": "text/csv", "buffer": pulsed_csv()}
+    )
+    page.get_by_label("Recorded on pass").select_option(label="Pass 1")
+    page.get_by_role("button", name="Bring it").click()
+    expect(page.locator("#columns-title")).to_be_visible()
+    assert_accessible(page)
+    page.get_by_role("button", name="This is right: work it through").click()
+    expect(page.locator(".answer").first).to_contain_text("The arc put in 19.7")
+    page.get_by_role("link", name="A few pulses").click()
+    drawn = page.locator(".chart img")
+    drawn.scroll_into_view_if_needed()
+    expect(drawn).to_have_js_property("complete", True)
+    assert drawn.evaluate("image => image.naturalWidth") > 100
+    assert (drawn.get_attribute("alt") or "").startswith("From ")
+    assert_accessible(page)

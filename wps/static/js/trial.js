@@ -86,7 +86,7 @@
   if (stored) {
     putBack(JSON.parse(stored));
     unsent = true;
-    say("Entries kept on this device were put back in; sending them.");
+    document.getElementById("put-back").textContent = "Entries that had been kept on this device were put back in. Look them over.";
     document.addEventListener("DOMContentLoaded", again);
     window.setTimeout(again, 300);
   }

@@ -1,0 +1,125 @@
+"""Trials side by side, and the chart of any two of their quantities."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from django.urls import reverse
+
+from qualification.models import Shop, Trial
+from qualification.trial_chart import chart_svg, say_points
+from qualification.trial_compare import Comparison, Point, Quantity
+from tests.pages.test_trial_logs import bring, confirm
+from tests.trial_records import trial, weld_pass
+from tests.waveforms import pulsed_csv
+
+
+@pytest.fixture
+def pair(author: User, shop: Shop) -> tuple[Trial, Trial]:
+    first = trial(author, passes=1, line={"seen_wetting": "cold"})
+    second = trial(
+        author, "T-002", line={"low_level": "55", "seen_wetting": "good"}, joint={"thickness_a": "6.35 mm"}
+    )
+    weld_pass(second, 1, amps="170")
+    return first, second
+
+
+def address(*trials: Trial, **axes: str) -> str:
+    query = "&".join(
+        [*(f"t={each.pk}" for each in trials), *(f"{key}={value}" for key, value in axes.items())]
+    )
+    return f"{reverse('trial_compare')}?{query}"
+
+
+def rows(html: str, heading: str) -> list[list[str]]:
+    section = html[html.index(f"<h2>{heading}</h2>") :].split("</section>")[0]
+    found = re.findall(r"<tr><th scope=\"row\">(.*?)</tr>", section, re.DOTALL)
+    return [
+        [re.sub(r"<[^>]+>", "", cell).strip() for cell in re.split(r"</th>|</td>", row) if cell.strip()]
+        for row in found
+    ]
+
+
+def test_only_settings_that_differ_are_shown(pair: tuple[Trial, Trial], reader_client: Client) -> None:
+    html = reader_client.get(address(*pair)).content.decode()
+    assert rows(html, "Settings that differ") == [["Low-level percentage", "50%", "55%"]]
+    assert "other settings stated alike and left out" in html
+
+
+def test_readings_and_results_stand_beside_each_other(
+    pair: tuple[Trial, Trial], reader_client: Client
+) -> None:
+    html = reader_client.get(address(*pair)).content.decode()
+    assert ["Amps shown", "150 to 158 A", "170 A"] in rows(html, "Readings and energies")
+    assert ["Wetting at the toes", "Cold, rolled over", "Smooth, tied in"] in rows(html, "What came of them")
+
+
+def test_measured_energies_carry_their_uncertainty(pair: tuple[Trial, Trial], author_client: Client) -> None:
+    confirm(author_client, bring(author_client, pair[0], pulsed_csv()))
+    found = {
+        row[0]: row[1:]
+        for row in rows(author_client.get(address(*pair)).content.decode(), "Readings and energies")
+    }
+    assert re.fullmatch(r"11\.1 kJ/in \(0\.44 kJ/mm\) ± \d\.\d\s%", found["Measured energy per length"][0])
+    assert found["Measured energy per length"][1] == "Not stated"
+    assert found["Measured power against mean × mean"][0].startswith("19.7")
+
+
+def test_trials_stand_in_the_order_of_dialling_in(pair: tuple[Trial, Trial], reader_client: Client) -> None:
+    answer = reader_client.get(address(pair[1], pair[0]))
+    assert [str(each) for each in answer.context["trials"]] == ["T-001", "T-002"]
+
+
+@pytest.mark.parametrize("count", [0, 1])
+def test_fewer_than_two_are_asked_for_more(
+    count: int, pair: tuple[Trial, Trial], reader_client: Client
+) -> None:
+    html = reader_client.get(address(*pair[:count])).content.decode()
+    assert "Tick two trials or more" in html
+
+
+def test_the_chart_says_in_words_and_numbers_what_it_draws(
+    pair: tuple[Trial, Trial], reader_client: Client
+) -> None:
+    html = reader_client.get(address(*pair, x="low_level", y="read:amps")).content.decode()
+    says = (
+        "Amps shown against low-level percentage of 2 trials: "
+        "T-001 has the least low-level percentage with 154 A, T-002 the most with 170 A."
+    )
+    assert html.count(says) == 2  # below the chart, and read aloud
+    assert "150 to 158" in html
+    assert '<td class="number">55</td><td class="number">170</td>' in html
+
+
+def test_the_drawing_names_every_trial(pair: tuple[Trial, Trial], reader_client: Client) -> None:
+    query = address(*pair, x="low_level", y="read:amps").split("?")[1]
+    answer = reader_client.get(f"{reverse('trial_chart')}?{query}")
+    assert answer.headers["Content-Type"] == "image/svg+xml"
+    drawn = answer.content.decode()
+    assert "<!-- T-001 -->" in drawn
+    assert "<!-- T-002 -->" in drawn
+    assert "Amps shown, A against Low-level percentage, %" in drawn
+
+
+@pytest.mark.parametrize("axes", ["x=low_level&y=nonsense", "x=pulse_duty&y=amps", ""])
+def test_a_chart_of_nothing_is_not_found(axes: str, pair: tuple[Trial, Trial], reader_client: Client) -> None:
+    assert reader_client.get(f"{reverse('trial_chart')}?t={pair[0].pk}&{axes}").status_code == 404
+
+
+def test_quantities_are_those_somebody_has(pair: tuple[Trial, Trial]) -> None:
+    keys = {quantity.key for quantity in Comparison(list(pair)).quantities}
+    assert {"low_level", "wire_feed", "read:amps", "read:heat_input"} <= keys
+    assert not {"pulse_duty", "energy", "measured:mean_amps"} & keys
+
+
+def test_one_point_is_drawn_and_told(shop: Shop) -> None:
+    x, y = Quantity("a", "Wire feed speed", "in/min"), Quantity("b", "Current", "A")
+    points = [Point("T-001", (430, 440), (150, 160))]
+    assert b"T-001" in chart_svg(points, x, y)
+    assert say_points(points, x, y) == "Current against wire feed speed of T-001 alone."
+    assert say_points([], x, y) == "No trial has both wire feed speed and current."
+    with pytest.raises(ValueError, match="no point"):
+        chart_svg([], x, y)

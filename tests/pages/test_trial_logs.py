@@ -1,0 +1,306 @@
+"""Waveform files: brought, recognised, confirmed or corrected, worked through, drawn."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import reverse
+
+from qualification import waveform_logs
+from qualification.models import LogState, Shop, Trial, TrialLog
+from qualification.views import trial_logs
+from tests import waveforms
+from tests.trial_records import trial
+from wps import background
+from wps.models import BackgroundTask
+
+
+@pytest.fixture
+def made(author: User, shop: Shop) -> Trial:
+    """A pulsed trial with a pass of 6 in in 18 s."""
+    return trial(
+        author, passes=1, line={"current_programme": "pulsed", "slow_frequency": "", "low_level": ""}
+    )
+
+
+def bring(client: Client, of: Trial, content: bytes, on_pass: bool = True) -> TrialLog:
+    data = {
+        "file": SimpleUploadedFile("scope.csv", content),
+        "weld_pass": str(of.passes.get().pk) if on_pass else "",
+    }
+    answer = client.post(reverse("trial_log_add", args=[of.pk]), data)
+    assert answer.status_code == 302, answer.content.decode()
+    log = TrialLog.objects.latest("pk")
+    assert answer.url == log.get_absolute_url()
+    return log
+
+
+def confirm(client: Client, log: TrialLog, **changes: str) -> HttpResponse:
+    """Press the button on the page as it stands, with some fields changed."""
+    form = client.get(log.get_absolute_url()).context["form"]
+    data: dict[str, Any] = {name: value for name in form.fields if (value := form[name].value()) is not None}
+    return client.post(reverse("trial_log_confirm", args=[log.trial_id, log.pk]), data | changes)
+
+
+def text_of(answer: HttpResponse) -> str:
+    html = answer.content.decode()
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html[html.index("<main") :]))
+
+
+def figure(log: TrialLog, key: str) -> float:
+    assert log.analysis is not None
+    return log.analysis["figures"][key]["value"]
+
+
+def test_what_was_recognised_is_shown_before_anything_is_reckoned(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    words = text_of(author_client.get(log.get_absolute_url()))
+    assert "Numbers from line 2, 3 columns, “.” as decimal sign, 20000" in words
+    assert "2: Voltage (V)" in words
+    assert "This is right: work it through" in words
+    assert "Average instantaneous power" not in words
+    assert log.state == LogState.UPLOADED
+
+
+def test_confirmed_it_gives_the_known_truth(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    assert confirm(author_client, log).url == log.get_absolute_url()
+    log.refresh_from_db()
+    assert (log.state, log.message) == (LogState.DONE, "")
+    assert figure(log, "mean_power") == pytest.approx(waveforms.POWER, rel=1e-3)
+    assert figure(log, "product_of_means") == pytest.approx(waveforms.PRODUCT, rel=1e-3)
+    words = text_of(author_client.get(log.get_absolute_url()))
+    assert "The arc put in 19.7 ± " in words
+    assert "% more than mean volts × mean amps says: 3696 W measured, 3087 W by the means." in words
+    assert "Pulse frequency 100 Hz" in words
+    assert "Transfer mode declared: Pulsed spray" in words
+    assert "Current programme declared: Pulsed" in words
+    assert words.count("Supports it") == 2
+    # worked by us: 3696 W at 20 in/min (6 in in 18 s) is 11.1 kJ/in; the log holds 2 s of the 18
+    basis = "Average power by the travel speed of pass 1; the log holds 2 s of it."
+    assert f"Measured energy per length {basis} 11.1 kJ/in (0.44 kJ/mm)" in words
+
+
+def test_a_log_of_the_whole_pass_gives_energy_by_length(made: Trial, author_client: Client) -> None:
+    weld_pass = made.passes.get()
+    weld_pass.entries = {"pass_length": "1 in", "arc_time": "2 s"}
+    weld_pass.save()
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    # worked by us: 3696 W for 2 s over 1 in is 7.4 kJ/in
+    words = text_of(author_client.get(log.get_absolute_url()))
+    assert "Measured energy per length Measured energy by the length of pass 1. 7.4 kJ/in" in words
+
+
+def test_without_a_pass_there_is_no_energy_per_length(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv(), on_pass=False)
+    confirm(author_client, log)
+    assert "Measured energy per length" not in text_of(author_client.get(log.get_absolute_url()))
+
+
+def test_a_log_that_speaks_against_what_was_declared_says_so(
+    author: User, shop: Shop, author_client: Client
+) -> None:
+    made = trial(author, passes=1, line={"current_programme": "steady", "transfer_mode": "short_circuit"})
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    assert text_of(author_client.get(log.get_absolute_url())).count("Speaks against it") == 2
+    made.line["current_programme"] = "pulsed"
+    made.save()
+    assert "were changed after this file was worked through" in text_of(
+        author_client.get(log.get_absolute_url())
+    )
+
+
+def test_swapped_columns_are_corrected_on_the_page(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv(heading="Time (s),Current (A),Voltage (V)"))
+    confirm(author_client, log, voltage="1", current="2")
+    log.refresh_from_db()
+    assert figure(log, "mean_amps") == pytest.approx(147, rel=1e-3)
+
+
+def test_the_scale_of_a_clamp_is_asked_for(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv(heading="Time (s),Voltage (V),Current (mV)"))
+    words = text_of(author_client.get(log.get_absolute_url()))
+    assert "the output of a clamp or shunt. State how many amperes stand for one mV." in words
+    confirm(author_client, log, scale="0.5")
+    log.refresh_from_db()
+    assert log.state == LogState.DONE
+    assert figure(log, "mean_amps") == pytest.approx(147 / 2, rel=1e-3)
+
+
+def test_a_log_without_time_waits_for_its_rate(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv(heading="Voltage (V),Current (A)", time=False))
+    refused = confirm(author_client, log)
+    assert refused.status_code == 422
+    assert "State the readings per second." in text_of(refused)
+    assert confirm(author_client, log, rate="20000").status_code == 302
+    log.refresh_from_db()
+    assert log.analysis is not None
+    assert log.analysis["pulses"]["frequency"] == pytest.approx(100, rel=1e-3)
+
+
+def test_a_column_taken_out_is_not_read(made: Trial, author_client: Client) -> None:
+    """Without its time column the log takes the rate a person states."""
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log, time="none", rate="10000")
+    log.refresh_from_db()
+    assert log.analysis is not None
+    assert log.analysis["pulses"]["frequency"] == pytest.approx(50, rel=1e-3)
+    assert any(
+        "Pulses come 50 times a second by the log, 120 times by the setting." in each
+        for each in log.analysis["problems"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"voltage": "2"}, "Current and Voltage both name column 3. Give each a column of its own."),
+        (
+            {"scale": "a lot"},
+            "Amperes for one unit of the current column: enter a plain number above zero, such as 1.5.",
+        ),
+        ({"scale": "-1"}, "Amperes for one unit of the current column: enter a number above zero."),
+        ({"volts_percent": "1"}, "State how far off both voltage and current may be, or neither."),
+        ({"current": "7"}, "Current: there is no column “7”. Choose one of those listed."),
+    ],
+)
+def test_a_slip_in_the_form_is_said(
+    changes: dict[str, str], message: str, made: Trial, author_client: Client
+) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    answer = confirm(author_client, log, **changes)
+    assert answer.status_code == 422
+    assert answer.content.decode().count(message.replace("'", "&#x27;")) == 2
+    log.refresh_from_db()
+    assert (log.state, log.settings) == (LogState.UPLOADED, {})
+
+
+def test_errors_of_the_instruments_widen_the_uncertainty(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    log.refresh_from_db()
+    without = log.analysis["figures"]["mean_power"]["uncertainty"]  # type: ignore[index]
+    confirm(author_client, log, volts_percent="1", amps_percent="2")
+    log.refresh_from_db()
+    assert log.analysis["figures"]["mean_power"]["uncertainty"] > without  # type: ignore[index]
+    assert "and the instruments' own error" in author_client.get(log.get_absolute_url()).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"\x00\x01\x02" * 200, "The file is not plain text"),
+        (b"a,b\nno,numbers\nat,all\n", "No lines with two or more columns of numbers were found"),
+        (
+            b"Time (s),Voltage (V),Current (A)\n"
+            + b"".join(b"%.4f,0.1,0\n" % (i / 20000) for i in range(30000)),
+            "No arc was found",
+        ),
+    ],
+)
+def test_a_file_that_gives_no_figures_says_why(
+    content: bytes, message: str, made: Trial, author_client: Client
+) -> None:
+    log = bring(author_client, made, content)
+    answer = author_client.get(log.get_absolute_url())
+    if answer.context.get("form") is not None:
+        confirm(author_client, log)
+        answer = author_client.get(log.get_absolute_url())
+    assert "No figures yet" in text_of(answer)
+    assert message in text_of(answer)
+    assert author_client.get(made.get_absolute_url()).status_code == 200
+
+
+def test_the_same_file_is_kept_once(made: Trial, author_client: Client) -> None:
+    first, second = (bring(author_client, made, waveforms.pulsed_csv(0.6)) for _ in range(2))
+    assert first == second
+
+
+def test_no_file_is_said(made: Trial, author_client: Client) -> None:
+    answer = author_client.post(reverse("trial_log_add", args=[made.pk]), {})
+    assert answer.status_code == 422
+    assert "Waveform file: none was chosen. Choose the CSV of the scope or logger." in answer.content.decode()
+
+
+def test_a_large_file_goes_to_the_queue_and_the_page_waits(
+    made: Trial, author_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(trial_logs, "AT_ONCE_BYTES", 1000)
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    log.refresh_from_db()
+    assert log.state == LogState.WAITING
+    assert (BackgroundTask.objects.get().kind, BackgroundTask.objects.get().subject_id) == (
+        "waveform",
+        log.pk,
+    )
+    waiting = author_client.get(log.get_absolute_url(), headers={"HX-Request": "true"})
+    assert "Waits to be worked through." in waiting.content.decode()
+    background.run_all()
+    done = author_client.get(log.get_absolute_url(), headers={"HX-Request": "true"})
+    assert done.headers["HX-Refresh"] == "true"
+    assert "The arc put in 19.7" in text_of(author_client.get(log.get_absolute_url()))
+
+
+def test_the_plot_shows_the_whole_or_a_part(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    plot = reverse("trial_log_plot", args=[made.pk, log.pk])
+    for query, sentence in (
+        ("", "to 1.999 s: "),
+        ("?from=0.5&to=0.6", "From 0.5 s to 0.5999 s: "),
+        ("?from=0,5&to=0,6", "From 0.5 s to 0.5999 s: "),
+    ):
+        page = author_client.get(log.get_absolute_url() + query).content.decode()
+        drawn = author_client.get(plot + query)
+        assert drawn.headers["Content-Type"] == "image/svg+xml"
+        assert drawn.content.startswith(b"<svg")
+        said = re.search(r"<desc>(.*?)</desc>", drawn.content.decode())
+        assert said is not None
+        assert f'alt="{said[1]}"' in page
+        assert sentence in said[1]
+
+
+@pytest.mark.parametrize(
+    ("query", "message"),
+    [
+        (
+            "?from=soon&to=later",
+            "From “soon” to “later” are not two numbers. Enter seconds, such as 1.2 and 1.4.",
+        ),
+        ("?from=0.6&to=0.5", "From 0.6 to 0.5 runs backwards. Enter the earlier time first."),
+        ("?from=50&to=60", "The log holds nothing from 50 to 60 seconds. It runs from"),
+    ],
+)
+def test_a_part_that_is_not_there_is_said(
+    query: str, message: str, made: Trial, author_client: Client
+) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    assert message in text_of(author_client.get(log.get_absolute_url() + query))
+
+
+def test_readings_that_went_missing_are_said(made: Trial, author_client: Client) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    log.refresh_from_db()
+    waveform_logs.arrays_of(log).unlink()
+    words = text_of(author_client.get(log.get_absolute_url() + "?from=0.5&to=0.6"))
+    assert "The readings of this log are not kept beside it any more. Work it through again." in words
+
+
+def test_a_reader_reads_and_settles_nothing(
+    made: Trial, author_client: Client, reader_client: Client
+) -> None:
+    log = bring(author_client, made, waveforms.pulsed_csv(0.6))
+    assert "work it through" not in text_of(reader_client.get(log.get_absolute_url()))
+    assert reader_client.post(reverse("trial_log_confirm", args=[made.pk, log.pk]), {}).status_code == 403
+    assert reader_client.get(reverse("trial_log_add", args=[made.pk])).status_code == 403

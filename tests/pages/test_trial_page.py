@@ -1,0 +1,135 @@
+"""One trial to read: passes, results, photos, what stands oddly, and what it becomes."""
+
+from __future__ import annotations
+
+import io
+from uuid import uuid4
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+from PIL import Image
+
+from qualification.models import Shop, TrialPhoto
+from qualification.views import trial_photos
+from tests.trial_records import trial, weld_pass
+
+FRAGMENT = {"Accept": "text/x-fragment"}
+
+
+def picture(kind: str = "JPEG") -> bytes:
+    out = io.BytesIO()
+    Image.new("RGB", (64, 48), "grey").save(out, kind)
+    return out.getvalue()
+
+
+def send(client: Client, pk: int, content: bytes, token: str = "", **more: object) -> object:
+    data = {"image": SimpleUploadedFile("photo.jpg", content, "image/jpeg"), "token": token or str(uuid4())}
+    return client.post(reverse("trial_photo_add", args=[pk]), data, **more)
+
+
+def test_passes_are_shown_with_speed_and_energy(author: User, reader_client: Client, shop: Shop) -> None:
+    made = trial(author, passes=1)
+    weld_pass(made, 2, arc_time="", amps="160")
+    html = reader_client.get(made.get_absolute_url()).content.decode()
+    assert 'data-label="Travel speed">20 in/min (508 mm/min)' in html
+    assert 'data-label="Travel speed">Not known' in html
+    assert "For a pulsed or short-circuiting arc it can be far off either way" in html
+
+
+def test_entries_that_cannot_be_read_are_listed(author: User, reader_client: Client, shop: Shop) -> None:
+    made = trial(author, line={"wire_feed": "fast"})
+    assert (
+        "Wire feed speed: “fast” could not be read"
+        in reader_client.get(made.get_absolute_url()).content.decode()
+    )
+
+
+def test_settings_that_stand_oddly_together_are_pointed_out(
+    author: User, reader_client: Client, shop: Shop
+) -> None:
+    """What the passes showed is held against the wire feed, although the line states no current."""
+    made = trial(author, line={"wire_feed": "300", "current_programme": "steady", "transfer_mode": "spray"})
+    weld_pass(made, amps="290")
+    html = reader_client.get(made.get_absolute_url()).content.decode()
+    assert "Entries that stand oddly together" in html
+    assert "290 A is much for wire feed speed 300 in/min" in html
+
+
+def test_results_are_no_settings(author: User, reader_client: Client, shop: Shop) -> None:
+    made = trial(author, line={"seen_wetting": "cold", "tips_used": "0"})
+    html = reader_client.get(made.get_absolute_url()).content.decode()
+    came, how = html.index("What came of it"), html.index("How it was set")
+    assert came < html.index("Cold, rolled over") < how
+    assert html.index("Contact tips used up") < how
+    assert html.count("Cold, rolled over") == 1
+
+
+def test_what_was_not_stated_is_said(author: User, reader_client: Client, shop: Shop) -> None:
+    html = reader_client.get(trial(author).get_absolute_url()).content.decode()
+    for words in (
+        "No pass is recorded yet.",
+        "Nothing is noted of the result yet.",
+        "Hot start",
+        "None. A log of voltage and current",
+    ):
+        assert words in html
+
+
+def test_a_photo_is_kept_once_and_served(
+    author: User, author_client: Client, reader_client: Client, shop: Shop
+) -> None:
+    made, token = trial(author), str(uuid4())
+    for _ in range(2):
+        answer = send(author_client, made.pk, picture(), token, headers=FRAGMENT)
+        assert answer.status_code == 200
+        assert answer.content.decode().count("photos__one") == 1
+    photo = TrialPhoto.objects.get()
+    assert (photo.width, photo.height, photo.taken_by_name) == (64, 48, "Maren Oosting")
+    served = reader_client.get(reverse("trial_photo", args=[made.pk, photo.pk]))
+    assert served.headers["Content-Type"] == "image/jpeg"
+    assert b"".join(served.streaming_content) == picture()
+    assert "took a photo of it" in reader_client.get(made.get_absolute_url()).content.decode()
+
+
+def test_a_photo_without_script_leads_back_to_the_machine(
+    author: User, author_client: Client, shop: Shop
+) -> None:
+    made = trial(author)
+    assert send(author_client, made.pk, picture()).url == reverse("trial_edit", args=[made.pk])
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"no picture", "Photo cannot be read as a picture. Choose a JPEG, PNG or WebP file."),
+        (picture("GIF"), "Photo is a GIF file. Choose a JPEG, PNG or WebP file."),
+    ],
+)
+def test_what_is_no_photo_is_refused_in_words(
+    content: bytes, message: str, author: User, author_client: Client, shop: Shop
+) -> None:
+    made = trial(author)
+    answer = send(author_client, made.pk, content, headers=FRAGMENT)
+    assert (answer.status_code, answer.content.decode()) == (422, message)
+    assert message in send(author_client, made.pk, content).content.decode()
+    assert not TrialPhoto.objects.exists()
+
+
+def test_a_photo_beyond_the_limit_is_refused(
+    author: User, author_client: Client, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(trial_photos, "MOST_BYTES", 100)
+    answer = send(author_client, trial(author).pk, picture(), headers=FRAGMENT)
+    assert answer.content.decode() == "Photo is 0.0 MB. Choose a picture of 20 MB or less."
+
+
+def test_a_photo_of_another_trial_is_not_found(author: User, author_client: Client, shop: Shop) -> None:
+    first, second = trial(author), trial(author, "T-002")
+    send(author_client, first.pk, picture())
+    assert (
+        author_client.get(reverse("trial_photo", args=[second.pk, TrialPhoto.objects.get().pk])).status_code
+        == 404
+    )
