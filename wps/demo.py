@@ -13,6 +13,7 @@ from django.utils import timezone
 from qualification import workflow
 from qualification.audit import name_of, record_event
 from qualification.models import CouponRecord, ProcedureTest, ProcessUse, Record, Welder, WelderTest
+from wps.demo_trials import load_trial
 from wps.models import Job, Part, Spec
 
 EDITION = "asme_ix_2023"
@@ -36,6 +37,8 @@ def load_records(author: User, approver: User) -> None:
         _test(WelderTest, item, author, approver, today)
     for item in _read("jobs", "job"):
         _job(item)
+    for item in _read("trials", "trial"):
+        load_trial(item, FOLDER, EDITION, author, today)
 
 
 def _read(name: str, key: str) -> list[dict[str, Any]]:

@@ -1,0 +1,58 @@
+"""The demo shop's trials: a way of dialling in that reads, measures and leads to its first procedure test."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from django.core.management import call_command
+
+from qualification.models import LogState, ProcedureTest, Trial, TrialLog
+from qualification.rules.trial_changes import say_changes
+from qualification.trial_content import TrialRead, before, changed_against
+from qualification.trial_window import window_of
+from qualification.waveform_logs import measured_energy
+
+
+@pytest.fixture
+def demo(db: None) -> None:
+    call_command("demo", stdout=io.StringIO())
+
+
+def test_every_demo_trial_reads_and_fits_together(demo: None) -> None:
+    trials = list(Trial.objects.all())
+    assert len(trials) >= 8
+    for trial in trials:
+        read = TrialRead(trial)
+        assert [problem.message for problem in read.read.problems] == []
+        assert [remark.sentence for remark in read.remarks] == []
+        assert all(row.travel and row.energy for row in read.rows)
+
+
+def test_cold_toes_were_answered_with_more_low_level_current(demo: None) -> None:
+    trial = Trial.objects.get(number="T-005")
+    earlier = before(trial)
+    assert earlier is not None
+    assert earlier.line["seen_wetting"] == "cold"
+    assert say_changes(changed_against(earlier, trial)) == (
+        "One thing changed. Low-level percentage raised from 45% to 50%."
+    )
+
+
+def test_the_waveform_shows_what_the_display_did_not(demo: None) -> None:
+    log = TrialLog.objects.get()
+    assert (log.state, log.message) == (LogState.DONE, "")
+    assert log.analysis is not None
+    assert (log.analysis["programme"], log.analysis["modes"]) == ("double_pulsed", ["pulsed_spray"])
+    assert log.analysis["slow"]["low_level_percent"] == pytest.approx(55, abs=3)
+    energy = measured_energy(log)
+    assert energy is not None
+    assert energy.value > energy.by_means + 3 * energy.uncertainty
+
+
+def test_the_window_around_the_accepted_trials_lies_within_the_first_test(demo: None) -> None:
+    test = ProcedureTest.objects.get(number="PT-001")
+    window = window_of(Trial.objects.get(number="T-007"), test)
+    assert [str(each) for each in window.used] == ["T-007", "T-008"]
+    assert window.refusals == ()
+    assert all(each.proposed is not None for each in window.windows)
