@@ -6,6 +6,7 @@ from decimal import Decimal as D
 
 from .metal_systems import METALS, NOT_WELDER, SPEC, derived_variables, side_variables
 from .variables import Choice, Kind, Level, Use, Variable
+from .variables_navy import PIPE_SEAM
 from .variables_terms import DERIVED_OF_JOINT, ISO, PIPE_SETTING
 
 SPEC_OR_PART = frozenset({Use.SPEC, Use.PART})
@@ -89,6 +90,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
            help="Each position in which a coupon of this test was welded."),
     _joint("position", "Position", PLACE, Kind.CHOICE, choices=POSITIONS, many=SPEC_OR_PART, uses=SPEC_OR_PART),
     PIPE_SETTING,
+    PIPE_SEAM,
 
     _joint("toughness_required", "Toughness required", HEAT, Kind.CHOICE, choices=YES_NO, uses=SPEC_OR_PART,
            help="By the referencing code or the customer; brings the supplementary essential variables in."),

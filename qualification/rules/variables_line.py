@@ -6,6 +6,7 @@ from decimal import Decimal as D
 
 from .variables import Choice, Kind, Level, Use, Variable
 from .variables_joint import NOT_WELDER, SPEC, SPEC_OR_PART, YES_NO, _choices
+from .variables_navy import NAVY_LINE
 from .variables_terms import DERIVED_OF_LINE, FILLER_VARIABLES, MEANS
 
 PROCESS, FILLER, GAS, ARC, TECHNIQUE = "Process", "Filler metal", "Gas", "Electrical", "Technique"
@@ -163,6 +164,7 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("thermal_preparation", "Edges cut by a thermal process", TECHNIQUE, Kind.CHOICE, choices=YES_NO, uses=NOT_WELDER,
           help="Matters for quenched and tempered steels of P-11A and P-11B."),
 
+    *NAVY_LINE,
     *DERIVED_OF_LINE,
     _line("backed", "Backed", PROCESS, Kind.CHOICE, choices=YES_NO, derived=True),
     _line("root_on_other_test", "Root deposit, joint qualified by another test", PROCESS, Kind.CHOICE, choices=YES_NO, derived=True),
