@@ -1,7 +1,9 @@
-"""Which code editions this installation has tables for."""
+"""Which code editions this installation has tables for, and which of them the shop uses."""
 
 import tomllib
 from pathlib import Path
+
+from qualification.models import Shop
 
 TABLES = Path(__file__).resolve().parent / "rules" / "tables"
 
@@ -13,3 +15,10 @@ def available_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
         head = tomllib.loads(sheet.read_text(encoding="utf-8"))
         editions.append((sheet.parent.name, f"{head['code']}, {head['edition']}"))
     return editions
+
+
+def editions_used() -> list[tuple[str, str]]:
+    """The editions the shop works to, as `available_editions`; all there are until it has chosen."""
+    chosen = set(Shop.current().editions_used)
+    available = available_editions()
+    return [each for each in available if each[0] in chosen] or available

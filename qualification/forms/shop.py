@@ -92,6 +92,13 @@ class ShopForm(forms.ModelForm):
             "invalid_choice": "Units has no choice %(value)s. Choose one listed.",
         },
     )
+    editions_used = forms.MultipleChoiceField(
+        label="Code editions the shop works to",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Shown side by side for one coupon. None ticked: every edition there is.",
+        error_messages={"invalid_choice": "Code editions has no %(value)s. Choose from those listed."},
+    )
     allow_self_approval = forms.BooleanField(
         label="An author may approve the own revision",
         required=False,
@@ -116,6 +123,7 @@ class ShopForm(forms.ModelForm):
             "logo",
             "responsible_person",
             "code_edition",
+            "editions_used",
             "unit_order",
             "allow_self_approval",
             "timestamp_url",
@@ -124,6 +132,7 @@ class ShopForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["code_edition"].choices = [("", "Not chosen"), *self._editions()]
+        self.fields["editions_used"].choices = available_editions()
         logo_fields = ["logo", "remove_logo"]
         if not self.instance.logo:
             del self.fields["remove_logo"]
@@ -135,6 +144,7 @@ class ShopForm(forms.ModelForm):
             Fieldset("Letterhead", "name", "address", Row("phone", "email"), *logo_fields),
             Fieldset("Responsibility", "responsible_person", "allow_self_approval", "timestamp_url"),
             Fieldset("New records", "code_edition", "unit_order"),
+            Fieldset("Codes", "editions_used"),
         )
 
     def _editions(self) -> list[tuple[str, str]]:
@@ -144,6 +154,10 @@ class ShopForm(forms.ModelForm):
         if chosen and chosen not in dict(editions):
             editions.append((chosen, f"{chosen} (no tables installed)"))
         return editions
+
+    def clean_editions_used(self) -> list[str]:
+        """As a plain list; one whose tables are gone drops out."""
+        return list(self.cleaned_data["editions_used"])
 
     def clean_logo(self) -> UploadedFile | bool | None:
         """Take PNG and JPEG only, by content: documents embed the picture, and pages serve it back."""

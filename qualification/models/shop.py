@@ -25,6 +25,8 @@ class Shop(models.Model):
     responsible_person = models.CharField(max_length=120, blank=True)
     unit_order = models.CharField(max_length=20, choices=UnitOrder.choices, default=UnitOrder.INCH_FIRST)
     code_edition = models.CharField(max_length=60, blank=True)
+    editions_used = models.JSONField(default=list, blank=True)
+    """Keys of the editions the shop works to; empty: all there are tables for."""
     allow_self_approval = models.BooleanField(default=False)
     timestamp_url = models.URLField(blank=True)
     """RFC 3161 server that dates signatures; empty: signatures carry the shop's own clock."""
