@@ -7,11 +7,13 @@ document and an approval can never disagree.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
 from qualification.editions_in_force import edition_in_force
 from qualification.models import CouponRecord, ProcedureTest, WelderTest
+from qualification.rules.compare_editions import Comparison, compare
 from qualification.rules.contradictions import contradictions
 from qualification.rules.coverage import cover
 from qualification.rules.entries import ReadWeld, read_weld
@@ -98,6 +100,22 @@ def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | 
     return range_qualified(coupon_of(record), edition or edition_of(record.edition), side)
 
 
+def compare_under(record: CouponRecord, keys: Iterable[str]) -> Comparison:
+    """One coupon under several editions side by side, its results judged anew under each. Raises TableError when the
+    tables of one are not installed."""
+    results, _ = read_results(record.results, record.units)
+    particulars, _ = read_particulars(without_ways(record.tests_wanted), record.units)
+    return compare(_bare_coupon(record), results, [edition_of(key) for key in keys], SIDES[type(record)], particulars)
+
+
+def problems_under(record: CouponRecord, key: str) -> list[str]:
+    """What would be wrong with the record's entries and results if it were kept under that edition."""
+    moved = copy(record)
+    moved.edition = key
+    found = (*problems_with(read_record(moved), moved.units, edition_of(key)), *result_problems(moved))
+    return [problem.message for problem in found]
+
+
 def judge_weld(
     joint: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], units: str, use: Use, records: Iterable[CouponRecord], edition_key: str,
     name: str = "", house: Sequence[HouseLimit] = (),
@@ -108,6 +126,13 @@ def judge_weld(
     read = read_weld(joint, lines, use, units, name, edition.speaks)
     report = narrowed(cover(read.weld, [range_of(r, side, edition) for r in records], edition, side), read.weld, house, edition)
     return Judgement(read, problems_with(read, units, edition), report, edition)
+
+
+def judge_once_counting(judged: Judgement, records: Iterable[CouponRecord], house: Sequence[HouseLimit] = ()) -> Report:
+    """The procedure judged already, held against what the tests would qualify if nothing were wanting of their results."""
+    edition = judged.edition
+    ranges = [range_qualified(_bare_coupon(record), edition, Side.PROCEDURE) for record in records]
+    return narrowed(cover(judged.weld, ranges, edition, Side.PROCEDURE), judged.weld, house, edition)
 
 
 def judge_part_against_tests(weld: Weld, records: Iterable[CouponRecord], edition: Edition, side: Side) -> Report:

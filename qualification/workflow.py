@@ -120,8 +120,8 @@ def _supersede_earlier(record: Record, person: Person) -> None:
         record_event(SUPERSEDE, earlier, person, {"from": State.APPROVED.value, "to": State.SUPERSEDED.value, "by": record.reference})
 
 
-def start_revision(record: Record, person: Person, change_note: str) -> Record:
-    """A new draft with the next revision number and the same content.
+def start_revision(record: Record, person: Person, change_note: str, edition: str = "") -> Record:
+    """A new draft with the next revision number and the same content, under another edition where one is named.
 
     Raises StepRefused when the person may not author, no reason is given, or a draft is already open.
     """
@@ -136,11 +136,38 @@ def start_revision(record: Record, person: Person, change_note: str) -> Record:
             raise StepRefused(f"{newest} is still {newest.get_state_display().lower()}; finish or set it aside first.")
         made = type(record)(**{name: getattr(record, name) for name in record.CONTENT})
         made.revision, made.change_note = newest.revision + 1, change_note.strip()
+        made.edition = edition or record.edition
         made.author, made.author_name = person, name_of(person)  # type: ignore[assignment]
         made.save()
         _copy_links(record, made)
-        record_event("revise", made, person, {"from": record.reference, "change": made.change_note})
+        record_event("revise", made, person, {"from": record.reference, "change": made.change_note, **_editions(record, made)})
     return made
+
+
+def move_to_edition(record: Record, person: Person, edition: str, change_note: str) -> Record:
+    """The record under another edition: a draft itself, anything else as a new revision.
+
+    Raises StepRefused as `start_revision` does.
+    """
+    newest = record.revisions().first()
+    if newest is None or newest.pk != record.pk:
+        raise StepRefused(f"{record} has a later revision. Judge that one under another edition.")
+    if record.state != State.DRAFT:
+        return start_revision(record, person, change_note, edition)
+    if not may_author(person):
+        raise StepRefused("Judging under another edition takes an author. Ask the shop's administrator for the role.")
+    with transaction.atomic():
+        draft = type(record).objects.select_for_update().get(pk=record.pk)
+        if draft.state != State.DRAFT:
+            raise StepRefused(f"{draft} is {draft.get_state_display().lower()} meanwhile. Load the page again.")
+        before, draft.edition = draft.edition, edition
+        draft.save()
+        record_event("move_to_edition", draft, person, {"change": change_note.strip(), "edition_from": before, "edition": edition})
+    return draft
+
+
+def _editions(before: Record, made: Record) -> dict[str, str]:
+    return {"edition_from": before.edition, "edition": made.edition} if before.edition != made.edition else {}
 
 
 def _copy_links(source: Record, made: Record) -> None:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from wps.views import from_trials, procedure_editing, procedures
+from wps.views import from_trials, procedure_editing, procedure_editions, procedures
 
 urlpatterns: list[URLPattern] = [
     path("", procedures.procedure_list, name="procedure_list"),
@@ -15,5 +15,7 @@ urlpatterns: list[URLPattern] = [
     path("<int:pk>/check/", procedure_editing.procedure_check, name="procedure_check"),
     path("<int:pk>/step/", procedures.procedure_step, name="procedure_step"),
     path("<int:pk>/revise/", procedures.procedure_revise, name="procedure_revise"),
+    path("<int:pk>/edition/", procedure_editions.procedure_edition, name="procedure_edition"),
+    path("<int:pk>/move/", procedure_editions.procedure_move, name="procedure_move"),
     path("<int:pk>/compare/<int:other>/", procedures.procedure_compare, name="procedure_compare"),
 ]

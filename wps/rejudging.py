@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from qualification.content import range_rows
-from qualification.coverage import Judgement, coupon_of, judge_weld, outcome_of, range_of
+from qualification.coverage import coupon_of, judge_once_counting, judge_weld, outcome_of, range_of
 from qualification.editions_in_force import supposing
 from qualification.house_limits import limits_for
 from qualification.models import CouponRecord, ProcedureTest, Record, State, WelderTest
 from qualification.rules import wording
+from qualification.rules.findings import Report
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use
 from wps.approval import judgement_of
@@ -20,8 +22,15 @@ from wps.models import Spec
 KEPT = (State.APPROVED, State.IN_REVIEW, State.DRAFT)
 NO_LIMIT = "no such limit"
 
-Words = tuple[str, dict[str, str]]
-"""The answer in one sentence, and its rows by what they are about."""
+@dataclass(frozen=True)
+class Words:
+    """What is said of one record."""
+
+    answer: str
+    rows: dict[str, str]
+    """Limits or verdicts by what they are about; empty where no range is issued."""
+    asked: dict[str, str] = field(default_factory=dict)
+    """Required tests of a coupon, and how each stands."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +55,8 @@ class Change:
     differences: tuple[Difference, ...]
     refusals: tuple[str, ...] = ()
     """Supporting tests that would qualify nothing, each with the reason."""
+    once_counting: str = ""
+    """The answer once those tests count, which is what the differences are of; empty where they count already."""
 
     @property
     def is_none(self) -> bool:
@@ -75,24 +86,34 @@ def changes_under(supposed: Edition) -> list[Change]:
 def under_edition(spec: Spec, key: str) -> Change:
     """A procedure judged under another edition beside its own, its tests read under that edition as well.
     Raises TableError when the edition's tables are not installed."""
-    tests = list(spec.tests.all())
+    tests = [copy(test) for test in spec.tests.all()]
     for test in tests:
-        test.edition = key  # in memory: nothing is saved
-    judged = judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, tests, key, spec.reference, limits_for([spec.customer]))
-    return _change(spec, _words(spec), _said(judged, spec.units), judged.report.refusals)
+        test.edition = key  # on copies: nothing is saved
+    house = limits_for([spec.customer])
+    judged = judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, tests, key, spec.reference, house)
+    said = _said(judged.report, spec.units)
+    if not judged.report.refusals:
+        return _change(spec, _words(spec), said)
+    # A test that lacks a result there issues no range: what the edition limits is seen once it counts.
+    once = _said(judge_once_counting(judged, tests, house), spec.units)
+    return replace(
+        _change(spec, _words(spec), Words(said.answer, once.rows)), refusals=judged.report.refusals, once_counting=once.answer)
 
 
-def _change(record: Record, old: Words, new: Words, refusals: tuple[str, ...] = ()) -> Change:
+def _change(record: Record, old: Words, new: Words) -> Change:
+    differences = list(_differences(old.asked, new.asked))
+    if old.rows and new.rows:
+        differences += _differences(old.rows, new.rows)
     return Change(
-        str(record), record.KIND, record.get_state_display(), record.get_absolute_url(), old[0], new[0],  # type: ignore[attr-defined]
-        tuple(_differences(old[1], new[1])), refusals)
+        str(record), record.KIND, record.get_state_display(), record.get_absolute_url(), old.answer, new.answer,  # type: ignore[attr-defined]
+        tuple(differences))
 
 
 def _words(record: Record) -> Words:
     if isinstance(record, CouponRecord):
         return _test_words(record)
     assert isinstance(record, Spec)
-    return _said(judgement_of(record), record.units)
+    return _said(judgement_of(record).report, record.units)
 
 
 def _test_words(test: CouponRecord) -> Words:
@@ -102,14 +123,14 @@ def _test_words(test: CouponRecord) -> Words:
         (f"{_place(row['label'], row['line'])}{', ' + row['when'] if row['when'] else ''}", row["qualified"])
         for row in range_rows(range_of(test), test.units))
     asked = {f"Required: {line.requirement.words}": line.standing.words for line in outcome.lines if line.requirement}
-    return f"Tests {outcome.overall.words.lower()}; it {said}.", asked | rows
+    return Words(f"Tests {outcome.overall.words.lower()}; it {said}.", rows, asked)
 
 
-def _said(judged: Judgement, units: str) -> Words:
+def _said(report: Report, units: str) -> Words:
     rows = _joined(
         (_place(row.label, row.line), f"{row.verdict_words}: {row.qualified}")
-        for line in judged.report.lines for row in wording.rows_of_line(line, units, binding_only=True))
-    return wording.say_report(judged.report, units), rows
+        for line in report.lines for row in wording.rows_of_line(line, units, binding_only=True))
+    return Words(wording.say_report(report, units), rows)
 
 
 def _place(label: str, line: int | None) -> str:

@@ -48,7 +48,7 @@ class Pages:
         return reverse(f"{self.kind}_{page}" if page else self.kind, args=[record.pk])
 
     def urls(self, record: CouponRecord) -> dict[str, str]:
-        found = {f"{page}_url": self.url(page, record) for page in ("edit", "check", "results", "step", "revise")}
+        found = {f"{page}_url": self.url(page, record) for page in ("edit", "check", "results", "step", "revise", "editions", "move")}
         return found | {"record_url": self.url("", record), "list_url": reverse(self.list_url)}
 
 

@@ -12,7 +12,7 @@ from qualification.drafts import create_draft
 from qualification.forms.coupon import ProcedureTestForm, StartForm
 from qualification.models import ProcedureTest
 from qualification.roles import author_required, reader_required
-from qualification.views import coupon_pages
+from qualification.views import coupon_pages, other_editions
 from qualification.views.coupon_list import list_context
 
 PAGES = coupon_pages.Pages(ProcedureTest, ProcedureTestForm, "procedure_test", "procedure_test_list")
@@ -74,3 +74,16 @@ def procedure_test_step(request: HttpRequest, pk: int) -> HttpResponse:
 def procedure_test_revise(request: HttpRequest, pk: int) -> HttpResponse:
     """Start a new revision."""
     return coupon_pages.revise(request, PAGES, pk)
+
+
+@reader_required
+def procedure_test_editions(request: HttpRequest, pk: int) -> HttpResponse:
+    """The coupon under every edition the shop uses."""
+    return other_editions.other_editions(request, PAGES, pk)
+
+
+@author_required
+@require_POST
+def procedure_test_move(request: HttpRequest, pk: int) -> HttpResponse:
+    """Judge the record under another edition from now on."""
+    return other_editions.move(request, PAGES, pk)

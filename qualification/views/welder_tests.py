@@ -18,7 +18,7 @@ from qualification.forms.coupon import WelderStartForm, WelderTestForm
 from qualification.forms.welder import QuestionForm, ReasonForm
 from qualification.models import CouponRecord, State, WelderTest
 from qualification.roles import approver_required, author_required, may_approve, reader_required
-from qualification.views import coupon_pages
+from qualification.views import coupon_pages, other_editions
 from qualification.views.coupon_list import list_context
 
 
@@ -109,3 +109,16 @@ def welder_test_question(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{record} is {'no longer questioned' if is_back else 'questioned'}.")
         return redirect("welder_test", record.pk)
     return render(request, "qualification/welder_test_question.html", {"form": form, "record": record, "is_back": is_back})
+
+
+@reader_required
+def welder_test_editions(request: HttpRequest, pk: int) -> HttpResponse:
+    """The coupon under every edition the shop uses."""
+    return other_editions.other_editions(request, PAGES, pk)
+
+
+@author_required
+@require_POST
+def welder_test_move(request: HttpRequest, pk: int) -> HttpResponse:
+    """Judge the record under another edition from now on."""
+    return other_editions.move(request, PAGES, pk)

@@ -1,0 +1,145 @@
+"""One coupon under every edition the shop uses: ranges side by side, what is wanting, and moving it to another edition."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+
+from qualification import workflow
+from qualification.coverage import SIDES, compare_under, edition_of, problems_under
+from qualification.editions import editions_used
+from qualification.models import CouponRecord
+from qualification.roles import may_author
+from qualification.rules import wording
+from qualification.rules.compare_editions import Cell, Likeness, Row, UnderEdition, WantKind
+from qualification.rules.ranges import Side
+from qualification.rules.schema import TableError
+from qualification.rules.tables import Edition
+from qualification.rules.variables import registry
+from qualification.views.coupon_pages import Pages
+
+KIND_WORDS = {
+    WantKind.SPECIMEN: "Specimen or examination", WantKind.READING: "Value to state", WantKind.RESULT: "Result that does not serve",
+    WantKind.RULE: "Not in the tables",
+}
+AT_FIRST = 2
+"""Other editions set beside the record's own before any is asked for: more make a table nobody reads."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """One edition as the page shows it."""
+
+    key: str
+    name: str
+    is_own: bool
+    counts: bool
+    answer: str
+    wants: list[tuple[str, str]]
+    set_aside: list[str]
+    change_note: str
+    unconfirmed: int
+    """Limits of the range whose number nobody has confirmed."""
+
+
+def other_editions(request: HttpRequest, pages: Pages, pk: int, refusal: tuple[str, list[str]] | None = None) -> HttpResponse:
+    """The record side by side under its own edition and every other the shop uses; nothing is saved."""
+    record = get_object_or_404(pages.model, pk=pk)
+    keys, left_out = _editions_for(record)
+    comparison = compare_under(record, keys)
+    columns = [_column(record, under) for under in comparison.under]
+    shown = _shown(comparison.under, request.GET.getlist("beside"))
+    rows = compare_under(record, [edition.id for edition in shown]).rows
+    context = {
+        **pages.urls(record), "record": record, "kind": record.KIND.capitalize(), "columns": columns, "left_out": left_out,
+        "offered": [(u.edition.id, u.edition.name, u.edition in shown) for u in _ranged(comparison.under) if u.edition.id != record.edition],
+        "names": [edition.name for edition in shown], "tables": _tables(record, rows, {edition.id: edition.name for edition in shown}),
+        "differing": sum(row.likeness is not Likeness.SAME for row in rows), "total": len(rows),
+        "may_move": may_author(request.user) and record.pk == record.revisions()[0].pk, "refusal": refusal,
+    }
+    return render(request, "qualification/other_editions.html", context, status=409 if refusal else 200)
+
+
+def move(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
+    """Put a draft under another edition, or start a new revision under it."""
+    record = get_object_or_404(pages.model, pk=pk)
+    key, note = request.POST.get("edition", ""), request.POST.get("change_note", "")
+    if key not in _editions_for(record)[0] or key == record.edition:
+        return other_editions(request, pages, pk, ("", ["Choose one of the other editions listed."]))
+    try:
+        made = workflow.move_to_edition(record, request.user, key, note)
+    except workflow.StepRefused as refused:
+        return other_editions(request, pages, pk, (key, list(refused.reasons)))
+    messages.success(request, f"{made} is a draft under {edition_of(key).name} now. {note}")
+    return redirect(pages.url("results", made))  # type: ignore[arg-type]
+
+
+def _editions_for(record: CouponRecord) -> tuple[list[str], list[str]]:
+    """The record's own edition first, then the others that judge such a record; and why others are left out."""
+    keys, left_out = [], []
+    for key in dict.fromkeys([record.edition, *(key for key, _ in editions_used())]):
+        try:
+            edition = edition_of(key)
+        except TableError as error:
+            left_out.append(f"{key}: {error}")
+            continue
+        if _side(edition, SIDES[type(record)]):
+            keys.append(key)
+        else:
+            left_out.append(f"{edition.name} has no rules for a {record.KIND}.")
+    return keys, left_out
+
+
+def _side(edition: Edition, side: Side) -> bool:
+    return bool(edition.procedure if side is Side.PROCEDURE else edition.welder)
+
+
+def _column(record: CouponRecord, under: UnderEdition) -> Column:
+    edition, problems = under.edition, problems_under(record, under.edition.id)
+    counts = under.counts and not problems
+    limits = [limit for line in under.range.lines for limit in line.limits if limit.standing.value != "nonessential"]
+    return Column(
+        key=edition.id, name=edition.name, is_own=edition.id == record.edition, counts=counts,
+        answer="Counts as it stands" if counts else f"Does not count: tests {under.outcome.overall.words.lower()}",
+        wants=[*(("Entry that needs a look", message) for message in problems), *((KIND_WORDS[w.kind], w.sentence) for w in under.wants)],
+        set_aside=list(dict.fromkeys(result.kind.words for result in under.set_aside)), change_note=f"Judged under {edition.name}.",
+        unconfirmed=sum(limit.citation.provenance.value == "memory" for limit in limits))
+
+
+def _ranged(under: Sequence[UnderEdition]) -> list[UnderEdition]:
+    """Those that issue a range: beside them, “no limit” of one that issues none would read as freedom."""
+    return [each for each in under if each.range.lines]
+
+
+def _shown(under: Sequence[UnderEdition], asked: Sequence[str]) -> list[Edition]:
+    """The record's own edition and those asked for; at first the one or two for which least is wanting."""
+    ranged = _ranged(under)
+    nearest = sorted(ranged[1:], key=lambda each: len(each.wants))[:AT_FIRST]
+    wanted = set(asked) or {each.edition.id for each in nearest}
+    return [each.edition for index, each in enumerate(ranged) if index == 0 or each.edition.id in wanted]
+
+
+def _tables(record: CouponRecord, rows: Sequence[Row], names: Mapping[str, str]) -> list[tuple[str, list[dict[str, Any]]]]:
+    """A table for each process line; each cell with the name of its edition."""
+    return [
+        (_process(record, line), [
+            {"label": row.label, "likeness": row.likeness, "cells": [(names[cell.edition], _said(row, cell)) for cell in row.cells]}
+            for row in rows if row.line == line])
+        for line in sorted({row.line for row in rows})
+    ]
+
+
+def _said(row: Row, cell: Cell) -> list[str]:
+    """What an edition says, without repeating the name of the row."""
+    return [words.removeprefix(f"{row.label}: ") for words in cell.words]
+
+
+def _process(record: CouponRecord, line: int) -> str:
+    process: Any = record.lines[line].get("process", "") if line < len(record.lines) else ""
+    named = registry()["process"].choice_label(process) if isinstance(process, str) and process else "not stated"
+    return f"Process {line + 1}: {wording.within_sentence(named)}" if len(record.lines) > 1 else named
