@@ -20,6 +20,8 @@ from qualification.rules.variables import PROCESSES, registry
 from qualification.rules.variables_trial import RESULT
 
 FIRST_NUMBER = "T-001"
+ATTEMPTS = 3
+"""How often a number is sought when others take the one just found."""
 CARRIED = ("title", "purpose", "welder_id", "edition", "units")
 """Fields a copy takes over beside the settings. Its day, its results and its readings are its own."""
 
@@ -66,34 +68,33 @@ def settings_of(line: Mapping[str, Entry]) -> dict[str, Entry]:
     return {key: entry for key, entry in line.items() if not _is_result(key)}
 
 
-def results_of(line: Mapping[str, Entry]) -> dict[str, Entry]:
-    """What came of the trial."""
-    return {key: entry for key, entry in line.items() if _is_result(key)}
-
-
 def _is_result(key: str) -> bool:
     return key in registry() and registry()[key].group == RESULT
 
 
 def _store_once(made: Trial, person: Person) -> Trial:
-    found = Trial.objects.filter(token=made.token).first()
-    if found is not None:
-        return found
     made.author, made.author_name = person, name_of(person)  # type: ignore[assignment]
-    try:
-        with transaction.atomic():
-            numbers = Trial.objects.select_for_update().order_by("id").values_list("number", flat=True)
-            made.number = next_number(numbers, FIRST_NUMBER)
-            made.save()
-            _record(
-                "create",
-                made,
-                person,
-                {"detail": f"copied from {made.copied_from}"} if made.copied_from else {},
-            )
-    except IntegrityError:
-        return Trial.objects.get(token=made.token)
+    for attempt in range(1, ATTEMPTS + 1):
+        if (found := Trial.objects.filter(token=made.token).first()) is not None:
+            return found
+        try:
+            _store(made, person)
+            break
+        except IntegrityError:  # somebody took the number, or asked for the same, at the same time
+            made.pk = None
+            if attempt == ATTEMPTS:
+                raise
     return made
+
+
+def _store(made: Trial, person: Person) -> None:
+    with transaction.atomic():
+        numbers = Trial.objects.order_by("id").values_list("number", flat=True)
+        made.number = next_number(numbers, FIRST_NUMBER)
+        made.save()
+        _record(
+            "create", made, person, {"detail": f"copied from {made.copied_from}"} if made.copied_from else {}
+        )
 
 
 def version_of(trial: Trial) -> str:

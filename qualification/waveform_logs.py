@@ -41,7 +41,8 @@ ours)."""
 AT_ONCE_BYTES = 12_000_000
 """A file up to this size is worked through while the page waits, well within two seconds; larger ones are
 queued."""
-MOST_BYTES = 2_000_000_000
+MOST_BYTES = 1_000_000_000
+"""The server takes no larger request; 10 million readings are about a quarter of it."""
 PULSES_SHOWN, SECONDS_SHOWN = 6, 0.1
 """How much a closer look shows that nobody chose the ends of."""
 ENVELOPE = ("seconds", "volts_low", "volts_high", "amps_low", "amps_high")

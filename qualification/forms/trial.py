@@ -3,7 +3,7 @@ record."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 from uuid import UUID, uuid4
@@ -23,7 +23,7 @@ from qualification.forms.record_forms import RecordForms
 from qualification.forms.sentences import text_field
 from qualification.models import Purpose, Trial, UnitSystem, Verdict
 from qualification.rules.entries import Entry
-from qualification.rules.pass_readings import PassReading, pass_variables, read_pass
+from qualification.rules.pass_readings import pass_variables, read_pass
 from qualification.rules.practice import Caution, advice_for, cautions_for
 from qualification.rules.quantities import show_both
 from qualification.rules.values import Interval
@@ -237,10 +237,6 @@ class TrialForms:
             (bound.auto_id, str(error)) for row in self.passes for bound in row for error in bound.errors
         ]
 
-    @property
-    def readings(self) -> list[PassReading]:
-        return [row.reading for row in self.passes]
-
     def take_on(self) -> None:
         """Put the entries as typed on the trial in hand."""
         self.trial.units = self.units
@@ -280,8 +276,3 @@ def _helper(*layout: LayoutObject | str, template: str | None = "entries/field.h
         helper.field_template = template
     helper.layout = Layout(*layout)
     return helper
-
-
-def readings_of_passes(entries: Sequence[Mapping[str, Entry]], system: str) -> list[PassReading]:
-    """The readings of stored passes."""
-    return [read_pass(each, system)[0] for each in entries]

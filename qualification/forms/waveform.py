@@ -24,7 +24,7 @@ class WaveformForm(forms.Form):
 
     file = forms.FileField(
         label="Waveform file",
-        help_text="CSV or text from a scope or logger, one reading to a line, up to 2 GB.",
+        help_text="CSV or text from a scope or logger, one reading to a line, up to 1 GB.",
         widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,.dat,text/*"}),
         error_messages={
             "required": "Waveform file: none was chosen. Choose the CSV of the scope or logger.",
@@ -52,7 +52,7 @@ class WaveformForm(forms.Form):
         upload = self.cleaned_data["file"]
         if upload.size > MOST_BYTES:
             raise forms.ValidationError(
-                f"Waveform file is {upload.size / 1e9:.1f} GB. Choose a file of 2 GB or less, "
+                f"Waveform file is {upload.size / 1e9:.1f} GB. Choose a file of 1 GB or less, "
                 "or cut it to the weld.",
                 code="too_large",
             )

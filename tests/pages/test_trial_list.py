@@ -9,6 +9,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
+from qualification import trials
 from qualification.models import AuditEntry, Shop, Trial
 from tests.trial_records import LINE, trial
 
@@ -116,3 +117,13 @@ def test_a_reader_starts_no_trial(author: User, reader_client: Client, shop: Sho
     ):
         assert reader_client.post(address, {"process": "GMAW"}).status_code == 403
     assert Trial.objects.count() == 1
+
+
+def test_a_number_somebody_took_meanwhile_is_passed_over(
+    author: User, author_client: Client, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    trial(author)
+    found = iter(["T-001", "T-002"])
+    monkeypatch.setattr(trials, "next_number", lambda taken, first: next(found))
+    author_client.post(reverse("trial_start"), {"process": "GMAW", "token": str(uuid4())})
+    assert Trial.objects.latest("pk").number == "T-002"

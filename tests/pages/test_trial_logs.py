@@ -13,6 +13,7 @@ from django.test import Client
 from django.urls import reverse
 
 from qualification import waveform_logs
+from qualification.forms import waveform as waveform_form
 from qualification.models import LogState, Shop, Trial, TrialLog
 from qualification.views import trial_logs
 from tests import waveforms
@@ -304,3 +305,15 @@ def test_a_reader_reads_and_settles_nothing(
     assert "work it through" not in text_of(reader_client.get(log.get_absolute_url()))
     assert reader_client.post(reverse("trial_log_confirm", args=[made.pk, log.pk]), {}).status_code == 403
     assert reader_client.get(reverse("trial_log_add", args=[made.pk])).status_code == 403
+
+
+def test_a_file_beyond_the_limit_is_refused(
+    made: Trial, author_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(waveform_form, "MOST_BYTES", 100)
+    answer = author_client.post(
+        reverse("trial_log_add", args=[made.pk]),
+        {"file": SimpleUploadedFile("scope.csv", waveforms.pulsed_csv(0.6))},
+    )
+    assert answer.status_code == 422
+    assert "Choose a file of 1 GB or less, or cut it to the weld." in answer.content.decode()
