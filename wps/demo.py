@@ -13,6 +13,7 @@ from django.utils import timezone
 from qualification import workflow
 from qualification.audit import name_of, record_event
 from qualification.models import CouponRecord, ProcedureTest, ProcessUse, Record, Welder, WelderTest
+from wps.demo_laid_over import load_check, load_limit
 from wps.demo_trials import load_trial
 from wps.models import Job, Part, Spec
 
@@ -27,6 +28,11 @@ def load_records(author: User, approver: User) -> None:
     Days are counted back from today, so that what the demo shows of lapsing does not change with time.
     """
     today = timezone.localdate()
+    # First, so that what is approved rests on them.
+    for item in _read("laid_over", "check"):
+        load_check(item, EDITION, approver, today)
+    for item in _read("laid_over", "limit"):
+        load_limit(item, approver)
     for item in _read("welders", "welder"):
         _welder(item, author, today)
     for item in _read("procedure_tests", "test"):

@@ -1,0 +1,34 @@
+"""What the demo shop lays over the code: one row it confirmed, and one limit of a customer."""
+
+from io import StringIO
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.management import call_command
+from django.test import Client
+from django.urls import reverse
+from pytest_django.asserts import assertContains
+
+from qualification.audit import first_break
+from qualification.models import HouseRule, ProcedureTest, TableCheck
+from wps.demo import EDITION
+from wps.fitting import Shelf, read_part
+from wps.models import Part
+
+
+@pytest.mark.django_db
+def test_the_demo_has_a_confirmed_row_and_a_customers_limit(client: Client) -> None:
+    call_command("demo", stdout=StringIO())
+    client.force_login(User.objects.get(username="ilse"))
+    assert TableCheck.objects.get().changes == []
+    rows = [row for test in ProcedureTest.objects.exclude(snapshot=None) for row in test.snapshot["range"] if row["variable"] == "preheat_min"]
+    assert rows
+    assert {row["provenance"] for row in rows} == {"shop"}
+    rule = HouseRule.objects.get()
+    assertContains(client.get(reverse("house_limits")), "It speaks of 0 procedures and 1 job on file.")
+    weld = Part.objects.get(job__number="2107", mark="G-3")
+    shelf = Shelf.of(EDITION, weld.job.customer, weld.job.number)
+    fit = shelf.fit(read_part(weld), shelf.chosen("AL-01"), weld.units)
+    found = [f for f in fit.report.findings if f.citation.clause == f"Limit of {rule.owner}"]
+    assert [f.verdict.key for f in found] == ["covered"]
+    assert first_break() is None

@@ -1,0 +1,31 @@
+"""What the invented demo shop lays over the code: rows held against its own copy, and limits of its customers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+from typing import Any
+
+from django.contrib.auth.models import User
+
+from qualification.audit import name_of
+from qualification.house_limits import add_rule
+from qualification.models import HouseRule
+from qualification.rules.overlay import Check, hash_of, rows_of
+from qualification.rules.tables import ROOT, read_files
+from qualification.table_checks import hold
+
+
+def load_check(item: Mapping[str, Any], edition: str, approver: User, today: date) -> None:
+    """Confirm the one row of a table that has the entries named. Raises StopIteration when there is none."""
+    rows = rows_of({item["file"]: read_files(ROOT / edition)[item["file"]]})
+    file, path, row = next(each for each in rows if all(each[2].get(key) == value for key, value in item["row"].items()))
+    check = Check(
+        file=file, path=path, row_hash=hash_of(row), person=name_of(approver), day=today - timedelta(days=item["checked_days_ago"]),
+        copy=item["copy"])
+    hold(edition, row["clause"], check, approver, [])
+
+
+def load_limit(item: Mapping[str, Any], approver: User) -> None:
+    """Lay a limit over the code."""
+    add_rule(HouseRule(**item), approver)
