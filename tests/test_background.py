@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import timedelta
 
 import pytest
@@ -56,6 +57,16 @@ def test_a_task_left_by_a_worker_that_died_is_taken_up_again() -> None:
     call_command("work")
     task.refresh_from_db()
     assert (DONE, task.state, task.attempts) == ([7], TaskState.DONE, 2)
+
+
+def test_a_worker_whose_server_is_gone_leaves_what_waits_to_the_next() -> None:
+    task = queue()
+    call_command("work", server=os.getpid())  # nobody is the parent of itself
+    task.refresh_from_db()
+    assert (DONE, task.state) == ([], TaskState.WAITING)
+    call_command("work", server=os.getppid())
+    task.refresh_from_db()
+    assert (DONE, task.state) == ([7], TaskState.DONE)
 
 
 def test_a_task_that_kills_its_worker_each_time_is_given_up() -> None:

@@ -90,10 +90,10 @@ def run_next(*, beat: bool = False) -> BackgroundTask | None:
     return _finish(task, TaskState.DONE, "")
 
 
-def run_all(*, beat: bool = False) -> int:
-    """Do tasks until none is due; how many were done."""
+def run_all(*, beat: bool = False, goes_on: Callable[[], bool] = lambda: True) -> int:
+    """Do tasks until none is due, or `goes_on` says no before the next one; how many were done."""
     count = 0
-    while run_next(beat=beat) is not None:
+    while goes_on() and run_next(beat=beat) is not None:
         count += 1
     return count
 

@@ -42,5 +42,5 @@ def _watch() -> None:
 
 def run_worker() -> int:
     """Run one worker process until no task is due; its exit status. The worker is polite: the server goes first."""
-    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "work"]
+    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "work", f"--server={os.getpid()}"]
     return subprocess.run(command, env={**os.environ, "CTP_DATA": str(settings.LOCAL_DIR)}, check=False).returncode

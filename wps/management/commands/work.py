@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandParser
 
 from wps import background
 
@@ -16,8 +16,14 @@ NICENESS = 5
 class Command(BaseCommand):
     help = "Do the background tasks that are due (rendering documents, assembling packets), then end. The server starts this by itself."
 
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--server", type=int, metavar="PID",
+            help="The process that started this one; once it is gone, end after the task in hand. The next server goes on.")
+
     def handle(self, *args: Any, **options: Any) -> None:
         os.nice(NICENESS)
-        done = background.run_all(beat=True)
+        server = options["server"]
+        done = background.run_all(beat=True, goes_on=lambda: server is None or os.getppid() == server)
         if done:
             self.stdout.write(f"{done} background task{'' if done == 1 else 's'} done.")
