@@ -23,6 +23,9 @@ LABELS = {
     "product_of_rms": "RMS volts × RMS amps",
 }
 
+NOISE = 1e-9
+"""Share of a figure below which an uncertainty is the noise of floating-point sums."""
+
 
 @dataclass(frozen=True)
 class FigureRow:
@@ -93,11 +96,16 @@ def _figures(found: dict[str, Any]) -> list[FigureRow]:
             FigureRow(
                 label,
                 say_number(figure["value"], figure["unit"]),
-                f"± {say_number(figure['uncertainty'], figure['unit'], 2)}",
+                f"± {say_number(_worth_saying(figure), figure['unit'], 2)}",
                 _NOTES.get(key, ""),
             )
         )
     return rows
+
+
+def _worth_saying(figure: dict[str, Any]) -> float:
+    """The uncertainty, or nought where it is the arithmetic's last digits alone."""
+    return 0.0 if figure["uncertainty"] < NOISE * abs(figure["value"]) else figure["uncertainty"]
 
 
 _NOTES = {

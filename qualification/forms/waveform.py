@@ -100,7 +100,7 @@ class ColumnsForm(forms.Form):
         )
         self.fields["rate"] = _positive(
             "Readings per second",
-            None if layout.rate is None else float(f"{layout.rate:.8g}"),
+            layout.rate,
             "Read from the time column where there is one.",
             required=False,
         )
@@ -153,7 +153,7 @@ class ColumnsForm(forms.Form):
 def _positive(label: str, initial: float | None, help_text: str, required: bool = True) -> forms.FloatField:
     return forms.FloatField(
         label=label,
-        initial=initial,
+        initial=None if initial is None else f"{initial:.8g}",
         required=required,
         help_text=help_text,
         min_value=1e-12,

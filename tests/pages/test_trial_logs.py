@@ -62,7 +62,7 @@ def figure(log: TrialLog, key: str) -> float:
 def test_what_was_recognised_is_shown_before_anything_is_reckoned(made: Trial, author_client: Client) -> None:
     log = bring(author_client, made, waveforms.pulsed_csv())
     words = text_of(author_client.get(log.get_absolute_url()))
-    assert "Numbers from line 2, 3 columns, “.” as decimal sign, 20000" in words
+    assert "“.” as decimal sign, 20000 readings per second (time column)." in words
     assert "2: Voltage (V)" in words
     assert "This is right: work it through" in words
     assert "Average instantaneous power" not in words
@@ -80,6 +80,7 @@ def test_confirmed_it_gives_the_known_truth(made: Trial, author_client: Client) 
     assert "The arc put in 19.7 ± " in words
     assert "% more than mean volts × mean amps says: 3696 W measured, 3087 W by the means." in words
     assert "Pulse frequency 100 Hz" in words
+    assert "0.000000" not in words  # digits of floating-point sums are no uncertainty
     assert "Transfer mode declared: Pulsed spray" in words
     assert "Current programme declared: Pulsed" in words
     assert words.count("Supports it") == 2
