@@ -102,6 +102,8 @@ def laid_over(files: Mapping[str, Mapping[str, Any]], checks: Sequence[Check]) -
             continue
         for path, value in check.changes.items():
             _put(row, path, value, check)
+        if check.is_correction:
+            row.pop("source", None)  # those pages state another number
         row["provenance"] = Provenance.SHOP.value
         row["remark"] = _remark(check, row.get("remark", ""))
     return made, tuple(stale)

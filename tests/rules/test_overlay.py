@@ -48,6 +48,7 @@ def test_a_corrected_number_is_the_number_judged_by() -> None:
     row = next(r for r in made.procedure if r.variable == "preheat_min")
     assert row.params["allowance"].us == Decimal(50)
     assert row.citation.remark.startswith("Corrected by Tobias Quell")
+    assert row.citation.sources == (), "the pages that state the shipped number do not state this one"
 
 
 def test_the_shipped_edition_stays_as_it_is() -> None:
@@ -65,7 +66,7 @@ def test_a_check_of_a_row_that_has_changed_since_is_stale_and_has_no_effect() ->
 def test_the_last_of_several_checks_counts() -> None:
     first = _check("preheat_min", changes={("with", "allowance", "us"): "50 °F"})
     files, _ = laid_over(read_files(ROOT / NAME), [first, _check("preheat_min")])
-    assert next(r for r in build(NAME, files).procedure if r.variable == "preheat_min").params["allowance"].us == Decimal(100)
+    assert next(r for r in build(NAME, files, with_checks=True).procedure if r.variable == "preheat_min").params["allowance"].us == Decimal(100)
 
 
 def test_a_correction_that_spoils_the_table_is_refused_by_file_and_row() -> None:
