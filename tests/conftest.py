@@ -150,9 +150,10 @@ def _chromium() -> str:
     pytest.fail("No browser found. Run ./test, which installs one, or set CHROME to the one you have.")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """One real browser for all browser tests of a process."""
+    """One real browser for the tests of a file. While it is open its driver runs an event loop in this thread, in
+    which nothing that starts a loop of its own, such as signing, can run; so it does not outlive the file."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=_chromium(), args=CHROMIUM_FLAGS)
         yield browser

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import io
+import threading
 import warnings
 from dataclasses import dataclass
 from typing import Any
 
 import pikepdf
-from PIL import Image, UnidentifiedImageError
+from PIL import Image, ImageFile, UnidentifiedImageError
 
 from qualification.audit import append, name_of
 from qualification.roles import Person
@@ -84,7 +85,7 @@ def _look_at_picture(content: bytes) -> Looked:
                 raise AttachmentRefused(f"The file is a {kind} picture. Choose a PDF, PNG or JPEG file.")
             if pixels > MOST_PIXELS:
                 raise AttachmentRefused(f"The picture has {pixels / 1e6:.0f} million pixels. Make it {MOST_PIXELS / 1e6:.0f} million or fewer.")
-            picture.load()
+            _load_whole(picture)
     except AttachmentRefused:
         raise
     except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
@@ -94,6 +95,20 @@ def _look_at_picture(content: bytes) -> Looked:
     except (OSError, ValueError, SyntaxError) as error:
         raise AttachmentRefused("The picture is broken and cannot be read to its end. Take or scan it again.") from error
     return Looked(PICTURES[kind], 1)
+
+
+_LOADING = threading.Lock()
+
+
+def _load_whole(picture: Image.Image) -> None:
+    """Read the picture to its end. WeasyPrint, once imported, makes Pillow take half a picture for a whole one,
+    for the whole process; what a customer gets has to be whole."""
+    with _LOADING:
+        before, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+        try:
+            picture.load()
+        finally:
+            ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def keep_attachment(content: bytes, filename: str, person: Person, **about: Any) -> Attachment:

@@ -29,8 +29,8 @@ from . import bands, covers, rulebook, schema
 from .bands import Band, BandTable
 from .covers import CoverTable
 from .cross_checks import cross_check
-from .findings import Source
-from .overlay import Check, laid_over
+from .findings import Provenance, Source
+from .overlay import Check, laid_over, rows_of
 from .metal_systems import SYSTEMS, MetalSystem
 from .quantities import DIMENSIONS, SI, US
 from .rulebook import RuleRow
@@ -142,7 +142,7 @@ def edition_checked(name: str, checks: Sequence[Check]) -> tuple[Edition, tuple[
     if name not in editions():
         raise TableError(f"there is no edition {name!r}; there are {', '.join(editions()) or 'none'}")
     files, stale = laid_over(read_files(ROOT / name), checks)
-    return build(name, files), stale
+    return build(name, files, with_checks=True), stale
 
 
 def read_files(folder: Path) -> dict[str, dict[str, Any]]:
@@ -156,12 +156,17 @@ def read_files(folder: Path) -> dict[str, dict[str, Any]]:
     return files
 
 
-def build(name: str, files: RawEdition) -> Edition:
-    """Check the parsed files and build the edition. Raises TableError naming file and row."""
+def build(name: str, files: RawEdition, *, with_checks: bool = False) -> Edition:
+    """Check the parsed files and build the edition. Raises TableError naming file and row.
+
+    `with_checks`: a shop's checks are laid over the files; without them no row may claim that a shop made one.
+    """
     from .kinds import KINDS  # kinds read editions, so this cannot stand at the top
     from .more_tables import READERS
 
     head, declared = _declared(name, files, [*CORE, *READERS])
+    if not with_checks:
+        _refuse_claimed_checks(name, files)
     sources = read_sources(name, files["sources.toml"])
     kinds = {key: kind.schema for key, kind in KINDS.items()}
 
@@ -190,6 +195,13 @@ def build(name: str, files: RawEdition) -> Edition:
 
 ALWAYS = ("edition.toml", "sources.toml")
 CORE = (*ALWAYS, "procedure.toml", "welder.toml", "bands.toml", "covers.toml")
+
+
+def _refuse_claimed_checks(name: str, files: RawEdition) -> None:
+    for file, path, row in rows_of(files):
+        if row["provenance"] == Provenance.SHOP:
+            number = int(path[-1]) + 1 if isinstance(path[-1], int) else ""
+            raise Place(name, file, f"row {number} ({row['clause']})").fail("'shop' is a provenance that only the shop's own checks give")
 
 
 def _declared(name: str, files: RawEdition, known: Sequence[str]) -> tuple[dict[str, Any], frozenset[str]]:

@@ -14,7 +14,7 @@ from playwright.sync_api import Page, expect
 from qualification.models import ProcedureTest, Shop, State
 from qualification.welders import Use, record_uses
 from tests.conftest import DESKTOP, PHONE
-from tests.shop_records import RESULTS, approve, procedure_test, welder, welder_test
+from tests.shop_records import EDITION, RESULTS, approve, procedure_test, welder, welder_test
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -77,6 +77,8 @@ def test_the_code_tables_are_accessible(
 @pytest.mark.parametrize("width", [DESKTOP, PHONE])
 def test_from_a_welded_coupon_to_its_range(width: int, open_page: OpenPage, assert_accessible: Check, author: User, shop: Shop) -> None:
     welder()
+    shop.code_edition = EDITION
+    shop.save()
     page = open_page("/procedure-tests/", width=width, as_person=author)
     page.get_by_role("link", name="Start a procedure test").click()
     page.get_by_label("Title").fill("Deck plank to stringer")

@@ -62,6 +62,14 @@ REFUSED = {
 }
 
 
+def test_half_a_picture_is_refused_after_a_document_was_rendered(author: User) -> None:
+    """Importing WeasyPrint makes Pillow take truncated pictures for whole ones."""
+    import weasyprint  # noqa: F401
+
+    with pytest.raises(AttachmentRefused, match="is broken"):
+        keep_attachment(picture("PNG")[:60], "paper.png", author, kind="mill", title="x")
+
+
 @pytest.mark.parametrize(("content", "says"), REFUSED.values(), ids=REFUSED)
 def test_what_cannot_be_brought_along_is_refused_and_leaves_nothing(content: bytes, says: str, author: User, author_client: Client) -> None:
     with pytest.raises(AttachmentRefused, match=says):
