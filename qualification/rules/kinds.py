@@ -55,8 +55,11 @@ def _unlimited(tested: Tested) -> list[Limit]:
 
 
 def _not_encoded(tested: Tested) -> list[Limit]:
-    """The code has a rule here that the tables do not hold; the answer is neither yes nor no."""
-    return [tested.limit(NotEncoded())]
+    """The code has a rule here that the tables do not hold; the answer is neither yes nor no. While the record leaves
+    out what would exempt the test, it waits for that."""
+    open_ones = [specs for specs in tested.row.test_unless if tested.exempted_by(specs) is Truth.UNKNOWN]
+    missing = dict.fromkeys(spec.variable for specs in open_ones for spec in specs if tested.facts[spec.variable] is Absent.MISSING)
+    return tested.undetermined(*missing) if missing else [tested.limit(NotEncoded())]
 
 
 def _covers(tested: Tested) -> list[Limit]:
