@@ -24,7 +24,7 @@ def cross_check(made: Edition) -> None:
     """Raises TableError naming the row at fault."""
     _one_system_of_metals(made)
     _bends_name_own_groups(made)
-    for row in (*made.procedure, *made.welder):
+    for row in (*made.procedure, *made.welder, *made.more.get("prequalified", ())):
         _tables_exist(row, made)
         _choices_exist(row, made)
         _dimensions_agree(row, made)
@@ -45,7 +45,7 @@ def _one_system_of_metals(made: Edition) -> None:
     if tables is not None and tables.numbers and tables.system is not own:
         raise TableError(f"{made.id}/base_metals.toml: groups metals by {tables.system.stem}, and edition.toml does not")
     strange = {variable for system in SYSTEMS.values() if system is not own for variable in system.variables}
-    for row in (*made.procedure, *made.welder):
+    for row in (*made.procedure, *made.welder, *made.more.get("prequalified", ())):
         if row.variable in strange:
             raise _fail(row, made, f"{row.variable} is of another system of metal groups than edition.toml names")
         if row.rule in METAL_RULES and own is None:

@@ -162,9 +162,9 @@ def build(name: str, files: RawEdition, *, with_checks: bool = False) -> Edition
     `with_checks`: a shop's checks are laid over the files; without them no row may claim that a shop made one.
     """
     from .kinds import KINDS  # kinds read editions, so this cannot stand at the top
-    from .more_tables import READERS
+    from .more_tables import RARE, READERS
 
-    head, declared = _declared(name, files, [*CORE, *READERS])
+    head, declared = _declared(name, files, [*CORE, *(file for file in READERS if file not in RARE or file in files)])
     if not with_checks:
         _refuse_claimed_checks(name, files)
     sources = read_sources(name, files["sources.toml"])

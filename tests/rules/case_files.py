@@ -76,7 +76,7 @@ def cases(edition: str) -> tuple[Case, ...]:
     found: list[Case] = []
     for path in sorted((CASES / edition).glob("*.toml")):
         for item in tomllib.loads(path.read_text("utf-8"))["case"]:
-            found += _expand(item, path.stem)
+            found += expand(item, path.stem)
     names = [case.name for case in found]
     repeated = {name for name in names if names.count(name) > 1}
     assert not repeated, f"cases with the same title: {sorted(repeated)}"
@@ -88,7 +88,7 @@ def base_case(name: str) -> Case:
     return _case({"title": f"base {name}", "base": name, "source": "worked by us", "expect": "covered", "clause": ""}, "bases")
 
 
-def _expand(item: Mapping[str, Any], file: str) -> list[Case]:
+def expand(item: Mapping[str, Any], file: str) -> list[Case]:
     strange = set(item) - CASE_KEYS
     assert not strange, f"{file}: {item.get('title')}: unknown keys {sorted(strange)}"
     assert item.get("source") and item.get("clause"), f"{file}: {item.get('title')}: needs a source and a clause"
