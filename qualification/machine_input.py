@@ -109,7 +109,7 @@ def _listed(wanted: list[Any]) -> str:
     return ", ".join(map(str, wanted[:MOST_LISTED])) + (", …" if len(wanted) > MOST_LISTED else "")
 
 
-_TYPES = {"object": "an object", "array": "a list", "string": "text"}
+_TYPES = {"object": "an object", "array": "a list", "string": "text", "boolean": "true or false"}
 
 
 def _type(wanted: str | list[str], found: Any) -> str:

@@ -24,6 +24,7 @@ from .interface_values import Json, facts_json, finding_json, limit_json, plain
 from .outcome import judge, refusals
 from .outcome_words import outcome_content
 from .particulars import read_particulars
+from .prequalified import has_prequalified, prequalified
 from .quantities import DIMENSIONS, Unit
 from .ranges import Side, TestRange, range_qualified
 from .result_entries import read_results
@@ -143,9 +144,11 @@ def _range_lines(found: TestRange, system: str) -> list[Json]:
 
 
 def coverage_document(document: Mapping[str, Any]) -> Json:
-    """Whether the tests cover the weld, and why or why not. Raises InputRefused."""
+    """Whether the tests cover the weld, or whether it keeps within the limits of procedures that need none, and why
+    or why not. Raises InputRefused."""
     made, side = _edition(document), Side(document["side"])
-    problems: list[InputProblem] = []
+    without_test = document.get("prequalified", False)
+    problems = _why_tests_are_needed(document, made, side) if without_test else []
     tests = [
         _read_test(test, f"/tests/{n}", made, side, problems) for n, test in enumerate(document["tests"])
     ]
@@ -154,9 +157,14 @@ def coverage_document(document: Mapping[str, Any]) -> Json:
     weld = _read_weld(document["weld"], "/weld", use_of_weld(side), made, problems)
     if problems:
         raise InputRefused(problems)
-    report = cover(weld, [range_qualified(test.coupon, made, side) for test in tests], made, side)
+    report = (
+        prequalified(weld, made, system)
+        if without_test
+        else cover(weld, [range_qualified(test.coupon, made, side) for test in tests], made, side)
+    )
     return {
         **_head("coverage", made, side),
+        "prequalified": without_test,
         "units": system,
         "covered": report.verdict <= Verdict.COVERED,
         **_verdict(report.verdict),
@@ -167,6 +175,18 @@ def coverage_document(document: Mapping[str, Any]) -> Json:
         "obstacles": [finding_json(finding, system) for finding in report.obstacles],
         "lines": _report_lines(report, system),
     }
+
+
+def _why_tests_are_needed(document: Mapping[str, Any], made: Edition, side: Side) -> list[InputProblem]:
+    """What keeps a question about a procedure without a test from being asked."""
+    said = []
+    if side is Side.WELDER:
+        said.append("Only procedures go without a test; leave it out for a welder.")
+    elif not has_prequalified(made):
+        said.append(f"{made.name} has no procedures that need no test; leave it out and give the tests.")
+    if document["tests"]:
+        said.append("Tests are given as well; leave either out.")
+    return [InputProblem("/prequalified", message) for message in said]
 
 
 def _report_lines(report: Report, system: str) -> list[Json]:

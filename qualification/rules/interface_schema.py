@@ -84,6 +84,11 @@ def _definitions() -> dict[str, Schema]:
             {
                 "tests": {"type": "array", "maxItems": MOST_TESTS, "items": {"type": "object"}},
                 "weld": {"type": "object"},
+                "prequalified": {
+                    "type": "boolean",
+                    "title": "Procedure without a test",
+                    "description": "Hold the weld against the limits for procedures that need no test; tests stay empty.",
+                },
             },
             ["edition", "side", "tests", "weld"],
             _coverage_shapes,

@@ -203,7 +203,7 @@ def say_report(report: Report, system: str = US) -> str:
     if not report.lines:
         return "Unknown: no process is stated, so there is nothing to judge."
     if report.verdict <= Verdict.COVERED:
-        return f"Covered by {_and(report.relied_on)}."
+        return f"Covered by {_and(report.relied_on)}." if report.relied_on else "Within the limits of procedures that need no test."
     labels = list(dict.fromkeys(_say_obstacle(f) for f in report.obstacles))
     if report.verdict is Verdict.NOT_COVERED:
         worst = list(dict.fromkeys(_say_obstacle(f) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
