@@ -56,7 +56,7 @@ def save_draft(
     draft any more.
     """
     with transaction.atomic():
-        stored = type(record).objects.select_for_update().get(pk=record.pk)
+        stored = type(record).objects.select_for_update(no_key=True).get(pk=record.pk)
         if version_of(stored) != version:
             raise SavedMeanwhile(stored, last_saved(stored))
         record.save()

@@ -99,7 +99,7 @@ def add_rule(rule: HouseRule, person: Person) -> None:
 def end_rule(rule: HouseRule, reason: str, person: Person) -> bool:
     """End a limit, audited; false when it had ended already."""
     with transaction.atomic():
-        stored = HouseRule.objects.select_for_update().get(pk=rule.pk)
+        stored = HouseRule.objects.select_for_update(no_key=True).get(pk=rule.pk)
         if stored.ended_because:
             return False
         stored.ended_because = reason

@@ -34,7 +34,7 @@ def hold(edition: str, clause: str, check: Check, person: Person, report: Sequen
 def take_back(made: TableCheck, reason: str, person: Person, report: Sequence[Mapping[str, Any]]) -> bool:
     """Take a check back; false when somebody had done so already."""
     with transaction.atomic():
-        stored = TableCheck.objects.select_for_update().get(pk=made.pk)
+        stored = TableCheck.objects.select_for_update(no_key=True).get(pk=made.pk)
         if stored.taken_back_because:
             return False
         stored.taken_back_because = reason

@@ -108,7 +108,7 @@ def save_trial(trial: Trial, passes: Sequence[PassEntries], version: str, page: 
     Raises ChangedMeanwhile when another page saved since this one was drawn.
     """
     with transaction.atomic():
-        stored = Trial.objects.select_for_update().get(pk=trial.pk)
+        stored = Trial.objects.select_for_update(no_key=True).get(pk=trial.pk)
         if version_of(stored) != version and not (page and stored.saved_from == page):
             raise ChangedMeanwhile(f"{stored} was saved from another page meanwhile.")
         first_of_page = stored.saved_from != page or not page

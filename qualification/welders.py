@@ -61,7 +61,7 @@ def record_uses(uses: Iterable[Use], person: Person) -> list[ProcessUse]:
 def strike(line: ProcessUse, reason: str, person: Person) -> None:
     """Strike a line of the log; it stays readable. Raises LogRefused when it is struck already."""
     with transaction.atomic():
-        current = ProcessUse.objects.select_for_update().get(pk=line.pk)
+        current = ProcessUse.objects.select_for_update(no_key=True).get(pk=line.pk)
         if current.struck_because:
             raise LogRefused(f"This line is struck already: {current.struck_because}")
         current.struck_because = reason

@@ -69,7 +69,7 @@ def apply(action: str, record: Record, person: Person, reason: str = "") -> None
     Raises StepRefused with the reasons; nothing is changed then.
     """
     with transaction.atomic():
-        current = type(record).objects.select_for_update().get(pk=record.pk)
+        current = type(record).objects.select_for_update(no_key=True).get(pk=record.pk)
         step = _step(action, current, person, reason)
         data: dict[str, object] = {"from": current.state, "to": step.end.value, "reason": reason.strip()}
         if action == "approve":
@@ -114,7 +114,7 @@ def _freeze(record: Record, person: Person) -> str:
 
 
 def _supersede_earlier(record: Record, person: Person) -> None:
-    for earlier in record.revisions().filter(state=State.APPROVED).exclude(pk=record.pk).select_for_update():
+    for earlier in record.revisions().filter(state=State.APPROVED).exclude(pk=record.pk).select_for_update(no_key=True):
         earlier.state = State.SUPERSEDED
         earlier.save()
         record_event(SUPERSEDE, earlier, person, {"from": State.APPROVED.value, "to": State.SUPERSEDED.value, "by": record.reference})
@@ -130,7 +130,7 @@ def start_revision(record: Record, person: Person, change_note: str, edition: st
     if not change_note.strip():
         raise StepRefused("Say in one sentence what the new revision changes.")
     with transaction.atomic():
-        newest = type(record).objects.select_for_update().filter(number=record.number).order_by("-revision").first()
+        newest = type(record).objects.select_for_update(no_key=True).filter(number=record.number).order_by("-revision").first()
         assert newest is not None
         if newest.state in (State.DRAFT, State.IN_REVIEW):
             raise StepRefused(f"{newest} is still {newest.get_state_display().lower()}; finish or set it aside first.")
@@ -157,7 +157,7 @@ def move_to_edition(record: Record, person: Person, edition: str, change_note: s
     if not may_author(person):
         raise StepRefused("Judging under another edition takes an author. Ask the shop's administrator for the role.")
     with transaction.atomic():
-        draft = type(record).objects.select_for_update().get(pk=record.pk)
+        draft = type(record).objects.select_for_update(no_key=True).get(pk=record.pk)
         if draft.state != State.DRAFT:
             raise StepRefused(f"{draft} is {draft.get_state_display().lower()} meanwhile. Load the page again.")
         before, draft.edition = draft.edition, edition

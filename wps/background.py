@@ -59,7 +59,7 @@ def _due() -> QuerySet[BackgroundTask]:
 
 def _claim() -> BackgroundTask | None:
     with transaction.atomic():
-        task = _due().select_for_update().first()
+        task = _due().select_for_update(no_key=True).first()
         if task is None:
             return None
         task.state, task.attempts, task.alive_at = TaskState.RUNNING, task.attempts + 1, timezone.now()

@@ -81,7 +81,7 @@ class PartDesk:
         part, is_new = self.head.save(commit=False), self.part.pk is None
         part.joint, part.lines = self.forms.joint_entries, self.forms.line_entries
         with transaction.atomic():
-            stored = None if is_new else Part.objects.select_for_update().get(pk=part.pk)
+            stored = None if is_new else Part.objects.select_for_update(no_key=True).get(pk=part.pk)
             if stored is not None and version_of(stored) != self.version:
                 self.conflict = Conflict(stored, _last_saved(stored))
                 self.clash = differences(content_of(stored), content_of(part), Use.PART, HEADS)

@@ -83,7 +83,7 @@ def render_issued(document_id: int, progress: background.Progress) -> None:
     made = rendered(record, record.snapshot, embedded_content(record, document), paper_of(record.snapshot), mark_of(document.code))
     pdf = _prepared(made, document)
     with transaction.atomic():
-        current = IssuedDocument.objects.select_for_update().get(pk=document.pk)
+        current = IssuedDocument.objects.select_for_update(no_key=True).get(pk=document.pk)
         if current.is_stored:
             return
         current.sha256 = current.rendered_sha256 = vault.store(pdf)

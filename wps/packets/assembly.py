@@ -204,7 +204,7 @@ def _attach_originals(pdf: Pdf, pieces: Sequence[Piece]) -> None:
 
 def _keep(packet: Packet, pieces: Sequence[Piece], pdf: bytes) -> None:
     with transaction.atomic():
-        current = Packet.objects.select_for_update().get(pk=packet.pk)
+        current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         if current.state != PacketState.ASSEMBLING:
             return
         current.items.all().delete()

@@ -40,7 +40,7 @@ def begin_assembly(packet: Packet, statement: str, person: User) -> BackgroundTa
     """Have the packet assembled as on this day. Raises PacketRefused while an obstacle stands unanswered."""
     _refuse_without_role(person)
     with transaction.atomic():
-        current = Packet.objects.select_for_update().get(pk=packet.pk)
+        current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         if current.state == PacketState.ISSUED or is_being_assembled(current):
             raise PacketRefused(f"{current} is {current.get_state_display().lower()}; make a new packet for another one.")
         obstacles = obstacles_today(current)
@@ -70,7 +70,7 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
     """
     _refuse_without_role(person)
     with transaction.atomic():
-        current = Packet.objects.select_for_update().get(pk=packet.pk)
+        current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         pdf = _assembled(current)
         certificate = certificate_to_sign_with(person)
         if not passphrase:

@@ -104,7 +104,7 @@ def revoke(certificate: PersonalCertificate, reason: str, person: User) -> None:
     if not reason.strip():
         raise SigningRefused("Say in one sentence why the certificate is revoked.")
     with transaction.atomic():
-        current = PersonalCertificate.objects.select_for_update().get(pk=certificate.pk)
+        current = PersonalCertificate.objects.select_for_update(no_key=True).get(pk=certificate.pk)
         if current.revoked_at is not None:
             raise SigningRefused(f"It is revoked already. {current.state_words}.")
         current.revoked_at, current.revoked_because, current.revoked_by_name = timezone.now(), reason.strip()[:200], name_of(person)

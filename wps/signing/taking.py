@@ -27,7 +27,7 @@ NAMES = {Stage.AUTHOR: "author", Stage.APPROVER: "approver", Stage.WITNESS: "wit
 def sign_document(document: IssuedDocument, person: User, passphrase: str) -> IssuedDocument:
     """Take the signature that is awaited next. Raises SigningRefused, saying why; nothing is changed then."""
     with transaction.atomic():
-        current = IssuedDocument.objects.select_for_update().get(pk=document.pk)
+        current = IssuedDocument.objects.select_for_update(no_key=True).get(pk=document.pk)
         stage = _stage(current, person)
         record = record_of(current)
         certificate = certificate_to_sign_with(person)
