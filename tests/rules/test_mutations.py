@@ -17,7 +17,7 @@ import pytest
 
 from qualification.rules.schema import TableError
 from qualification.rules.tables import ROOT, Edition, build, editions, read_files
-from tests.rules.case_files import base_case, bases, cases, complaint
+from tests.rules.case_files import Case, base_case, bases, cases, complaint
 from tests.rules.mutation_watchers import WATCHERS
 
 Path = tuple[str | int, ...]
@@ -81,35 +81,46 @@ def clause_at(files: dict[str, Any], path: Path) -> str:
     return clause
 
 
-def noticed(name: str, files: dict[str, Any], clause: str) -> bool:
-    """Whether any case fails under the changed tables. Whoever noticed the last change in the same clause is
-    asked first, and cases that name the clause before all others: most changes are noticed at once."""
+def noticed(name: str, file: str, files: dict[str, Any], clause: str) -> bool:
+    """Whether any case fails under the changed tables. Cases that name the clause are asked first, then whoever
+    noticed a change in the same clause or file last: most changes are noticed at once."""
     try:
         made = build(name, files)
     except TableError:
         return True
-    watchers = _watchers.setdefault((name, clause), [_watching_cases(name, clause), *WATCHERS])
+    watchers = _watchers.setdefault((name, clause), _order(name, file, clause))
     for watcher in watchers:
         if watcher(made):
             watchers.remove(watcher)
             watchers.insert(0, watcher)
+            if watcher in WATCHERS:
+                _favourite[name, file] = watcher
             return True
     return False
 
 
 _watchers: dict[tuple[str, str], list[Callable[[Edition], Any]]] = {}
+_favourite: dict[tuple[str, str], Callable[[Edition], Any]] = {}
 
 
-def _watching_cases(name: str, clause: str) -> Callable[[Edition], bool]:
-    """The cases under `cases/` as one watcher."""
-    order = [*cases(name), *(base_case(b) for b in bases() if bases()[b].get("edition", "asme_ix_2023") == name)]
-    order.sort(key=lambda case: not _names(case.clause, clause))
+def _order(name: str, file: str, clause: str) -> list[Callable[[Edition], Any]]:
+    every = [*cases(name), *(base_case(b) for b in bases() if bases()[b].get("edition", "asme_ix_2023") == name)]
+    named = [case for case in every if _names(case.clause, clause)]
+    favourite = [_favourite[name, file]] if (name, file) in _favourite else []
+    others = [watcher for watcher in WATCHERS if watcher not in favourite]
+    rest = [case for case in every if case not in named]
+    rest.sort(key=lambda case: not case.name.startswith(file.removesuffix(".toml")))
+    return [_watching(named), *favourite, *others, _watching(rest)]
+
+
+def _watching(order: list[Case]) -> Callable[[Edition], bool]:
+    """Cases as one watcher, the one that noticed last at the front and the others of its file behind it."""
 
     def complains(made: Edition) -> bool:
         for case in order:
             if complaint(case, made):
-                order.remove(case)
-                order.insert(0, case)
+                topic = case.name.partition(":")[0]
+                order.sort(key=lambda each: (each is not case, each.name.partition(":")[0] != topic))
                 return True
         return False
 
@@ -137,6 +148,6 @@ def test_every_changed_number_is_noticed(name: str, file: str) -> None:
     unnoticed = [
         f"{'/'.join(map(str, path))}: {value!r} -> {changed!r}"
         for path, value in leaves({file: files[file]}) for changed in changes(value)
-        if not noticed(name, with_change(files, path, changed), clause_at(files, path))
+        if not noticed(name, file, with_change(files, path, changed), clause_at(files, path))
     ]
     assert not unnoticed, f"{len(unnoticed)} changes no case notices:\n" + "\n".join(unnoticed)
