@@ -39,6 +39,17 @@ CHROMIUM_FLAGS = [
 ]
 
 
+ONE_BY_ONE = "test_mutations.py"
+"""A file whose tests are long and share nothing, so that both workers may take of them."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """With several workers (`--dist loadgroup`), a file stays with one of them, so that it opens one browser."""
+    for item in items:
+        if item.path.name != ONE_BY_ONE:
+            item.add_marker(pytest.mark.xdist_group(str(item.path)))
+
+
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings(
     django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
