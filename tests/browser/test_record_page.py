@@ -9,6 +9,7 @@ from django.contrib.auth.models import User
 from django.http import HttpRequest, HttpResponse
 from django.template import engines
 from django.urls import path
+from django.utils import timezone
 from playwright.sync_api import Page
 from pytest_django import Settings
 
@@ -39,6 +40,7 @@ PAGE = """
   {% crispy specimens helper %}
   <button class="button button--danger">Withdraw</button>
 </form>
+{% include "_history.html" %}
 {% endblock %}
 """
 
@@ -64,6 +66,8 @@ def record(request: HttpRequest) -> HttpResponse:
         "verdicts": ["covered", "not_covered", "unknown", "no_rule", "not_applicable"],
         "specimens": forms.formset_factory(Specimen, extra=2)(typed),
         "helper": helper,
+        # A checksum has no place to break; on a phone it must not push the page wider than the screen.
+        "events": [{"at": timezone.now(), "who": "Ida Made-Up", "did": "had its document made", "detail": f"SHA-256 {'0a' * 32}"}],
     }
     return HttpResponse(engines["django"].from_string(PAGE.strip()).render(context, request))
 
