@@ -41,7 +41,7 @@ def links_of(record: CouponRecord) -> list[Links]:
 
 @dataclass(frozen=True)
 class Action:
-    """Something the upper app can make of a trial: the words on its button, and the address that takes the POST."""
+    """Something the upper app can make of a record: the words on its button, and the address that takes the POST."""
 
     label: str
     url: str
@@ -49,10 +49,17 @@ class Action:
     """One sentence on what comes of it."""
 
 
+TEST_ACTIONS: list[Callable[[CouponRecord], Action | None]] = []
+"""What can be made of a test record."""
 TRIAL_ACTIONS: list[Callable[[Trial], Action | None]] = []
 TRIAL_SOURCES: list[Callable[[Trial], Links | None]] = []
 WINDOW_ACTIONS: list[Callable[[Trial], Action | None]] = []
 """As `SOURCES`: what can be made of a trial, what was made of it, and what can be made of its settings window."""
+
+
+def test_actions(record: CouponRecord) -> list[Action]:
+    """What the upper app offers to make of a test record."""
+    return [found for source in TEST_ACTIONS if (found := source(record)) is not None]
 
 
 def trial_actions(trial: Trial) -> list[Action]:

@@ -9,15 +9,16 @@ class WpsConfig(AppConfig):
 
     def ready(self) -> None:
         from qualification.later import QUEUES
-        from qualification.links import SOURCES, TRIAL_ACTIONS, TRIAL_SOURCES, WINDOW_ACTIONS
+        from qualification.links import SOURCES, TEST_ACTIONS, TRIAL_ACTIONS, TRIAL_SOURCES, WINDOW_ACTIONS
         from qualification.workflow import AFTER_APPROVAL
         from wps import attention, background, paper_attention, trial_links
         from wps import checks  # noqa: F401  registers the system checks
         from wps.documents.issuing import begin_issue
         from wps.documents.record_links import document_of_test
-        from wps.links import procedures_on
+        from wps.links import procedure_of, procedures_on
 
         SOURCES.append(procedures_on)
+        TEST_ACTIONS.append(procedure_of)
         AFTER_APPROVAL.append(begin_issue)
         SOURCES.append(document_of_test)
         TRIAL_ACTIONS.append(trial_links.preliminary_procedure)

@@ -1,8 +1,10 @@
-"""What rests on a test record: the procedures that name it."""
+"""What rests on a test record, the procedures that name it, and what can be made of one."""
 
 from __future__ import annotations
 
-from qualification.links import Link, Links
+from django.urls import reverse
+
+from qualification.links import Action, Link, Links
 from qualification.models import CouponRecord, ProcedureTest
 
 
@@ -16,3 +18,14 @@ def procedures_on(record: CouponRecord) -> Links | None:
         for spec in specs
     )
     return Links("Procedures that rest on it", "No procedure names it yet.", links)
+
+
+def procedure_of(record: CouponRecord) -> Action | None:
+    """A procedure draft that rests on a procedure test."""
+    if not isinstance(record, ProcedureTest):
+        return None
+    return Action(
+        "Start a procedure from it",
+        reverse("procedure_from_test", args=[record.pk]),
+        "A draft that claims what was welded, and the thicknesses the test carries.",
+    )

@@ -2,13 +2,17 @@
 
 from django.urls import URLPattern, path
 
-from wps.views import from_trials, procedure_editing, procedure_editions, procedures
+from wps.views import from_trials, procedure_editing, procedure_editions, procedure_starts, procedures
 
 urlpatterns: list[URLPattern] = [
     path("", procedures.procedure_list, name="procedure_list"),
     path("new/", procedure_editing.procedure_new, name="procedure_new"),
     path("check/", procedure_editing.procedure_check, name="procedure_new_check"),
     path("from-trial/<int:pk>/", from_trials.procedure_from_trial, name="procedure_from_trial"),
+    path("from-test/<int:pk>/", procedure_starts.procedure_from_test, name="procedure_from_test"),
+    path("for-weld/<int:pk>/", procedure_starts.procedure_for_part, name="procedure_for_part"),
+    path("<int:pk>/like/", procedure_starts.procedure_like, name="procedure_like"),
+    path("coupons/", procedure_editing.procedure_coupons_for, name="procedure_coupons"),
     path("from-window/<int:pk>/", from_trials.procedure_from_window, name="procedure_from_window"),
     path("<int:pk>/", procedures.procedure, name="procedure"),
     path("<int:pk>/edit/", procedure_editing.procedure_edit, name="procedure_edit"),

@@ -20,7 +20,7 @@ from qualification.drafts import SavedMeanwhile, save_draft, version_of
 from qualification.forms.coupon import HeadForm
 from qualification.forms.record_forms import RecordForms
 from qualification.forms.results import ResultsForms
-from qualification.links import links_of
+from qualification.links import links_of, test_actions
 from qualification.models import CouponRecord, UnitSystem
 from qualification.roles import may_author
 from qualification.rules.outcome_words import outcome_content
@@ -60,8 +60,8 @@ def record_page(request: HttpRequest, pages: Pages, record: CouponRecord, refusa
         **steps_context(request, record, refusal), **pages.urls(record), **pages.more(request, record), "content": content,
         "missing_tables": missing_tables, "cells": _cells(record, content), "ranges": range_groups(content),
         "joint_groups": [g for g in content["entered"] if g["line"] is None], "line_groups": _line_groups(content),
-        "changed": changed_since(record.snapshot, live), "may_edit": record.is_editable and may_author(request.user),
-        "links": links_of(record), "kind": record.KIND.capitalize(),
+        "changed": changed_since(record.snapshot, live), "may_edit": record.is_editable and may_author(request.user), "may_author": may_author(request.user),
+        "links": links_of(record), "actions": test_actions(record), "kind": record.KIND.capitalize(),
     }
     return render(request, f"qualification/{pages.kind}.html", context, status=409 if refusal else 200)
 

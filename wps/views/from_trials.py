@@ -13,11 +13,11 @@ from django.views.decorators.http import require_POST
 
 from qualification.drafts import create_draft
 from qualification.models import ProcedureTest, State, Trial
-from qualification.numbering import next_number
 from qualification.roles import Person, author_required
 from qualification.rules.variables import Use
 from qualification.trial_entries import Taken, keep_origins, split, taken_for
 from qualification.trial_window import taken_from, window_of
+from wps.drafting import next_procedure_number
 from wps.models import Spec
 
 
@@ -72,9 +72,8 @@ def _draft(
 ) -> Spec:
     joint, line = split(taken)
     with transaction.atomic():
-        numbers = Spec.objects.filter(revision=0).order_by("id").values_list("number", flat=True)
         spec = Spec(
-            number=next_number(numbers, "WPS-001"),
+            number=next_procedure_number(),
             title=title[:120],
             edition=trial.edition,
             units=trial.units,

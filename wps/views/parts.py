@@ -15,10 +15,12 @@ from qualification.models import Shop, State, UnitSystem
 from qualification.numbering import next_number
 from qualification.roles import author_required, may_author, reader_required
 from qualification.rules.entered import entered_groups
+from qualification.rules.findings import Verdict
 from qualification.rules.variables import Use
 from wps.documents.sketch import sketch_of
 from wps.fitting import Shelf
 from wps.models import Job, Part, Spec
+from wps.next_coupon import tests_that_carry
 from wps.part_desk import KIND, PartDesk, PartView, active_files
 from wps.welding_today import gaps, in_words
 
@@ -33,6 +35,7 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     found = _part(job, pk)
     view, today = PartView.of(found, Shelf.of(found.job.edition, found.job.customer, found.job.number)), timezone.localdate()
     answers = view.answers(active_files(today, view.shelf))
+    is_carried = any(fit.verdict <= Verdict.COVERED for fit in view.fits)
     groups = [g for g in entered_groups(found.joint, found.lines, Use.PART, found.units) if g.rows]
     return render(
         request,
@@ -46,6 +49,8 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "groups": groups,
             "sketch": sketch_of(found.joint, found.units, found.lines, Use.PART),
             "may_author": may_author(request.user),
+            "is_carried": is_carried,
+            "carriers": [] if is_carried else tests_that_carry(view.drawn, view.shelf.edition),
             "events": history_about(KIND, found.pk),
         },
     )

@@ -9,9 +9,10 @@ from django.views.decorators.http import require_POST
 
 from qualification.editions import available_editions
 from qualification.models import Shop, UnitSystem
-from qualification.numbering import next_number
 from qualification.roles import author_required
+from wps.drafting import next_procedure_number
 from wps.models import Spec
+from wps.next_coupon import procedure_coupons
 from wps.procedure_editor import ProcedureEditor
 
 SAVE, CLOSE = "save", "close"
@@ -42,9 +43,7 @@ def _blank() -> Spec:
     shop = Shop.current()
     editions = [key for key, _ in available_editions()]
     return Spec(
-        number=next_number(
-            Spec.objects.filter(revision=0).order_by("id").values_list("number", flat=True), "WPS-001"
-        ),
+        number=next_procedure_number(),
         edition=shop.code_edition if shop.code_edition in editions else editions[0],
         units=UnitSystem.US if shop.inch_first else UnitSystem.SI,
     )
@@ -82,3 +81,13 @@ def procedure_check(request: HttpRequest, pk: int | None = None) -> HttpResponse
     return render(
         request, "wps/_procedure_check.html", {"editor": ProcedureEditor(spec, request.POST), "live": True}
     )
+
+
+@author_required
+@require_POST
+def procedure_coupons_for(request: HttpRequest) -> HttpResponse:
+    """Coupons that would carry what is typed so far, as a fragment of the page; nothing is stored."""
+    editor = ProcedureEditor(_blank(), request.POST)
+    judged = editor.judgement
+    gaps = procedure_coupons(judged.weld, judged.report, judged.edition, editor.forms.system)
+    return render(request, "wps/_gaps.html", {"gaps": gaps, "title": "A coupon that would carry it"})

@@ -25,6 +25,8 @@ from wps.documents.kinds import document_for
 from wps.documents.sketch import sketch_of
 from wps.forms.procedure import HEADS
 from wps.models import Spec
+from wps.next_coupon import procedure_coupons
+from wps.welding_today import Gap
 
 
 @dataclass(frozen=True)
@@ -85,6 +87,8 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "tests": _tests(content, tests),
         "cells": _cells(spec),
         "may_edit": spec.is_editable and may_author(request.user),
+        "may_author": may_author(request.user),
+        "gaps": _gaps(spec),
         "origins": origins_of(spec), "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
         "step_url": reverse("procedure_step", args=[spec.pk]),
         "revise_url": reverse("procedure_revise", args=[spec.pk]),
@@ -131,6 +135,14 @@ def _findings(spec: Spec, content: dict[str, Any]) -> list[dict[str, Any]]:
         }
         for finding in content["findings"]
     ]
+
+
+def _gaps(spec: Spec) -> list[Gap]:
+    """Which coupon to weld for what is not carried yet; an approved revision lacks nothing."""
+    if spec.state not in (State.DRAFT, State.IN_REVIEW):
+        return []
+    judged = judgement_of(spec)
+    return procedure_coupons(judged.weld, judged.report, judged.edition, spec.units)
 
 
 def _documents(spec: Spec) -> list[dict[str, str]]:

@@ -1,0 +1,77 @@
+"""Which procedure tests on file carry a weld as drawn, and which coupon to weld where none does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from qualification.coverage import judge_part_against_tests
+from qualification.models import ProcedureTest, State
+from qualification.rules import wording
+from qualification.rules.facts import Weld
+from qualification.rules.findings import Finding, LineReport, Report, Verdict
+from qualification.rules.planning import coupons_that_would_cover
+from qualification.rules.ranges import Side
+from qualification.rules.tables import Edition
+from qualification.rules.variables import registry
+from wps.welding_today import NO_COUPON, Gap
+
+
+@dataclass(frozen=True)
+class Carrier:
+    """A procedure test that nothing drawn speaks against."""
+
+    test: ProcedureTest
+    verdict: str
+    words: str
+    sentence: str
+
+
+def tests_that_carry(weld: Weld, edition: Edition) -> list[Carrier]:
+    """Approved tests under the edition, each on its own, that the weld as drawn does not lie outside of; best
+    first. What the drawing leaves open (gas, transfer mode, preheat) the procedure still has to state."""
+    found: list[tuple[Verdict, Carrier]] = []
+    if not weld.lines:
+        return []
+    for test in ProcedureTest.objects.filter(state=State.APPROVED, edition=edition.id).order_by("number"):
+        report = judge_part_against_tests(weld, [test], edition, Side.PROCEDURE)
+        if report.verdict < Verdict.NOT_COVERED and not report.refusals:
+            found.append(
+                (report.verdict, Carrier(test, report.verdict.key, report.verdict.words, _sentence(report)))
+            )
+    return [carrier for _, carrier in sorted(found, key=lambda each: each[0])]
+
+
+def _sentence(report: Report) -> str:
+    if not report.obstacles:
+        return "Carries the weld as drawn."
+    return f"Carries what is drawn. Open: {_named(report.obstacles)}."
+
+
+def _named(findings: Iterable[Finding]) -> str:
+    """What the findings that are open turn on, by name."""
+    still_open = (finding for finding in findings if finding.binds and finding.verdict > Verdict.COVERED)
+    keys = dict.fromkeys(key for finding in still_open for key in (finding.needs or (finding.variable,)))
+    return ", ".join(wording.within_sentence(registry()[key].label) for key in keys)
+
+
+def procedure_coupons(weld: Weld, report: Report, edition: Edition, units: str) -> list[Gap]:
+    """For each process line no test carries: coupons that would, once welded and passed."""
+    found = []
+    for line in report.lines:
+        if line.verdict <= Verdict.COVERED:
+            continue
+        alone = Weld(weld.joint, (weld.lines[line.line],), weld.name)
+        proposals: Sequence[str] = [
+            each.sentence for each in coupons_that_would_cover(alone, edition, Side.PROCEDURE, units)
+        ]
+        process = wording.say_value("process", weld.lines[line.line]["process"], units)
+        found.append(Gap(line.line + 1, process, proposals or [_why_none(line)]))
+    return found
+
+
+def _why_none(line: LineReport) -> str:
+    """Most often something is not stated, and no coupon is asked for before it is."""
+    if line.verdict is not Verdict.UNKNOWN:
+        return NO_COUPON
+    return f"State {_named(line.findings)} first; then a coupon can be named."
