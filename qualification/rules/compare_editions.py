@@ -189,8 +189,11 @@ def _from_range(tested: TestRange) -> list[Want]:
 def _reading(needs: tuple[str, ...], limits: Sequence[Limit]) -> Want:
     """One value to state, with all that turns on it."""
     needed = _joined([registry()[need].label for need in needs])
+    marked = [registry()[key].label for limit in limits if isinstance(limit.allowed, Undetermined) for key in limit.allowed.marked]
     subjects = _joined([registry()[limit.variable].label for limit in limits])
     clauses = ", ".join(dict.fromkeys(limit.citation.clause for limit in limits))
+    if marked:
+        needed += f", though the record says that {_joined(marked)} {'does' if len(set(marked)) == 1 else 'do'} not apply"
     return Want(WantKind.READING, f"State {needed}: what is qualified of {subjects} depends on it ({clauses}).", variables=needs)
 
 

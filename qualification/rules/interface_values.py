@@ -12,7 +12,7 @@ from .facts import Facts
 from .findings import Finding
 from .limits import Condition, Limit
 from .quantities import DIMENSIONS
-from .values import Absent, Allowed, Anything, Interval, NotEncoded, Stated, Undetermined
+from .values import Absent, Allowed, Anything, Interval, NotEncoded, NotOnTest, Stated, Undetermined
 from .variables import registry
 from .wording import row_of_finding, row_of_limit
 
@@ -21,6 +21,8 @@ Json = dict[str, Any]
 
 def value_json(variable: str, value: Stated | Allowed | None) -> Json:
     """A value or a range; `kind` says which of the other keys to read."""
+    if isinstance(value, NotOnTest):
+        return {"kind": "not_applicable"}
     if isinstance(value, Absent):
         return {"kind": value.name.lower()}
     if isinstance(value, Interval):

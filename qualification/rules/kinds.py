@@ -22,14 +22,14 @@ from .variables import registry
 def _same(tested: Tested) -> list[Limit]:
     """Only what was tested."""
     found = tested.choices(tested.row.variable)
-    return tested.undetermined(tested.row.variable) if found is None else [tested.limit(found)]
+    return tested.not_given() if found is None else [tested.limit(found)]
 
 
 def _same_class(tested: Tested) -> list[Limit]:
     """What was tested, and whatever stands in one class with it."""
     found = tested.choices(tested.row.variable)
     if found is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     together = {key for members in tested.row.params["classes"] if found & set(members) for key in members}
     return [tested.limit(found | together)]
 
@@ -67,9 +67,10 @@ def _covers(tested: Tested) -> list[Limit]:
     table is known to be a part of the code's: what it does not hold, or what a tested choice without a row
     covers beside itself, is not encoded, rather than refused."""
     row, table = tested.row, tested.edition.covers[tested.row.params["covers"]]
-    found = tested.choices(row.params["tested"] or row.variable)
+    by = row.params["tested"] or row.variable
+    found = tested.choices(by)
     if found is None:
-        return tested.undetermined(row.params["tested"] or row.variable)
+        return tested.not_given(rest_not_encoded=row.params["rest"] is not None) if by == row.variable else tested.undetermined(by)
     unlisted = not any(cover.speaks_for(found) for cover in table.rows)
     limits = []
     for circumstance in table.circumstances:
@@ -89,7 +90,7 @@ def _covers(tested: Tested) -> list[Limit]:
         limits.append(tested.limit(
             NotEncoded() if beyond else known,
             when=tested.conditions((*row.weld_when, *circumstance)), citation=cited or row.citation,
-            tested=tested.facts[row.params["tested"] or row.variable],
+            tested=tested.facts[by],
             unless=(*(tested.conditions(c) for c in row.weld_unless), *([(Condition(row.variable, known),)] if beyond else [])),
         ))
     return limits
@@ -100,7 +101,7 @@ def _band(tested: Tested) -> list[Limit]:
     by = tested.row.params["by"] or tested.row.variable
     found = tested.interval(by)
     if found is None or found.high is None:
-        return tested.undetermined(by)
+        return tested.not_given() if by == tested.row.variable else tested.undetermined(by)
     if not is_encoded(tested, tested.row.params["bands"], found.high):
         return [tested.limit(NotEncoded(), tested=found)]
     interval, cited = band_interval(tested, tested.row.params["bands"], found.high, {})
@@ -112,7 +113,7 @@ def _multiple_by_layers(tested: Tested) -> list[Limit]:
     """At most a factor times what was tested; without limit from a thickness on, when laid in enough layers."""
     found, params = tested.interval(tested.row.variable), tested.row.params
     if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     cap = Interval(None, found.high * params["factor"])
     if found.high < params["free_from"].of(tested.system):
         return [tested.limit(cap)]

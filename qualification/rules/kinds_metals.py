@@ -16,7 +16,7 @@ from .rulebook import RuleRow
 from .schema import required
 from .tables import Edition
 from .tested import Kind, Tested
-from .values import Absent, NotEncoded, Undetermined
+from .values import Absent, Allowed, NotEncoded, NotOnTest, Undetermined
 
 
 def _undetermined(tested: Tested) -> list[Limit]:
@@ -156,7 +156,9 @@ def _same_in_group(tested: Tested) -> list[Limit]:
             continue
         values = [tested.choices(f"{stem}_{side}") for side in sides]
         missing = tuple(f"{stem}_{side}" for side, value in zip(sides, values, strict=True) if value is None)
-        allowed = Undetermined(missing) if missing else frozenset().union(*(value for value in values if value))
+        allowed: Allowed = Undetermined(missing) if missing else frozenset().union(*(value for value in values if value))
+        if all(tested.facts[f"{stem}_{side}"] is Absent.NOT_APPLICABLE for side in sides):
+            allowed = NotOnTest(tested.row.params["rest"] == "not_encoded")
         beyond = tested.row.params["rest"] == "not_encoded" and isinstance(allowed, frozenset)
         limits += [
             tested.limit(

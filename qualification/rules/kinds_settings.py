@@ -16,7 +16,7 @@ from .variables import registry
 def _at_least_tested(tested: Tested) -> list[Limit]:
     found = tested.interval(tested.row.variable)
     if found is None or found.low is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     allowance = tested.row.params["allowance"]
     return [tested.limit(Interval(found.low - (allowance.of(tested.system) if allowance else 0), None))]
 
@@ -24,20 +24,20 @@ def _at_least_tested(tested: Tested) -> list[Limit]:
 def _at_most_tested(tested: Tested) -> list[Limit]:
     found = tested.interval(tested.row.variable)
     if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     allowance = tested.row.params["allowance"]
     return [tested.limit(Interval(None, found.high + (allowance.of(tested.system) if allowance else 0)))]
 
 
 def _within_tested(tested: Tested) -> list[Limit]:
     found = tested.interval(tested.row.variable)
-    return tested.undetermined(tested.row.variable) if found is None else [tested.limit(found)]
+    return tested.not_given() if found is None else [tested.limit(found)]
 
 
 def _within_percent(tested: Tested) -> list[Limit]:
     found = tested.interval(tested.row.variable)
     if found is None or found.low is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     share = tested.row.params["percent"] / 100
     return [tested.limit(Interval(found.low * (1 - share), found.high * (1 + share)))]
 
@@ -46,7 +46,7 @@ def _capped(tested: Tested) -> list[Limit]:
     """At most a factor times what was tested of the same variable."""
     found = tested.interval(tested.row.variable)
     if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     return [tested.limit(Interval(None, found.high * tested.row.params["factor"]))]
 
 
@@ -54,7 +54,7 @@ def _above_share(tested: Tested) -> list[Limit]:
     """More than a share of what was tested: a drop to that share is a change."""
     found = tested.interval(tested.row.variable)
     if found is None or found.low is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     return [tested.limit(Interval(found.low * tested.row.params["percent"] / 100, None, low_open=True))]
 
 
@@ -62,7 +62,7 @@ def _share_of_production(tested: Tested) -> list[Limit]:
     """The test held at least a share of the production total, so production is at most tested / share."""
     found = tested.interval(tested.row.variable)
     if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     return [tested.limit(Interval(None, found.high * 100 / tested.row.params["percent"]))]
 
 
@@ -77,7 +77,7 @@ def _percent_of_mean(tested: Tested) -> list[Limit]:
     stated = tested.interval(params["mean"]) if params["mean"] else None
     found = stated or tested.interval(key)
     if found is None or found.low is None or found.high is None:
-        return [tested.limit(Undetermined((key,)), when=when)]
+        return tested.not_given(when=when)
     below, above = 1 - params["below"] / 100, 1 + params["above"] / 100
     widest = tested.limit(Interval(found.low * below, found.high * above), tested=found, when=when)
     if found.is_point or not params["mean"]:
@@ -91,7 +91,7 @@ def _short_of_step(tested: Tested) -> list[Limit]:
     """Less than a step above what was tested: an increase by the step itself is a change."""
     found = tested.interval(tested.row.variable)
     if found is None or found.high is None:
-        return tested.undetermined(tested.row.variable)
+        return tested.not_given()
     return [tested.limit(Interval(None, found.high + tested.row.params["step"].of(tested.system), high_open=True))]
 
 
@@ -101,7 +101,7 @@ def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
     key = tested.row.variable
     allowed = tested.interval(key) or tested.choices(key)
     if allowed is None:
-        return tested.undetermined(key)
+        return tested.not_given(rest_not_encoded=True)
     if tested.row.params["upward"] and isinstance(allowed, Interval):
         allowed = Interval(allowed.low, None, low_open=allowed.low_open)
     as_tested = (Condition(key, allowed),)

@@ -7,7 +7,11 @@ from enum import Enum
 
 from .facts import Facts
 from .findings import Citation, Finding, Standing, Verdict
-from .values import Absent, Allowed, Anything, Interval, NotEncoded, Stated, Undetermined, Value, lies_within, touches
+from .gases import NO_GAS
+from .values import Absent, Allowed, Anything, Interval, NotEncoded, NotOnTest, Stated, Undetermined, Value, lies_within, touches
+
+NONE_OF_IT = frozenset({"none", "no", NO_GAS})
+"""Choices that say a thing is not there: next to `n/a` on the record most likely the same in another word."""
 
 
 class Truth(Enum):
@@ -79,6 +83,8 @@ class Limit:
             return (Verdict.UNKNOWN, unsure) if speaks is Truth.UNKNOWN else (Verdict.NO_RULE, ())
         if isinstance(self.allowed, Anything):
             return Verdict.COVERED, ()
+        if isinstance(self.allowed, NotOnTest):
+            return _beside_nothing(self.variable, value, self.allowed, speaks, unsure)
         if isinstance(value, Absent):
             return Verdict.UNKNOWN, (self.variable,)
         if lies_within(comparable(value), self.allowed):
@@ -107,6 +113,23 @@ class Limit:
 
     def from_record(self, record: str) -> Limit:
         return replace(self, record=record)
+
+
+def _beside_nothing(
+    variable: str, value: Stated, allowed: NotOnTest, speaks: Truth, unsure: tuple[str, ...]
+) -> tuple[Verdict, tuple[str, ...]]:
+    """A weld held against a coupon to which the variable does not apply. A choice the coupon did not have is another
+    one; a number has nothing to be reckoned from, which is not the same as lying outside."""
+    if value is Absent.NOT_APPLICABLE:
+        return Verdict.COVERED, ()
+    if isinstance(value, Absent):
+        return Verdict.UNKNOWN, (variable,)
+    if speaks is Truth.UNKNOWN:
+        return Verdict.UNKNOWN, unsure
+    if allowed.rest_not_encoded:
+        return Verdict.NO_RULE, ()
+    found = comparable(value)
+    return (Verdict.UNKNOWN if isinstance(found, Interval) or found <= NONE_OF_IT else Verdict.NOT_COVERED), ()
 
 
 def comparable(value: Value) -> Interval | frozenset:

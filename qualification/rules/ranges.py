@@ -5,7 +5,7 @@ A coupon whose required results are missing or failed issues no range at all.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from .derive import derive
@@ -82,9 +82,17 @@ def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
         if name not in edition.processes:
             refusals.append(f"{edition.name} has no rules here for {name} (line {index + 1}).")
             continue
-        limits = tuple(limit for row in rows if name in row.standing for limit in _limits(facts, coupon, row, edition, name))
+        limits = tuple(_marked(limit, facts) for row in rows if name in row.standing for limit in _limits(facts, coupon, row, edition, name))
         lines.append(LineRange(coupon.record, index, name, facts, limits))
     return TestRange(coupon.record, side, edition.id, tuple(lines), tuple(refusals) if not lines else ())
+
+
+def _marked(limit: Limit, facts: Facts) -> Limit:
+    """An open limit with those values it waits for that the record does not leave out but says do not apply."""
+    if not isinstance(limit.allowed, Undetermined):
+        return limit
+    marked = tuple(key for key in limit.allowed.needs if facts[key] is Absent.NOT_APPLICABLE)
+    return replace(limit, allowed=replace(limit.allowed, marked=marked)) if marked else limit
 
 
 def _limits(facts: Facts, coupon: Coupon, row: RuleRow, edition: Edition, process: str) -> list[Limit]:

@@ -16,7 +16,7 @@ from .arithmetic.heat import arc_energy_span
 from .facts import Facts
 from .limits import Limit, Truth
 from .quantities import show_interval
-from .values import Interval, NotEncoded, Undetermined
+from .values import Interval, NotEncoded, NotOnTest, Undetermined
 from .variables import registry
 from .wording import within_sentence
 
@@ -121,7 +121,7 @@ def _within(
     for limit in limits:
         if limit.variable != variable or limit.speaks(facts)[0] is Truth.NO:
             continue
-        if isinstance(limit.allowed, Undetermined | NotEncoded):
+        if isinstance(limit.allowed, Undetermined | NotEncoded | NotOnTest):
             open_limits.append(limit)
         elif isinstance(limit.allowed, Interval) and not observed.within(limit.allowed):
             cut_by.append(limit)

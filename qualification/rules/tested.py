@@ -11,7 +11,7 @@ from .metal_systems import MetalSystem
 from .rulebook import RuleRow
 from .schema import Column, ConditionSpec
 from .tables import Edition
-from .values import Absent, Allowed, Interval, Undetermined
+from .values import Absent, Allowed, Interval, NotOnTest, Undetermined
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,12 @@ class Tested:
 
     def undetermined(self, *needs: str) -> list[Limit]:
         return [self.limit(Undetermined(needs))]
+
+    def not_given(self, *, rest_not_encoded: bool = False, **more: object) -> list[Limit]:
+        """The limit where the record gives no value of the row's own variable: it says that it does not apply, or
+        leaves it out."""
+        marked = self.facts[self.row.variable] is Absent.NOT_APPLICABLE
+        return [self.limit(NotOnTest(rest_not_encoded) if marked else Undetermined((self.row.variable,)), **more)]
 
     def choices(self, key: str) -> frozenset[str] | None:
         """The tested choices of a variable, free text as one key; `None` when the record does not give them."""

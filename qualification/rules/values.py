@@ -118,6 +118,8 @@ class Undetermined:
 
     needs: tuple[str, ...]
     """Keys of the variables the record would have to state."""
+    marked: tuple[str, ...] = ()
+    """Those of them that the record says do not apply to it."""
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,16 @@ class NotEncoded:
     """The edition has a rule here that the tables do not hold: never taken as covered, never as refused."""
 
 
-Allowed = Union[Interval, frozenset, Anything, Undetermined, NotEncoded]
+@dataclass(frozen=True)
+class NotOnTest:
+    """The record says that the variable does not apply to its coupon: a weld to which it does not apply either is
+    the same, and there is nothing to hold any value against."""
+
+    rest_not_encoded: bool = False
+    """True where the edition lets the variable change, and the tables do not hold how far."""
+
+
+Allowed = Union[Interval, frozenset, Anything, Undetermined, NotEncoded, NotOnTest]
 
 
 def lies_within(value: Value, allowed: Allowed) -> bool:

@@ -12,7 +12,7 @@ from .iso_gases import say_symbol
 from .limits import Condition, Limit
 from .metal_systems import PAIRS
 from .quantities import US, show_both
-from .values import NOT_APPLICABLE, Absent, Allowed, Anything, Interval, NotEncoded, Stated, Undetermined
+from .values import MISSING, NOT_APPLICABLE, Absent, Allowed, Anything, Interval, NotEncoded, NotOnTest, Stated, Undetermined
 from .variables import Kind, Variable, registry
 
 
@@ -56,6 +56,15 @@ def say_value(key: str, value: Stated, system: str) -> str:
     return say_allowed(key, value, system) if not isinstance(value, str) else value
 
 
+def _say_wanting(allowed: Undetermined) -> str:
+    """What a record leaves out, and what it says does not apply though a rule asks for it."""
+    left_out, marked = (
+        _and([within_sentence(registry()[key].label) for key in allowed.needs if (key in allowed.marked) is said]) for said in (False, True)
+    )
+    parts = [f"does not state {left_out}"] if left_out else []
+    return " and ".join([*parts, f"says that {marked} {'do' if len(allowed.marked) > 1 else 'does'} not apply"] if marked else parts)
+
+
 NUMBERINGS = ("p_number", "f_number", "a_number")
 """Variables whose choices are a numbering, listed in its order."""
 
@@ -66,8 +75,9 @@ def say_allowed(key: str, allowed: Allowed | None, system: str) -> str:
     if allowed is None or isinstance(allowed, Anything):
         return "No limit"
     if isinstance(allowed, Undetermined):
-        missing = ", ".join(within_sentence(registry()[need].label) for need in allowed.needs)
-        return f"Cannot be told: the test record does not state {missing}"
+        return f"Cannot be told: the test record {_say_wanting(allowed)}"
+    if isinstance(allowed, NotOnTest):
+        return "Not applicable, as on the test record"
     if isinstance(allowed, NotEncoded):
         return "No rule encoded"
     if isinstance(allowed, Interval):
@@ -165,10 +175,7 @@ def _same_shape(key: str, tested: Stated) -> bool:
 def row_of_finding(finding: Finding, system: str) -> Row:
     """A finding as a row: entered, qualified, from which test, clause, verdict in words."""
     key = finding.variable
-    note = finding.note
-    if finding.verdict is Verdict.UNKNOWN and finding.needs and not isinstance(finding.qualified, Undetermined):
-        missing = ", ".join(within_sentence(registry()[need].label) for need in finding.needs)
-        note = f"State {missing} to settle this." + (f" {note}" if note else "")
+    note = " ".join(filter(None, (_note_of_verdict(finding), finding.note)))
     verdict = finding.verdict
     words = verdict.words
     if not finding.binds and verdict is Verdict.COVERED:
@@ -177,6 +184,24 @@ def row_of_finding(finding: Finding, system: str) -> Row:
         finding.citation, key, verdict.key, words, finding.line, finding.standing.value, say_value(key, finding.found, system),
         say_allowed(key, finding.qualified, system), "", finding.record, finding.because, note, finding.binds,
     )
+
+
+def _note_of_verdict(finding: Finding) -> str:
+    """What would settle an open finding, and what “not applicable” on the weld or on the test record makes of it."""
+    open_, found, qualified = finding.verdict is Verdict.UNKNOWN, finding.found, finding.qualified
+    if isinstance(qualified, NotOnTest) and found is not MISSING and not finding.needs:
+        if finding.verdict is Verdict.COVERED:
+            return "Not applicable on both."
+        if isinstance(found, Interval):
+            return "The test record says that it does not apply, so there is no number to reckon from. Rest the weld on a test that has it."
+        if open_:
+            return "The test record says that it does not apply, and the weld that there is none. If that is the same, write it alike on both."
+        return "The test record says that it does not apply, and the weld has it."
+    if not open_ or not finding.needs or isinstance(qualified, Undetermined):
+        return ""
+    if found is NOT_APPLICABLE and finding.needs == (finding.variable,):
+        return "The weld says that it does not apply, and what was tested has it. State it, or rest the weld on a test without it."
+    return f"State {', '.join(within_sentence(registry()[need].label) for need in finding.needs)} to settle this."
 
 
 def _row(

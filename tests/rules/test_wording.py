@@ -65,7 +65,7 @@ def test_a_value_in_words(key: str, value: Stated, words: str) -> None:
         (frozenset(), "Nothing"),
         (
             Undetermined(("p_number_a", "pwht")),
-            "Cannot be told: the test record does not state P-Number, side A, postweld heat treatment",
+            "Cannot be told: the test record does not state P-Number, side A and postweld heat treatment",
         ),
         (Interval(None, D("6.35")), "up to 1/4 in (up to 6.35 mm)"),
     ],
