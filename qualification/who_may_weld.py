@@ -2,7 +2,8 @@
 
 A welder may make a process line when an approved and passed test covers it, and the qualification by that
 test holds on the day. Passed procedure tests count for the welder who welded them (in ASME IX: QW-301.2).
-Several welders may share a joint, each answering for own lines, so every answer is also given per line.
+Several welders may share a joint, each answering for own lines, so every answer is also given per line. A weld
+outside a limit that shop, customer or job lays over the code may be made by nobody, whatever their tests cover.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from qualification.rules.continuity import State as Holding
 from qualification.rules.coverage import cover
 from qualification.rules.facts import Weld
 from qualification.rules.findings import Finding, LineReport, Verdict
+from qualification.rules.house import HouseLimit, held_to
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
 
@@ -44,7 +46,8 @@ class LineAnswer:
 
     line: int
     process: str
-    verdict: Verdict
+    qualified: Verdict
+    """The answer by the code alone."""
     by: tuple[str, ...]
     """Numbers of the tests that carry it, or of the closest one."""
     obstacles: tuple[Finding, ...]
@@ -53,6 +56,12 @@ class LineAnswer:
     """Why a test that would cover it does not hold on the day."""
     holds_until: date | None
     """Last day of the first qualification to lapse, where the answer is yes."""
+    limits: tuple[Finding, ...] = ()
+    """House limits that keep the weld itself from being made, by anybody."""
+
+    @property
+    def verdict(self) -> Verdict:
+        return max((self.qualified, *(finding.verdict for finding in self.limits)))
 
 
 @dataclass(frozen=True)
@@ -67,6 +76,11 @@ class Answer:
         return max((line.verdict for line in self.lines), default=Verdict.UNKNOWN)
 
     @property
+    def qualified(self) -> Verdict:
+        """The answer by the code alone, were there no limits beyond it."""
+        return max((line.qualified for line in self.lines), default=Verdict.UNKNOWN)
+
+    @property
     def may(self) -> bool:
         return self.verdict <= Verdict.COVERED
 
@@ -76,9 +90,11 @@ class Answer:
         return () if self.may else tuple(line for line in self.lines if line.verdict <= Verdict.COVERED)
 
 
-def who_may_weld(weld: Weld, welders: Iterable[Welder], day: date, edition: Edition) -> list[Answer]:
-    """One answer per welder, those who may first."""
-    return answers(weld, welder_files(welders, day, edition), edition)
+def who_may_weld(
+    weld: Weld, welders: Iterable[Welder], day: date, edition: Edition, house: Sequence[HouseLimit] = ()
+) -> list[Answer]:
+    """One answer per welder, those who may first, under the house limits in force for the weld."""
+    return answers(weld, welder_files(welders, day, edition), edition, house)
 
 
 def welder_files(welders: Iterable[Welder], day: date, edition: Edition) -> list[WelderFile]:
@@ -86,10 +102,16 @@ def welder_files(welders: Iterable[Welder], day: date, edition: Edition) -> list
     return [_file(welder, day, edition) for welder in welders]
 
 
-def answers(weld: Weld, files: Sequence[WelderFile], edition: Edition) -> list[Answer]:
+def answers(weld: Weld, files: Sequence[WelderFile], edition: Edition, house: Sequence[HouseLimit] = ()) -> list[Answer]:
     """As `who_may_weld`, with the files already worked out."""
-    found = [_answer(weld, file, edition) for file in files]
-    return sorted(found, key=lambda answer: (answer.verdict, -len(answer.some_lines), answer.welder.name))
+    limits = [against(findings) for findings in held_to(weld, house, edition)]
+    found = [_answer(weld, file, edition, limits) for file in files]
+    return sorted(found, key=lambda answer: (answer.verdict, answer.qualified, -len(answer.some_lines), answer.welder.name))
+
+
+def against(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Those of the findings that keep a weld from being made."""
+    return tuple(finding for finding in findings if finding.verdict > Verdict.COVERED)
 
 
 def _file(welder: Welder, day: date, edition: Edition) -> WelderFile:
@@ -108,12 +130,15 @@ def _file(welder: Welder, day: date, edition: Edition) -> WelderFile:
     return WelderFile(welder, tuple(ranges), tuple(holding), standings)
 
 
-def _answer(weld: Weld, file: WelderFile, edition: Edition) -> Answer:
+def _answer(weld: Weld, file: WelderFile, edition: Edition, limits: Sequence[tuple[Finding, ...]]) -> Answer:
     held = cover(weld, file.holding, edition, Side.WELDER)
     ever = cover(weld, file.ranges, edition, Side.WELDER)
     return Answer(
         file.welder,
-        tuple(_line(weld, index, now, ever.lines[index], file) for index, now in enumerate(held.lines)),
+        tuple(
+            replace(_line(weld, index, now, ever.lines[index], file), limits=limits[index])
+            for index, now in enumerate(held.lines)
+        ),
     )
 
 

@@ -147,7 +147,7 @@ class Shelf:
             spec,
             made,
             inside_box(weld, claimed, self.edition),
-            narrowed(cover(made, ranges, self.edition, Side.PROCEDURE), made, self._house(spec), self.edition),
+            narrowed(cover(made, ranges, self.edition, Side.PROCEDURE), made, self.house(spec), self.edition),
             units,
         )
 
@@ -155,11 +155,18 @@ class Shelf:
         """The approved revision of that number, if there is one."""
         return next((spec for spec in self.specs if spec.number == number), None)
 
-    def _house(self, spec: Spec) -> list[HouseLimit]:
-        """Limits of the job's customer and of the customer a procedure is kept for: it was approved inside them."""
-        if spec.customer not in self._limits:
-            self._limits[spec.customer] = limits_for([self.customer, spec.customer], self.job)
-        return self._limits[spec.customer]
+    def made(self, part: Part) -> Weld:
+        """A part as it will be made: by its chosen procedure, else as far as it is drawn."""
+        drawn, spec = read_part(part), self.chosen(part.spec_number)
+        return drawn if spec is None else as_welded(drawn, read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld)
+
+    def house(self, spec: Spec | None) -> list[HouseLimit]:
+        """Limits on a weld made by that procedure, or by none that is chosen yet: those of shop, job and its customer,
+        and of the customer the procedure is kept for, since it was approved inside them."""
+        customer = spec.customer if spec is not None else ""
+        if customer not in self._limits:
+            self._limits[customer] = limits_for([self.customer, customer], self.job)
+        return self._limits[customer]
 
     def _range(self, test: ProcedureTest) -> TestRange:
         if test.pk not in self._ranges:

@@ -18,6 +18,7 @@ from qualification.history import history_about
 from qualification.models import UnitSystem, Welder
 from qualification.models.record import content_hash
 from qualification.roles import Person
+from qualification.rules.house import HouseLimit
 from qualification.rules.variables import Use
 from qualification.who_may_weld import Answer, WelderFile, answers, welder_files
 from wps.fitting import Fit, Shelf, read_part, weld_of
@@ -138,8 +139,13 @@ class PartView:
         """The weld as it will be made: by the chosen procedure, else as far as it is drawn."""
         return self.chosen.weld if self.chosen is not None else self.drawn
 
+    @cached_property
+    def house(self) -> list[HouseLimit]:
+        """Limits laid over the code that the weld, as it will be made, has to keep."""
+        return self.shelf.house(self.chosen.spec if self.chosen is not None else None)
+
     def answers(self, files: list[WelderFile]) -> list[Answer]:
-        return answers(self.weld, files, self.shelf.edition)
+        return answers(self.weld, files, self.shelf.edition, self.house)
 
 
 def active_files(day: date, shelf: Shelf) -> list[WelderFile]:

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from qualification.models import Welder
 from qualification.rules import wording
 from qualification.rules.facts import Weld
-from qualification.rules.findings import Verdict
+from qualification.rules.findings import Finding, Verdict
+from qualification.rules.house import HouseLimit, held_to
 from qualification.rules.planning import coupons_that_would_cover
 from qualification.rules.ranges import Side
 from qualification.rules.tables import Edition
-from qualification.who_may_weld import Answer, LineAnswer
+from qualification.who_may_weld import Answer, LineAnswer, against
 
 NO_COUPON = (
     "No single test coupon was found that would cover it. "
@@ -27,6 +28,8 @@ class LineInWords:
     number: int
     process: str
     verdict: str
+    qualified: str
+    """The verdict by the code alone, without limits beyond it."""
     words: str
     by: str
     until: str
@@ -70,25 +73,27 @@ def in_words(answers: Iterable[Answer], units: str) -> list[AnswerInWords]:
 def _headline(answer: Answer) -> str:
     if answer.may:
         return "May weld"
+    if answer.qualified <= Verdict.COVERED:
+        return "Qualified, but the weld is outside a limit" if answer.verdict is Verdict.NOT_COVERED else "Qualified; a limit cannot be told"
     if answer.some_lines:
         return f"May weld {' and '.join(line.process for line in answer.some_lines)} only"
     return "May not weld" if answer.verdict is Verdict.NOT_COVERED else "Cannot be told"
 
 
 def _line(line: LineAnswer, units: str) -> LineInWords:
-    may = line.verdict <= Verdict.COVERED
-    words = "May weld" if may else "Lapsed" if line.continuity and not line.obstacles else line.verdict.words
+    words = _line_words(line)
     if not line.by:
         tried = (
             f"No approved and passed test with {line.process} is on file."
             if line.process
             else "The weld does not state its process."
         )
-        return LineInWords(line.line + 1, line.process, line.verdict.key, words, "", "", [], [tried])
+        return LineInWords(line.line + 1, line.process, line.verdict.key, line.qualified.key, words, "", "", [], [tried])
     return LineInWords(
         line.line + 1,
         line.process,
         line.verdict.key,
+        line.qualified.key,
         words,
         ", ".join(line.by),
         line.holds_until.isoformat() if line.holds_until else "",
@@ -97,16 +102,68 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
     )
 
 
-def gaps(weld: Weld, answers: Sequence[Answer], edition: Edition, units: str) -> list[Gap]:
-    """For each line that not everybody may weld: coupons that would cover it, once welded and passed."""
+def _line_words(line: LineAnswer) -> str:
+    if line.verdict <= Verdict.COVERED:
+        return "May weld"
+    if line.qualified <= Verdict.COVERED:
+        return "Qualified, outside a limit" if line.verdict is Verdict.NOT_COVERED else "Qualified, a limit cannot be told"
+    return "Lapsed" if line.continuity and not line.obstacles else line.qualified.words
+
+
+@dataclass(frozen=True)
+class LimitInWords:
+    """A limit laid over the code that keeps the weld itself from being made."""
+
+    place: str
+    """The process line it speaks of; empty where the weld has one only."""
+    words: str
+    row: wording.Row
+
+
+def limits_in_words(weld: Weld, house: Sequence[HouseLimit], edition: Edition, units: str) -> list[LimitInWords]:
+    """What the limits have against the weld, worst first; a limit that says the same of every line is said once."""
+    found: dict[tuple[str, str, str, str], tuple[list[int], Finding]] = {}
+    for finding in (f for line in held_to(weld, house, edition) for f in against(line)):
+        row = wording.row_of_finding(finding, units)
+        found.setdefault((row.clause, row.variable, row.found, row.qualified), ([], finding))[0].append(finding.line or 0)
+    listed = sorted(found.values(), key=lambda each: -each[1].verdict)
+    return [
+        LimitInWords(
+            _places(lines, weld), "Outside the limit" if finding.verdict is Verdict.NOT_COVERED else finding.verdict.words,
+            wording.row_of_finding(finding, units),
+        )
+        for lines, finding in listed
+    ]
+
+
+def _places(lines: Sequence[int], weld: Weld) -> str:
+    if len(lines) == len(weld.lines):
+        return ""
+    return f"process {' and '.join(str(line + 1) for line in lines)}"
+
+
+def gaps(weld: Weld, answers: Sequence[Answer], edition: Edition, units: str, house: Sequence[HouseLimit] = ()) -> list[Gap]:
+    """For each line that not everybody may weld: coupons that would cover it, once welded and passed; or why none
+    would, a limit laid over the code standing against the weld itself."""
     found = []
     for index, line in enumerate(weld.lines):
         wanting = [answer.lines[index] for answer in answers if answer.lines[index].obstacles]
         if not wanting:
             continue
+        if wanting[0].limits:
+            found.append(Gap(index + 1, wanting[0].process, [_no_coupon_helps(wanting[0].limits)]))
+            continue
         proposals = coupons_that_would_cover(
-            Weld(weld.joint, (line,), weld.name), edition, Side.WELDER, units
+            Weld(weld.joint, (line,), weld.name), edition, Side.WELDER, units, house=house
         )
         sentences = [proposal.sentence for proposal in proposals] or [NO_COUPON]
         found.append(Gap(index + 1, wanting[0].process, sentences))
     return found
+
+
+def _no_coupon_helps(limits: Sequence[Finding]) -> str:
+    worst = max(finding.verdict for finding in limits)
+    names = " and ".join(dict.fromkeys(wording.say_obstacle(f) for f in limits if f.verdict is worst))
+    if worst is Verdict.NOT_COVERED:
+        return f"No coupon helps: the weld itself is outside what is allowed of {names}. Change the weld first."
+    return f"First state what decides on {names}; until then no coupon can be named."

@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 
 from .derive import derive
 from .facts import Facts, Weld
-from .findings import Citation, Finding, LineReport, Provenance, Report, Standing
+from .findings import Citation, Finding, LineReport, Provenance, Report, Standing, Verdict
 from .grouping import group
 from .limits import Condition, Limit
 from .tables import Edition
 from .values import Interval
-from .variables import PROCESSES, Variable, variable
+from .variables import PROCESSES, Level, Variable, variable
 
 FILLER = "Filler metal"
 """Group of the variables that say nothing of a weld made without filler."""
@@ -60,15 +60,30 @@ def _where_meaningful(definition: Variable) -> tuple[Condition, ...]:
 
 def narrowed(report: Report, weld: Weld, limits: Sequence[HouseLimit], edition: Edition) -> Report:
     """The report with every house limit judged on every process line; a line's verdict can only get worse."""
+    found = held_to(weld, limits, edition)
+    return replace(report, lines=tuple(_with(line, found[line.line]) for line in report.lines))
+
+
+def held_to(weld: Weld, limits: Sequence[HouseLimit], edition: Edition) -> tuple[tuple[Finding, ...], ...]:
+    """What the limits say of each process line of a weld, whoever welds it and by whatever test."""
     if not limits:
-        return report
+        return ((),) * len(weld.lines)
     whole = derive(group(weld, edition))
-    return replace(report, lines=tuple(_with(line, whole.line_facts(line.line), limits) for line in report.lines))
+    return tuple(_findings(whole.line_facts(line), line, limits) for line in range(len(whole.lines)))
 
 
-def _with(line: LineReport, facts: Facts, limits: Sequence[HouseLimit]) -> LineReport:
-    speaking = [limit for limit in limits if not _is_of_no_filler(limit, facts)]
-    found: tuple[Finding, ...] = tuple(limit.as_limit().judge(facts, line.line) for limit in speaking)
+def is_welded_outside(coupon: Weld, limits: Sequence[HouseLimit], edition: Edition) -> bool:
+    """True when a coupon would be welded in a way that a limit forbids: with another gas, filler, transfer mode. What
+    it is made of and how thick it is no limit on the work speaks of: a coupon is evidence, often beyond the work."""
+    speaking = [limit for limit in limits if variable(limit.variable).level is Level.LINE and isinstance(limit.allowed, frozenset)]
+    return any(finding.verdict is Verdict.NOT_COVERED for line in held_to(coupon, speaking, edition) for finding in line)
+
+
+def _findings(facts: Facts, line: int, limits: Sequence[HouseLimit]) -> tuple[Finding, ...]:
+    return tuple(limit.as_limit().judge(facts, line) for limit in limits if not _is_of_no_filler(limit, facts))
+
+
+def _with(line: LineReport, found: tuple[Finding, ...]) -> LineReport:
     worst = max((finding.verdict for finding in found), default=line.verdict)
     return replace(line, findings=(*line.findings, *found), verdict=max(line.verdict, worst))
 

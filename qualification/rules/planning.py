@@ -17,6 +17,7 @@ from .facts import Coupon, Facts, Weld
 from .findings import Verdict
 from .gases import NO_GAS
 from .grouping import group
+from .house import HouseLimit, is_welded_outside, narrowed
 from .ranges import Side, range_qualified
 from .tables import Edition
 from .values import Absent, Interval, Stated
@@ -38,15 +39,20 @@ class Proposal:
     sentence: str
 
 
-def coupons_that_would_cover(weld: Weld, edition: Edition, side: Side, system: str, most: int = 2) -> tuple[Proposal, ...]:
+def coupons_that_would_cover(
+    weld: Weld, edition: Edition, side: Side, system: str, most: int = 2, house: Sequence[HouseLimit] = ()
+) -> tuple[Proposal, ...]:
     """Up to `most` coupons, easiest first; empty when no single coupon of one of the tried shapes would do,
-    or when the weld leaves out too much to say."""
+    or when the weld leaves out too much to say. None is proposed for a weld outside a house limit, and none that
+    would itself be welded in a way such a limit forbids."""
     whole = derive(group(weld, edition))
     found: list[Proposal] = []
     for tried, coupon in enumerate(_candidates(whole, edition, side, system)):
         if tried >= MOST_TRIED or len(found) >= most:
             break
-        report = cover(weld, [range_qualified(coupon, edition, side)], edition, side)
+        if is_welded_outside(coupon.weld, house, edition):
+            continue
+        report = narrowed(cover(weld, [range_qualified(coupon, edition, side)], edition, side), weld, house, edition)
         if report.verdict <= Verdict.COVERED and not any(_no_harder(p.coupon, coupon) for p in found):
             found.append(Proposal(coupon, _sentence(coupon, side, system)))
     return tuple(found)

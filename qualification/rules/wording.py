@@ -229,16 +229,16 @@ def say_report(report: Report, system: str = US) -> str:
         return "Unknown: no process is stated, so there is nothing to judge."
     if report.verdict <= Verdict.COVERED:
         return f"Covered by {_and(report.relied_on)}." if report.relied_on else "Within the limits of procedures that need no test."
-    labels = list(dict.fromkeys(_say_obstacle(f) for f in report.obstacles))
+    labels = list(dict.fromkeys(say_obstacle(f) for f in report.obstacles))
     if report.verdict is Verdict.NOT_COVERED:
-        worst = list(dict.fromkeys(_say_obstacle(f) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
+        worst = list(dict.fromkeys(say_obstacle(f) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
         return f"Not covered: {_and(worst)}."
     if report.verdict is Verdict.NO_RULE:
         return f"No rule encoded for {_and(labels)}; judge it by the code itself."
     return f"Unknown: {_and(labels) or 'nothing to judge'} cannot be judged yet."
 
 
-def _say_obstacle(finding: Finding) -> str:
+def say_obstacle(finding: Finding) -> str:
     """What stands in the way, and whose limit it is where it is not the code's."""
     label = within_sentence(registry()[finding.variable].label)
     return label if finding.citation.is_of_a_code else f"{label} ({within_sentence(finding.citation.clause)})"

@@ -11,12 +11,12 @@ from qualification.coverage import edition_of
 from qualification.models import CouponRecord, ProcedureTest, Record, Welder
 from qualification.range_summary import ShortLine, summary_of
 from qualification.rules.continuity import State as Holding
-from qualification.rules.entries import read_weld
+from qualification.rules.house import held_to
 from qualification.rules.ranges import Side
 from qualification.rules.schema import TableError
-from qualification.rules.tables import Edition
-from qualification.rules.variables import Use
-from qualification.who_may_weld import answers, welder_files
+from qualification.rules.wording import say_obstacle
+from qualification.who_may_weld import against, answers, welder_files
+from wps.fitting import Shelf
 from wps.models import Attachment, Job, Packet, Part, Spec
 
 
@@ -133,15 +133,22 @@ class Makers:
 
     def __init__(self, job: Job, welders: Iterable[Welder], day: date) -> None:
         try:
-            self._edition: Edition | None = edition_of(job.edition)
+            self._shelf: Shelf | None = Shelf.of(job.edition, job.customer, job.number)
         except TableError:
-            self._edition = None
-        self._files = welder_files(welders, day, self._edition) if self._edition else []
+            self._shelf = None
+        self._files = welder_files(welders, day, self._shelf.edition) if self._shelf else []
 
     def of(self, part: Part) -> set[int]:
         """Ids of those welders; none where the tables of the job's edition are not installed."""
-        if self._edition is None:
+        if self._shelf is None:
             return set()
-        read = read_weld(part.joint, part.lines, Use.PART, part.units, str(part))
-        found = answers(read.weld, self._files, self._edition)
+        found = answers(self._shelf.made(part), self._files, self._shelf.edition, self._shelf.house(self._shelf.chosen(part.spec_number)))
         return {each.welder.pk for each in found if each.may or each.some_lines}
+
+    def limits_against(self, part: Part) -> list[str]:
+        """Limits laid over the code that keep the part from being made by anybody, each in words."""
+        if self._shelf is None:
+            return []
+        house = self._shelf.house(self._shelf.chosen(part.spec_number))
+        found = (f for line in held_to(self._shelf.made(part), house, self._shelf.edition) for f in against(line))
+        return list(dict.fromkeys(say_obstacle(finding) for finding in found))

@@ -56,6 +56,8 @@ def _with_part(packet: Packet, part: Part, contents: Contents, makers: Makers) -
         return [f"Weld {part.mark} of job {packet.job.number} names no procedure."]
     if part.spec_number not in {spec.number for spec in contents.procedures}:
         return [f"Weld {part.mark} of job {packet.job.number} names procedure {part.spec_number}, which is not in the packet."]
+    if limits := makers.limits_against(part):
+        return [f"Weld {part.mark} of job {packet.job.number} does not keep within limits laid over the code: {'; '.join(limits)}."]
     if contents.welders and not makers.of(part):
         return [f"No listed welder may make weld {part.mark} of job {packet.job.number} on {contents.day}."]
     return []

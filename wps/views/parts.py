@@ -22,7 +22,7 @@ from wps.fitting import Shelf
 from wps.models import Job, Part, Spec
 from wps.next_coupon import tests_that_carry
 from wps.part_desk import KIND, PartDesk, PartView, active_files
-from wps.welding_today import gaps, in_words
+from wps.welding_today import gaps, in_words, limits_in_words
 
 
 def _part(job: int, pk: int) -> Part:
@@ -45,7 +45,8 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "view": view,
             "today": today,
             "answers": in_words(answers, found.units),
-            "gaps": gaps(view.weld, answers, view.shelf.edition, found.units),
+            "gaps": gaps(view.weld, answers, view.shelf.edition, found.units, view.house),
+            "limits": limits_in_words(view.weld, view.house, view.shelf.edition, found.units),
             "groups": groups,
             "sketch": sketch_of(found.joint, found.units, found.lines, Use.PART),
             "may_author": may_author(request.user),

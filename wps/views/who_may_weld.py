@@ -17,7 +17,7 @@ from qualification.rules.variables import Use
 from wps.fitting import Shelf, weld_of
 from wps.models import Part
 from wps.part_desk import PartView, active_files
-from wps.welding_today import gaps, in_words
+from wps.welding_today import gaps, in_words, limits_in_words
 
 
 @reader_required
@@ -78,7 +78,8 @@ def _answers(view: PartView, day: date) -> dict[str, Any]:
         "may_count": may,
         "may_words": words,
         "answers": in_words(found, view.units),
-        "gaps": gaps(view.weld, found, view.shelf.edition, view.units),
+        "gaps": gaps(view.weld, found, view.shelf.edition, view.units, view.house),
+        "limits": limits_in_words(view.weld, view.house, view.shelf.edition, view.units),
     }
 
 
