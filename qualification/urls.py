@@ -2,9 +2,10 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from qualification.views import code_tables, continuity_log, people, procedure_tests, shop, sign_in, welder_tests, welders
+from qualification.views import code_tables, continuity_log, first_person, people, procedure_tests, shop, sign_in, welder_tests, welders
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path("first/<str:code>/", first_person.first_person, name="first_person"),
     path("sign-in/", sign_in.SignIn.as_view(), name="sign_in"),
     path("sign-out/", sign_in.SignOut.as_view(), name="sign_out"),
     path("password/", sign_in.ChangePassword.as_view(), name="change_password"),

@@ -116,3 +116,35 @@ class PersonForm(forms.ModelForm):
         person = super().save(commit)
         grant_roles(person, self.cleaned_data["roles"])
         return person
+
+
+class FirstPersonForm(PersonForm):
+    """The shop's name and its first administrator, who may also read, write and approve."""
+
+    shop_name = forms.CharField(
+        label="Shop name",
+        max_length=120,
+        help_text="As printed at the head of each document.",
+        error_messages={"required": "Enter the shop's name."},
+    )
+
+    class Meta(PersonForm.Meta):
+        fields = ["username", "first_name", "last_name"]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, acting=User(is_superuser=True), instance=User(is_superuser=True), **kwargs)
+        for name in ("roles", "is_superuser", "is_active"):
+            del self.fields[name]
+        self.fields["password"].error_messages["required"] = "Enter a password."
+        self.helper.layout = Layout(
+            Fieldset("Shop", "shop_name"), Fieldset("First administrator", Row("first_name", "last_name"), "username", "password")
+        )
+
+    def clean(self) -> dict[str, Any]:
+        """There is nobody yet who could lock themselves out, which is what the longer form guards against."""
+        return forms.ModelForm.clean(self) or self.cleaned_data
+
+    def save(self, commit: bool = True) -> User:
+        """Save the administrator, who needs no role: an administrator may do all."""
+        self.instance.set_password(self.cleaned_data["password"])
+        return forms.ModelForm.save(self, commit)

@@ -1,10 +1,13 @@
 """Signing in and out, and changing the own password."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth import views
 from django.http import HttpResponse
 from django.urls import reverse_lazy
 
+from qualification.first_visit import nobody_yet
 from qualification.forms.sign_in import OwnPasswordForm, SignInForm
 
 
@@ -14,6 +17,9 @@ class SignIn(views.LoginView):
     template_name = "qualification/sign_in.html"
     authentication_form = SignInForm
     redirect_authenticated_user = True
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(**kwargs) | {"nobody_yet": nobody_yet()}
 
 
 class SignOut(views.LogoutView):

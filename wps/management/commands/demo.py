@@ -27,7 +27,6 @@ SHOP = {
     "email": "welding@tidewater-gangway.example",
     "responsible_person": "Tobias Quell, welding coordinator",
     "code_edition": EDITION,
-    "code_edition": "asme_ix_2023",
 }
 
 
