@@ -29,6 +29,7 @@ from qualification.rules.waveform.analysis import Analysis, analyse, frequency_c
 from qualification.rules.waveform.envelope import Envelope, envelope, part_between
 from qualification.rules.waveform.evidence import Evidence, compare, modes_seen
 from qualification.rules.waveform.figures import Figure, Instrument
+from qualification.rules.waveform.kept import keep, kept
 from qualification.rules.waveform.layout import Layout, changed, recognise
 from qualification.rules.waveform.log import Gap, Log
 from qualification.rules.waveform.problems import LogError
@@ -130,7 +131,9 @@ def _reckoned(log: TrialLog) -> dict[str, Any]:
     problems = [problem.sentence for problem in result.problems]
     if stated is not None and (doubt := frequency_check(result, float(stated))) is not None:
         problems.append(doubt.sentence)
-    _keep_arrays(log, readings)
+    if doubt := _longer_than_its_pass(log, result.figures.seconds):
+        problems.append(doubt)
+    keep(arrays_of(log), readings)
     return {
         "readings": readings.readings,
         "step": readings.step,
@@ -153,6 +156,21 @@ def _reckoned(log: TrialLog) -> dict[str, Any]:
         "envelope": lists(envelope(readings)),
         "closer": _closer(readings, result),
     }
+
+
+def _longer_than_its_pass(log: TrialLog, seconds: float) -> str:
+    """A doubt where a log holds more arc than its pass lasted; a log of a part of it is no wonder."""
+    time = read_pass(log.weld_pass.entries, log.trial.units)[0].arc_time if log.weld_pass else None
+    if log.weld_pass is None or time is None or time.high is None or time.high <= 0:
+        return ""
+    lasted = float(time.high)
+    if seconds <= (1 + SAME_TIME) * lasted:
+        return ""
+    return (
+        f"The log holds {seconds:.3g} s of arc, pass {log.weld_pass.position} lasted {lasted:.3g} s. Either "
+        f"the sample rate or unit of time of the log is off by a factor of {seconds / lasted:.3g}, or it is "
+        "the log of more than this pass."
+    )
 
 
 def declared(trial: Trial) -> tuple[str | None, str | None, Decimal | None]:
@@ -213,8 +231,8 @@ def lists(found: Envelope) -> dict[str, Any]:
 
 def whole_log(log: TrialLog) -> Envelope:
     """The envelope kept with the analysis."""
-    kept = (log.analysis or {})["envelope"]
-    return Envelope(*(np.asarray(kept[name]) for name in ENVELOPE), kept["per_point"])
+    found = (log.analysis or {})["envelope"]
+    return Envelope(*(np.asarray(found[name]) for name in ENVELOPE), found["per_point"])
 
 
 def arrays_of(log: TrialLog) -> Path:
@@ -222,21 +240,12 @@ def arrays_of(log: TrialLog) -> Path:
     return Path(log.file.path).with_suffix(".npy")
 
 
-def _keep_arrays(log: TrialLog, readings: Log) -> None:
-    kept = np.lib.format.open_memmap(
-        arrays_of(log), mode="w+", dtype=np.float32, shape=(2, readings.readings)
-    )
-    kept[0], kept[1] = readings.volts, readings.amps
-    kept.flush()
-
-
 def closer_look(log: TrialLog, first: float, last: float) -> Envelope:
     """The part between two times on the log's own clock, thinned out. Raises ValueError when it holds no
     reading."""
     found = log.analysis or {}
-    kept = np.load(arrays_of(log), mmap_mode="r")
-    gaps = tuple(Gap(int(at), float(seconds)) for at, seconds in found["gaps"])
-    readings = Log(kept[0], kept[1], found["step"], found["start"], gaps, (), found["left_out"])
+    gaps = [Gap(int(at), float(seconds)) for at, seconds in found["gaps"]]
+    readings = kept(arrays_of(log), found["step"], found["start"], gaps, found["left_out"])
     return envelope(readings, part_between(readings, first, last))
 
 

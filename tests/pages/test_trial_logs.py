@@ -100,6 +100,17 @@ def test_a_log_of_the_whole_pass_gives_energy_by_length(made: Trial, author_clie
     assert "Measured energy per length Measured energy by the length of pass 1. 7.4 kJ/in" in words
 
 
+def test_a_log_longer_than_its_pass_puts_its_sample_rate_in_doubt(made: Trial, author_client: Client) -> None:
+    weld_pass = made.passes.get()
+    weld_pass.entries = {"pass_length": "1 in", "arc_time": "1 s"}
+    weld_pass.save()
+    log = bring(author_client, made, waveforms.pulsed_csv())
+    confirm(author_client, log)
+    words = text_of(author_client.get(log.get_absolute_url()))
+    assert "The log holds 2 s of arc, pass 1 lasted 1 s." in words
+    assert "off by a factor of 2, or it is the log of more than this pass." in words
+
+
 def test_without_a_pass_there_is_no_energy_per_length(made: Trial, author_client: Client) -> None:
     log = bring(author_client, made, waveforms.pulsed_csv(), on_pass=False)
     confirm(author_client, log)

@@ -9,6 +9,9 @@ import numpy as np
 from ..arithmetic.engineering import engineering
 from .log import Log
 
+LOOK = 1 << 16
+"""Readings looked at together."""
+
 
 @dataclass(frozen=True)
 class Span:
@@ -46,5 +49,15 @@ def arcs(log: Log) -> tuple[Span, ...]:
 
 def _trimmed(log: Log, start: int, stop: int, least: float) -> Span:
     """To the first and the last reading with current."""
-    body = np.abs(log.amps[start:stop]) >= least
-    return Span(start + int(np.argmax(body)), stop - int(np.argmax(body[::-1])))
+    amps = log.amps[start:stop]
+    return Span(start + _first_with(amps, least), stop - _first_with(amps[::-1], least))
+
+
+def _first_with(amps: np.ndarray, least: float) -> int:
+    """Index of the first reading of so much current; looked for piece by piece, since it stands near the
+    beginning."""
+    for at in range(0, len(amps), LOOK):
+        burning = np.abs(amps[at : at + LOOK]) >= least
+        if burning.any():
+            return at + int(np.argmax(burning))
+    return len(amps)

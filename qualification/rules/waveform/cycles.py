@@ -105,7 +105,7 @@ def _steadied(levels: np.ndarray) -> np.ndarray:
 
 
 def _crossings(beyond: np.ndarray) -> np.ndarray:
-    return np.flatnonzero(beyond[1:] & ~beyond[:-1]) + 1
+    return np.flatnonzero(beyond[1:] > beyond[:-1]) + 1
 
 
 def _paired(ups: np.ndarray, downs: np.ndarray) -> Cycles | None:

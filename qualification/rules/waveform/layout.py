@@ -65,15 +65,9 @@ class Layout:
 def recognise(path: Path) -> Layout:
     """Propose how `path` is to be read. Raises LogError where it is not text, holds no numbers, or cannot
     be told apart into columns."""
-    size = path.stat().st_size
-    with path.open("rb") as file:
-        head = file.read(HEAD)
-        looks = [head]
-        for part in range(1, LOOKS):
-            file.seek(size * part // LOOKS)
-            file.readline()
-            looks.append(file.read(LOOK))
-    lines = _lines(head, whole=size <= HEAD)
+    looks = _looks(path)
+    head = looks[0]
+    lines = _lines(head, whole=path.stat().st_size <= HEAD)
     delimiter, decimal, first, width = _shape(lines)
     above = [_cells(line, delimiter) for line in lines[:first]]
     sample = _sample(looks, delimiter, decimal, width, _bytes_before(head, first))
@@ -129,12 +123,21 @@ def changed(
     made = replace(layout, columns=tuple(chosen[q] for q in QUANTITIES if q in chosen), doubts=())
     if rate is not None:
         made = replace(made, rate=rate, rate_from="stated")
-    with path.open("rb") as file:
-        head = file.read(HEAD)
-    sample = _sample([head], layout.delimiter, layout.decimal, layout.width, layout.offset)
+    sample = _sample(_looks(path), layout.delimiter, layout.decimal, layout.width, layout.offset)
     if made.column(TIME) is not None:
         made = _with_rate(made, [], sample)
     return _checked(made, sample, [])
+
+
+def _looks(path: Path) -> list[bytes]:
+    """The beginning of the file and a few looks further in, each from the beginning of a line."""
+    with path.open("rb") as file:
+        looks = [file.read(HEAD)]
+        for part in range(1, LOOKS):
+            file.seek(path.stat().st_size * part // LOOKS)
+            file.readline()
+            looks.append(file.read(LOOK))
+    return looks
 
 
 def _lines(head: bytes, whole: bool) -> list[str]:
@@ -288,5 +291,6 @@ def _checked(layout: Layout, sample: np.ndarray, doubts: list[LogProblem]) -> La
         v, a = np.abs(sample[:, volts.index]) * volts.factor, np.abs(sample[:, amps.index]) * amps.factor
         # Where the arc is out there is nothing to judge a column by.
         burning = a > np.max(a) * 0.02
-        found += level_doubts(float(np.mean(v[burning])), float(np.mean(a[burning])))
+        if np.any(burning):
+            found += level_doubts(float(np.mean(v[burning])), float(np.mean(a[burning])))
     return replace(layout, doubts=tuple(found))

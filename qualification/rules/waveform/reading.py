@@ -1,12 +1,15 @@
 """Reading a confirmed log, in pieces, by the CSV reader of pyarrow (on all cores, with decimal commas).
 
-The file is never held whole. A piece that holds lines without numbers is read a second time as text, so only
-such pieces pay for it.
+The file is never held whole, and each reading is kept once: the arrays are made at the greatest length the
+file can give and filled piece by piece, and what is never filled takes no memory. They are of single
+precision, which has seven figures where the converters of loggers give five; sums are taken in double
+precision (`figures.py`). A piece that holds lines without numbers is read a second time as text, so only such
+pieces pay for it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
@@ -23,7 +26,10 @@ from .log import Log
 from .problems import LogProblem, refuse
 from .time_axis import TimeAxis
 
-PIECE, BLOCK = 1 << 24, 1 << 22
+PIECE, BLOCK = 1 << 22, 1 << 20
+"""Bytes read at once, and bytes that a core takes of them."""
+KEPT = np.float32
+_TYPES = {VOLTAGE: pa.float32(), CURRENT: pa.float32(), TIME: pa.float64(), POWER: pa.float64()}
 _NUMBER = {
     ".": r"^\s*[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?\s*$",
     ",": r"^\s*[-+]?(\d+,?\d*|,\d+)([eE][-+]?\d+)?\s*$",
@@ -32,8 +38,9 @@ _NUMBER = {
 
 @dataclass
 class _Gathered:
-    volts: list[np.ndarray] = field(default_factory=list)
-    amps: list[np.ndarray] = field(default_factory=list)
+    volts: np.ndarray
+    amps: np.ndarray
+    """Filled up to `readings`."""
     readings: int = 0
     left_out: int = 0
     first_odd: str = ""
@@ -46,7 +53,9 @@ def read_log(path: Path, layout: Layout) -> Log:
     time that runs backwards, too many lines without numbers, too few readings."""
     if layout.blocking:
         raise refuse(layout.blocking[0].kind, layout.blocking[0].sentence)
-    gathered, axis = _Gathered(), TimeAxis(layout.column(TIME) is not None, layout.rate)
+    most = _most_readings(path, layout)
+    gathered = _Gathered(np.empty(most, KEPT), np.empty(most, KEPT))
+    axis = TimeAxis(layout.column(TIME) is not None, layout.rate)
     cut = _is_cut(path, layout)
     with path.open("rb") as file:
         file.seek(layout.offset)
@@ -55,8 +64,13 @@ def read_log(path: Path, layout: Layout) -> Log:
     _enough(gathered)
     step, start, gaps, problems = axis.finish(gathered.readings)
     problems = [*problems, *_odd_lines(gathered), *_truncated(cut, layout, gathered), *_power(gathered)]
-    volts, amps = _joined(gathered.volts), _joined(gathered.amps)
+    volts, amps = gathered.volts[: gathered.readings], gathered.amps[: gathered.readings]
     return Log(volts, amps, step, start, gaps, tuple(problems), gathered.left_out)
+
+
+def _most_readings(path: Path, layout: Layout) -> int:
+    """As many as the file can hold: each cell takes a figure and a separator or line end at least."""
+    return max(0, path.stat().st_size - layout.offset) // (2 * layout.width)
 
 
 def _pieces(file: BinaryIO) -> Iterator[bytes]:
@@ -92,9 +106,9 @@ def _take(piece: bytes, layout: Layout, gathered: _Gathered, axis: TimeAxis) -> 
         piece = b"\n".join(b" ".join(line.split()) for line in piece.split(b"\n"))
     wanted = {c.quantity: c for c in layout.columns}
     try:
-        table, odd = _read(piece, layout, pa.float64())
+        table, odd = _read(piece, layout, _TYPES)
     except pa.ArrowInvalid:
-        table, odd = _read(piece, layout, pa.string())
+        table, odd = _read(piece, layout, dict.fromkeys(_TYPES, pa.string()))
         table = _numbers_of(table, layout.decimal)
     complete = _complete(table)
     if odd or complete is not None:
@@ -112,13 +126,14 @@ def _take(piece: bytes, layout: Layout, gathered: _Gathered, axis: TimeAxis) -> 
         axis.lines_missing()
     axis.take(arrays.get(TIME), gathered.readings)
     if POWER in arrays:
-        gathered.energy.append((float(arrays[POWER].sum()), float(np.dot(arrays[VOLTAGE], arrays[CURRENT]))))
-    gathered.volts.append(arrays[VOLTAGE])
-    gathered.amps.append(arrays[CURRENT])
-    gathered.readings += len(arrays[VOLTAGE])
+        watts = np.multiply(arrays[VOLTAGE], arrays[CURRENT], dtype=np.float64)
+        gathered.energy.append((float(arrays[POWER].sum()), float(watts.sum())))
+    begin, end = gathered.readings, gathered.readings + len(arrays[VOLTAGE])
+    gathered.volts[begin:end], gathered.amps[begin:end] = arrays[VOLTAGE], arrays[CURRENT]
+    gathered.readings = end
 
 
-def _read(piece: bytes, layout: Layout, kind: pa.DataType) -> tuple[pa.Table, int]:
+def _read(piece: bytes, layout: Layout, types: Mapping[str, pa.DataType]) -> tuple[pa.Table, int]:
     odd: list[int] = []
 
     def skip(row: csv.InvalidRow) -> str:
@@ -127,14 +142,14 @@ def _read(piece: bytes, layout: Layout, kind: pa.DataType) -> tuple[pa.Table, in
 
     trailing = _trailing(piece, layout)
     names = [f"c{i}" for i in range(layout.width + trailing)]
-    wanted = [f"c{c.index}" for c in layout.columns]
+    wanted = {f"c{c.index}": types[c.quantity] for c in layout.columns}
     table = csv.read_csv(
         pa.BufferReader(piece),
         read_options=csv.ReadOptions(column_names=names, block_size=BLOCK),
         parse_options=csv.ParseOptions(delimiter=layout.delimiter, invalid_row_handler=skip),
         convert_options=csv.ConvertOptions(
-            column_types=dict.fromkeys(wanted, kind),
-            include_columns=wanted,
+            column_types=wanted,
+            include_columns=list(wanted),
             decimal_point=layout.decimal,
             strings_can_be_null=True,
         ),
@@ -251,14 +266,3 @@ def _power(gathered: _Gathered) -> list[LogProblem]:
             )
         ]
     return []
-
-
-def _joined(parts: list[np.ndarray]) -> np.ndarray:
-    """One array; the pieces are let go one by one, so that both never lie in memory at once."""
-    whole = np.empty(sum(map(len, parts)))
-    at = 0
-    while parts:
-        part = parts.pop(0)
-        whole[at : at + len(part)] = part
-        at += len(part)
-    return whole

@@ -36,11 +36,11 @@ def short_circuits(log: Log, spans: Sequence[Span]) -> ShortCircuits:
     for span in spans:
         volts = log.volts[span.start : span.stop]
         below = volts < low
-        falls = np.flatnonzero(below[1:] & ~below[:-1]) + 1
+        falls = np.flatnonzero(below[1:] > below[:-1]) + 1
         if not len(falls):
             continue
         above = volts > again
-        returns = np.flatnonzero(above[1:] & ~above[:-1]) + 1
+        returns = np.flatnonzero(above[1:] > above[:-1]) + 1
         nearest = np.searchsorted(returns, falls)
         ended = nearest < len(returns)
         falls, returned = falls[ended], returns[nearest[ended]]

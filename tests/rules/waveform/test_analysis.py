@@ -62,6 +62,14 @@ def test_scatter_shrinks_with_the_root_of_the_time() -> None:
     assert short / long == pytest.approx(3, rel=0.3)
 
 
+def test_sums_over_millions_of_readings_lose_no_digits() -> None:
+    """Readings are kept in single precision; a sum of a million in it would be off in the fourth figure."""
+    volts, amps = np.full(1_000_000, 24.1, np.float32), np.full(1_000_000, 187.3, np.float32)
+    found = analyse(Log(volts, amps, 1e-4, 0.0, (), (), 0)).figures
+    assert found.mean_volts.value == pytest.approx(float(volts[0]), rel=1e-12)
+    assert found.mean_power.value == pytest.approx(float(volts[0]) * float(amps[0]), rel=1e-12)
+
+
 def test_too_few_readings_show_in_the_sampling() -> None:
     fast = pulsed(2, 100_000, 117.3, 0.3, (28, 350), (18, 60))
     slow = pulsed(2, 1_000, 117.3, 0.3, (28, 350), (18, 60))

@@ -9,11 +9,12 @@ from hypothesis import strategies as st
 
 from qualification.rules.waveform import reading
 from qualification.rules.waveform.analysis import analyse, frequency_check
+from qualification.rules.waveform.kept import keep, kept
 from qualification.rules.waveform.layout import Layout, changed, recognise
 from qualification.rules.waveform.log import Gap, Log
 from qualification.rules.waveform.problems import LogError
 
-from .synthetic import Wave, double_pulsed, pulsed, steady, write_csv
+from .synthetic import Wave, double_pulsed, pulsed, steady, with_pauses, write_csv
 
 WAVE = pulsed(1.0, 10_000, 100, 0.3, (28, 350), (18, 60))
 
@@ -239,6 +240,37 @@ def test_a_log_without_an_arc_and_one_too_slow(tmp_path: Path) -> None:
     assert "coarse_rate" in kinds(layout.doubts)
     with pytest.raises(LogError, match="No arc was found"):
         analyse(log)
+
+
+def test_a_current_of_nought_throughout_is_no_arc_and_no_warning(
+    tmp_path: Path, recwarn: pytest.WarningsRecorder
+) -> None:
+    idle = Wave(np.full(5000, 65.0), np.zeros(5000), 10_000.0, {})
+    layout, log = read(write_csv(tmp_path / "log.csv", idle))
+    assert layout.doubts == ()
+    with pytest.raises(LogError, match="No arc was found"):
+        analyse(log)
+    assert not recwarn.list
+
+
+def test_a_log_that_begins_long_before_the_arc_raises_no_doubt_once_confirmed(tmp_path: Path) -> None:
+    late = with_pauses(WAVE, 1.0, 0.0)
+    late.amps[:10_000] = 0.05
+    path = write_csv(tmp_path / "log.csv", late)
+    layout = recognise(path)
+    assert layout.doubts == ()
+    assert changed(layout, path).doubts == ()
+
+
+def test_readings_are_kept_in_single_precision_and_once(tmp_path: Path) -> None:
+    path = write_csv(tmp_path / "log.csv", WAVE)
+    _, log = read(path)
+    assert (log.volts.dtype, log.amps.dtype) == (np.float32, np.float32)
+    keep(tmp_path / "log.npy", log)
+    again = kept(tmp_path / "log.npy", log.step, log.start, log.gaps, log.left_out)
+    np.testing.assert_array_equal(again.amps, log.amps)
+    np.testing.assert_array_equal(again.volts, log.volts)
+    assert again.readings == log.readings == 10_000
 
 
 def test_a_power_column_is_held_against_volts_times_amperes(tmp_path: Path) -> None:
