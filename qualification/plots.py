@@ -21,6 +21,7 @@ from qualification.rules.waveform.envelope import Envelope
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
     from matplotlib.font_manager import FontProperties
 
 INK, QUIET, VOLTS, AMPS = "#1c2126", "#d5d3ca", "#8a4b08", "#2b3fa0"
@@ -33,19 +34,24 @@ def waveform_svg(part: Envelope, title: str, description: str) -> str:
     """Voltage above, current below, over one time axis. Each band reaches from the least to the greatest
     reading of its piece; where pieces hold single readings it is a line. `title` and `description` are read
     aloud."""
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
+    figure = Figure(figsize=(WIDTH, HEIGHT), layout="constrained")
+    upper, lower = figure.subplots(2, 1, sharex=True)
+    _band(upper, part, part.volts_low, part.volts_high, "Voltage, V", VOLTS)
+    _band(lower, part, part.amps_low, part.amps_high, "Current, A", AMPS)
+    lower.set_xlabel("Time, s", fontproperties=bundled_font(), color=INK)
+    return drawn(figure, title, description)
+
+
+def drawn(figure: Figure, title: str, description: str) -> str:
+    """A figure as SVG, its letters as outlines, with name and description for whoever cannot see it."""
+    from matplotlib import rc_context
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+
+    out = io.StringIO()
     # The salt makes names inside the drawing, and so its bytes, the same each time.
     with rc_context({"svg.fonttype": "path", "svg.hashsalt": "plot", "path.simplify": False}):
-        figure = Figure(figsize=(WIDTH, HEIGHT), layout="constrained")
-        upper, lower = figure.subplots(2, 1, sharex=True)
-        font = _font()
-        _band(upper, part, part.volts_low, part.volts_high, "Voltage, V", VOLTS, font)
-        _band(lower, part, part.amps_low, part.amps_high, "Current, A", AMPS, font)
-        lower.set_xlabel("Time, s", fontproperties=font, color=INK)
-        out = io.StringIO()
         FigureCanvasSVG(figure).print_svg(
             out, metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
         )
@@ -59,22 +65,27 @@ def _band(
     high: Sequence[float],
     label: str,
     colour: str,
-    font: FontProperties,
 ) -> None:
     axes.fill_between(part.seconds, low, high, color=colour, linewidth=0.7)
-    axes.set_ylabel(label, fontproperties=font, color=INK)
+    axes.set_ylabel(label, fontproperties=bundled_font(), color=INK)
     axes.set_xlim(float(part.seconds[0]), float(part.seconds[-1]) + (1e-9 if len(part.seconds) == 1 else 0.0))
+    plain_axes(axes)
+
+
+def plain_axes(axes: Axes) -> None:
+    """A light grid behind, no frame on top and right, and numbers in the bundled font."""
     axes.grid(color=QUIET, linewidth=0.6)
     axes.set_axisbelow(True)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     for tick in (*axes.get_xticklabels(), *axes.get_yticklabels()):
-        tick.set_fontproperties(font)
+        tick.set_fontproperties(bundled_font())
         tick.set_color(INK)
 
 
 @lru_cache(maxsize=1)
-def _font() -> FontProperties:
+def bundled_font() -> FontProperties:
+    """The text font of pages and documents, which is on every machine. Raises FileNotFoundError."""
     from matplotlib.font_manager import FontProperties
 
     path = finders.find(FONT)

@@ -3,24 +3,23 @@ highest."""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 
+from qualification.plots import INK, bundled_font, drawn, plain_axes
 from qualification.trial_compare import Point, Quantity, middle
 
-INK, QUIET, ACCENT = "#1c2126", "#757a7c", "#2b3fa0"
+FAINT, ACCENT = "#757a7c", "#2b3fa0"
 WIDTH, HEIGHT = 7.6, 4.2
 
 
-def chart_svg(points: Sequence[Point], x: Quantity, y: Quantity) -> bytes:
+def chart_svg(points: Sequence[Point], x: Quantity, y: Quantity) -> str:
     """The drawing. Raises ValueError without a point."""
-    from matplotlib.backends.backend_svg import FigureCanvasSVG
     from matplotlib.figure import Figure
 
     if not points:
         raise ValueError("there is no point to draw")
-    figure = Figure(figsize=(WIDTH, HEIGHT), layout="constrained")
-    canvas, axes = FigureCanvasSVG(figure), figure.add_subplot()
+    figure, font = Figure(figsize=(WIDTH, HEIGHT), layout="constrained"), bundled_font()
+    axes = figure.add_subplot()
     xs, ys = [middle(p.x) for p in points], [middle(p.y) for p in points]
     axes.errorbar(
         xs,
@@ -28,25 +27,26 @@ def chart_svg(points: Sequence[Point], x: Quantity, y: Quantity) -> bytes:
         xerr=_arms([p.x for p in points], xs),
         yerr=_arms([p.y for p in points], ys),
         fmt="none",
-        ecolor=QUIET,
+        ecolor=FAINT,
         elinewidth=1,
         capsize=3,
     )
-    axes.plot(xs, ys, color=QUIET, linewidth=0.8, linestyle=(0, (2, 3)))
+    axes.plot(xs, ys, color=FAINT, linewidth=0.8, linestyle=(0, (2, 3)))
     axes.plot(xs, ys, "o", color=ACCENT, markersize=6)
     for point, left, bottom in zip(points, xs, ys, strict=True):
         axes.annotate(
-            point.name, (left, bottom), xytext=(6, 6), textcoords="offset points", color=INK, fontsize=9
+            point.name,
+            (left, bottom),
+            xytext=(6, 6),
+            textcoords="offset points",
+            color=INK,
+            fontproperties=font,
         )
-    axes.set_xlabel(named(x))
-    axes.set_ylabel(named(y))
+    axes.set_xlabel(named(x), fontproperties=font, color=INK)
+    axes.set_ylabel(named(y), fontproperties=font, color=INK)
     axes.margins(0.15)
-    axes.grid(color="#e3e1d8", linewidth=0.6)
-    for side in ("top", "right"):
-        axes.spines[side].set_visible(False)
-    out = io.BytesIO()
-    canvas.print_svg(out, metadata={"Date": None, "Title": f"{named(y)} against {named(x)}", "Creator": None})
-    return out.getvalue()
+    plain_axes(axes)
+    return drawn(figure, f"{named(y)} against {named(x)}", say_points(points, x, y))
 
 
 def named(quantity: Quantity) -> str:

@@ -14,6 +14,7 @@ from qualification.rules.variables import Kind, Use, registry
 from qualification.rules.variables_trial import RESULT
 from qualification.rules.wording import say_value
 from qualification.trial_content import TrialRead
+from qualification.trial_heat import HeatAnswer, heat_answer
 from qualification.waveform_logs import measured_energy
 from qualification.waveform_words import say_number
 
@@ -126,6 +127,11 @@ class Comparison:
             f"± {100 * each.uncertainty / each.value:.1f}\u202f%"
             for each in found
         )
+
+    @property
+    def heat(self) -> HeatAnswer | None:
+        """Which programme puts less heat in."""
+        return heat_answer(self.reads, self.system)
 
     @property
     def quantities(self) -> list[Quantity]:

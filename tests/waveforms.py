@@ -17,11 +17,33 @@ def pulsed_csv(
     seconds: float = 2.0, heading: str = "Time (s),Voltage (V),Current (A)", time: bool = True
 ) -> bytes:
     """A pulsed log as a scope exports it."""
+    at, volts, amps = _pulses(seconds)
+    return _written(at, volts, amps, heading, time)
+
+
+def double_pulsed_csv(seconds: float, low_level: float) -> bytes:
+    """As `pulsed_csv`, with `low_level` of the current during every second quarter of a second."""
+    at, volts, amps = _pulses(seconds)
+    swell = np.where((at * 2 + 1e-9) % 1 < 0.5, 1.0, low_level)
+    return _written(at, volts, amps * swell)
+
+
+def _pulses(seconds: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     at = np.arange(round(seconds * RATE)) / RATE
     high = (at * FREQUENCY + 1e-9) % 1 < DUTY
     amps, volts = (np.where(high, PEAK[i], BACKGROUND[i]) for i in (0, 1))
+    return at, volts, amps
+
+
+def _written(
+    at: np.ndarray,
+    volts: np.ndarray,
+    amps: np.ndarray,
+    heading: str = "Time (s),Voltage (V),Current (A)",
+    time: bool = True,
+) -> bytes:
     rows = (
-        f"{t:.5f},{v:.1f},{a:.0f}" if time else f"{v:.1f},{a:.0f}"
+        f"{t:.5f},{v:.1f},{a:.4g}" if time else f"{v:.1f},{a:.4g}"
         for t, v, a in zip(at, volts, amps, strict=True)
     )
     return (heading + "\n" + "\n".join(rows) + "\n").encode()
