@@ -6,9 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from qualification.rules.change_words import say_change
 from qualification.rules.entries import Entry, EntryError, read_entry, with_same_filled_in
+from qualification.rules.values import Stated
 from qualification.rules.variables import Level, Use, Variable, registry
-from qualification.rules.wording import say_value
+from qualification.rules.wording import say_value, within_sentence
 
 Content = Mapping[str, Any]
 
@@ -22,6 +24,10 @@ class Difference:
     label: str
     before: str
     after: str
+    variable: str = ""
+    """Key of the entry; empty for the head of the record and for a whole line."""
+    words: str = ""
+    """`current raised from 140 A to 150 A`, for an entry."""
 
 
 def differences(before: Content, after: Content, use: Use, heads: Mapping[str, str]) -> list[Difference]:
@@ -32,7 +38,7 @@ def differences(before: Content, after: Content, use: Use, heads: Mapping[str, s
         if _plain(before.get(key)) != _plain(after.get(key))
     ]
     systems = before["units"], after["units"]
-    found += _of_level("The joint", before["joint"], after["joint"], Level.JOINT, use, systems)
+    found += entry_differences("The joint", before["joint"], after["joint"], Level.JOINT, use, systems)
     lines_before, lines_after = _by_process(before["lines"]), _by_process(after["lines"])
     for name in dict.fromkeys([*lines_before, *lines_after]):
         found += _of_line(name, lines_before.get(name), lines_after.get(name), use, systems)
@@ -67,10 +73,10 @@ def _of_line(
                 "None" if after is None else "Present",
             )
         ]
-    return _of_level(name, before, after, Level.LINE, use, systems)
+    return entry_differences(name, before, after, Level.LINE, use, systems)
 
 
-def _of_level(
+def entry_differences(
     where: str,
     before: Mapping[str, Entry],
     after: Mapping[str, Entry],
@@ -78,15 +84,21 @@ def _of_level(
     use: Use,
     systems: tuple[str, str],
 ) -> list[Difference]:
+    """Entries of one level that do not mean the same, each read by the units of its own side; an entry that
+    cannot be read is compared and shown as typed."""
     found = []
     before, after = with_same_filled_in(before), with_same_filled_in(after)
     for variable in _variables(level, {*before, *after}):
-        sides = [
+        (was, said_before), (now, said_after) = (
             _reading(side.get(variable.key, ""), variable, use, system)
             for side, system in zip((before, after), systems, strict=True)
-        ]
-        if sides[0][0] != sides[1][0]:
-            found.append(Difference(where, variable.label, sides[0][1], sides[1][1]))
+        )
+        if was != now:
+            if isinstance(was, Unread) or isinstance(now, Unread):
+                words = f"{within_sentence(variable.label)} changed from {said_before} to {said_after}"
+            else:
+                words = say_change(variable.key, was, now, systems[1])
+            found.append(Difference(where, variable.label, said_before, said_after, variable.key, words))
     return found
 
 
@@ -95,12 +107,19 @@ def _variables(level: Level, keys: Iterable[str]) -> list[Variable]:
     return [v for v in registry().values() if v.level is level and v.key in wanted]
 
 
-def _reading(entry: Entry, variable: Variable, use: Use, system: str) -> tuple[object, str]:
+@dataclass(frozen=True)
+class Unread:
+    """An entry that could not be read, as typed."""
+
+    typed: str
+
+
+def _reading(entry: Entry, variable: Variable, use: Use, system: str) -> tuple[Stated | Unread, str]:
     """What the entry means, so that 1/4 and .250 are the same, and its words; as typed where unreadable."""
     try:
         value = read_entry(entry, variable, use, system)
     except EntryError:
-        return _plain(entry), f"“{_plain(entry)}”"
+        return Unread(_plain(entry)), f"“{_plain(entry)}”"
     return value, say_value(variable.key, value, system)
 
 

@@ -7,16 +7,17 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from qualification.coverage import edition_of
+from qualification.differences import Difference, entry_differences
 from qualification.models import Trial
 from qualification.rules.arithmetic.plausibility import Remark, plausibility
+from qualification.rules.change_words import say_changes
 from qualification.rules.entered import EnteredGroup, entered_groups
 from qualification.rules.entries import ReadWeld, read_weld
 from qualification.rules.facts import Facts
 from qualification.rules.pass_readings import PassReading, hull, read_pass
 from qualification.rules.quantities import show_both
-from qualification.rules.trial_changes import Change, changes
 from qualification.rules.values import Interval, Stated
-from qualification.rules.variables import Use, registry
+from qualification.rules.variables import Level, Use, registry
 from qualification.rules.variables_trial import RESULT
 from qualification.rules.wording import say_value
 
@@ -134,12 +135,16 @@ def before(trial: Trial) -> Trial | None:
     )
 
 
-def settings_read(trial: Trial) -> Facts:
-    """What was set, joint and line together, read; results and readings are not settings."""
-    facts = TrialRead(trial).read.weld.line_facts(0)
-    return Facts({key: value for key, value in facts.items() if registry()[key].group != RESULT})
+def changed_against(earlier: Trial, later: Trial) -> list[Difference]:
+    """Settings that differ between two trials; results and readings are not settings."""
+    systems = earlier.units, later.units
+    found = [
+        *entry_differences("", earlier.joint, later.joint, Level.JOINT, Use.TRIAL, systems),
+        *entry_differences("", earlier.line, later.line, Level.LINE, Use.TRIAL, systems),
+    ]
+    return [each for each in found if registry()[each.variable].group != RESULT]
 
 
-def changed_against(earlier: Trial, later: Trial) -> tuple[Change, ...]:
-    """Settings that differ between two trials."""
-    return changes(settings_read(earlier), settings_read(later), later.units)
+def say_changed(earlier: Trial, later: Trial) -> str:
+    """The changes in one sentence."""
+    return say_changes([each.words for each in changed_against(earlier, later)])

@@ -8,8 +8,7 @@ import pytest
 from django.core.management import call_command
 
 from qualification.models import LogState, ProcedureTest, Trial, TrialLog
-from qualification.rules.trial_changes import say_changes
-from qualification.trial_content import TrialRead, before, changed_against
+from qualification.trial_content import TrialRead, before, say_changed
 from qualification.trial_window import window_of
 from qualification.waveform_logs import measured_energy
 
@@ -34,7 +33,7 @@ def test_cold_toes_were_answered_with_more_low_level_current(demo: None) -> None
     earlier = before(trial)
     assert earlier is not None
     assert earlier.line["seen_wetting"] == "cold"
-    assert say_changes(changed_against(earlier, trial)) == (
+    assert say_changed(earlier, trial) == (
         "One thing changed. Low-level percentage raised from 45% to 50%."
     )
 

@@ -20,10 +20,9 @@ from qualification.history import history_about
 from qualification.links import trial_actions, trial_links
 from qualification.models import Trial, Verdict
 from qualification.roles import author_required, may_author, reader_required
-from qualification.rules.trial_changes import say_changes
 from qualification.rules.variables import Use, registry
 from qualification.summaries import summary
-from qualification.trial_content import TrialRead, before, changed_against
+from qualification.trial_content import TrialRead, before, changed_against, say_changed
 from qualification.trials import ChangedMeanwhile, copy_trial, save_trial, start_trial, token_from, version_of
 
 PER_PAGE = 40
@@ -84,7 +83,7 @@ def trial_list(request: HttpRequest) -> HttpResponse:
 
 def listed(trial: Trial) -> Listed:
     earlier = before(trial)
-    changed = say_changes(changed_against(earlier, trial)) if earlier else ""
+    changed = say_changed(earlier, trial) if earlier else ""
     return Listed(
         trial,
         summary(trial.joint, trial.lines, trial.units, Use.TRIAL),

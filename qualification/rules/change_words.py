@@ -1,49 +1,26 @@
-"""What changed from one trial to the next, in words: the list of trials shows it between neighbours."""
+"""One change of an entry in words: the list of trials shows it between neighbours."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from .facts import Facts
 from .quantities import show_interval
 from .values import Absent, Interval, Stated
 from .variables import registry
 from .wording import say_value, within_sentence
 
 
-@dataclass(frozen=True)
-class Change:
-    """One setting that is not the same in both."""
-
-    variable: str
-    before: Stated
-    after: Stated
-    words: str
-    """`current raised from 140 A to 150 A`."""
-
-
-def changes(before: Facts, after: Facts, system: str) -> tuple[Change, ...]:
-    """All changes, in the order of the registry. `before` and `after` hold the entries of one trial each,
-    as read (`Weld.line_facts`); values are compared by what they mean, so 1/4 in and 6.35 mm are the same.
-    What follows from other entries is left out."""
-    return tuple(
-        Change(key, before[key], after[key], _words(key, before[key], after[key], system))
-        for key, definition in registry().items()
-        if not definition.derived and before[key] != after[key]
-    )
-
-
-def say_changes(found: Sequence[Change]) -> str:
-    """One sentence, such as `One thing changed. Current raised from 140 A to 150 A.`"""
+def say_changes(found: Sequence[str]) -> str:
+    """One sentence of all, such as `One thing changed. Current raised from 140 A to 150 A.`"""
     if not found:
         return "Nothing changed."
-    words = "; ".join(change.words for change in found)
+    words = "; ".join(found)
     sentence = words[:1].upper() + words[1:] + "."
     return f"One thing changed. {sentence}" if len(found) == 1 else f"{len(found)} things changed. {sentence}"
 
 
-def _words(key: str, before: Stated, after: Stated, system: str) -> str:
+def say_change(key: str, before: Stated, after: Stated, system: str) -> str:
+    """`current raised from 140 A to 150 A`, of a variable whose values are not the same."""
     label = within_sentence(registry()[key].label)
     if before is Absent.MISSING:
         return f"{label} now stated: {_say(key, after, system)}"

@@ -4,10 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from qualification.rules.entries import read_weld
-from qualification.rules.facts import Facts
-from qualification.rules.trial_changes import changes, say_changes
-from qualification.rules.variables import Use
+from qualification.differences import Difference, entry_differences
+from qualification.rules.change_words import say_changes
+from qualification.rules.variables import Level, Use
 
 LINE = {
     "process": "GMAW",
@@ -21,10 +20,16 @@ LINE = {
 JOINT = {"thickness_a": "1/4 in", "base_metal_a": "6061"}
 
 
-def facts(joint: dict[str, str] | None = None, **line: str) -> Facts:
-    read = read_weld({**JOINT, **(joint or {})}, [{**LINE, **line}], Use.SPEC, "us")
-    assert read.problems == ()
-    return read.weld.line_facts(0)
+def found(before: dict[str, str], after: dict[str, str], **joint: str) -> list[Difference]:
+    """Between `LINE` with some entries changed, and with others."""
+    return [
+        *entry_differences("", JOINT, {**JOINT, **joint}, Level.JOINT, Use.SPEC, ("us", "us")),
+        *entry_differences("", {**LINE, **before}, {**LINE, **after}, Level.LINE, Use.SPEC, ("us", "us")),
+    ]
+
+
+def sentence_of(changes: list[Difference]) -> str:
+    return say_changes([each.words for each in changes])
 
 
 @pytest.mark.parametrize(
@@ -47,20 +52,23 @@ def facts(joint: dict[str, str] | None = None, **line: str) -> Facts:
     ],
 )
 def test_one_change_in_words(line: dict[str, str], sentence: str) -> None:
-    assert say_changes(changes(facts(), facts(**line), "us")) == sentence
+    assert sentence_of(found({}, line)) == sentence
 
 
 def test_a_narrower_range_and_several_changes() -> None:
-    found = changes(facts(amps="130-150"), facts({"thickness_a": "5/16 in"}, amps="140", volts="22"), "us")
-    assert [change.variable for change in found] == ["thickness_a", "amps", "volts"]
-    assert "narrowed from 130 to 150 A to 140 A" in found[1].words
-    assert say_changes(found).startswith(
-        "3 things changed. Thickness, side A raised from "
-    )
+    changes = found({"amps": "130-150"}, {"amps": "140", "volts": "22"}, thickness_a="5/16 in")
+    assert [change.variable for change in changes] == ["thickness_a", "amps", "volts"]
+    assert "narrowed from 130 to 150 A to 140 A" in changes[1].words
+    assert sentence_of(changes).startswith("3 things changed. Thickness, side A raised from ")
 
 
 def test_the_same_thickness_in_other_units_is_no_change() -> None:
-    assert changes(facts(), facts({"thickness_a": "6.35 mm"}), "us") == ()
+    assert found({}, {}, thickness_a="6.35 mm") == []
+
+
+def test_an_entry_that_cannot_be_read_is_told_as_typed() -> None:
+    (change,) = found({}, {"amps": "about 150"})
+    assert change.words == "current changed from 140 A to “about 150”"
 
 
 KEYS = st.sets(st.sampled_from(["amps", "volts", "gun", "low_level", "cleaning"]))
@@ -68,7 +76,7 @@ KEYS = st.sets(st.sampled_from(["amps", "volts", "gun", "low_level", "cleaning"]
 
 @given(KEYS, KEYS)
 def test_the_way_back_names_the_same_variables(first: set[str], second: set[str]) -> None:
-    before, after = (facts(**dict.fromkeys(keys, "")) for keys in (first, second))
-    there, back = changes(before, after, "us"), changes(after, before, "us")
+    before, after = (dict.fromkeys(keys, "") for keys in (first, second))
+    there, back = found(before, after), found(after, before)
     assert {c.variable for c in there} == {c.variable for c in back} == first ^ second
     assert [(c.before, c.after) for c in there] == [(c.after, c.before) for c in back]
