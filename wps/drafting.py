@@ -1,4 +1,4 @@
-"""Drafts of procedures that begin with what is on file: a test that passed, another procedure, a weld of a job."""
+"""Drafts of procedures that begin with what is on file: a passed test, a procedure, a weld of a job."""
 
 from __future__ import annotations
 

@@ -13,7 +13,11 @@ from qualification.first_visit import first_address
 from qualification.models import Shop
 
 FIRST = {
-    "shop_name": "Longshore Frames", "first_name": "Ida", "last_name": "Maas", "username": "ida", "password": "eleven metres of gangway",
+    "shop_name": "Longshore Frames",
+    "first_name": "Ida",
+    "last_name": "Maas",
+    "username": "ida",
+    "password": "eleven metres of gangway",
 }
 
 pytestmark = pytest.mark.django_db
@@ -55,9 +59,15 @@ def test_another_code_finds_nothing(client: Client) -> None:
 
 @pytest.mark.parametrize(
     ("name", "typed", "said"),
-    [("shop_name", "", "Enter the shop"), ("password", "12345678", "password"), ("username", "i d a", "Letters, digits and")],
+    [
+        ("shop_name", "", "Enter the shop"),
+        ("password", "12345678", "password"),
+        ("username", "i d a", "Letters, digits and"),
+    ],
 )
-def test_what_cannot_be_taken_is_said_and_the_rest_is_kept(name: str, typed: str, said: str, client: Client) -> None:
+def test_what_cannot_be_taken_is_said_and_the_rest_is_kept(
+    name: str, typed: str, said: str, client: Client
+) -> None:
     answer = client.post(first_address(), {**FIRST, name: typed})
     assertContains(answer, said)
     assertContains(answer, "Maas")
