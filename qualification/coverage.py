@@ -42,6 +42,8 @@ class Judgement:
     problems: tuple[Problem, ...]
     report: Report
     edition: Edition
+    house: tuple[HouseLimit, ...] = ()
+    """Limits laid over the code that the report holds the weld to."""
 
     @property
     def weld(self) -> Weld:
@@ -125,7 +127,7 @@ def judge_weld(
     edition = edition_of(edition_key)
     read = read_weld(joint, lines, use, units, name, edition.speaks)
     report = narrowed(cover(read.weld, [range_of(r, side, edition) for r in records], edition, side), read.weld, house, edition)
-    return Judgement(read, problems_with(read, units, edition), report, edition)
+    return Judgement(read, problems_with(read, units, edition), report, edition, tuple(house))
 
 
 def judge_once_counting(judged: Judgement, records: Iterable[CouponRecord], house: Sequence[HouseLimit] = ()) -> Report:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from qualification.coverage import judge_part_against_tests
+from qualification.coverage import Judgement, judge_part_against_tests
 from qualification.models import ProcedureTest, State
 from qualification.rules import wording
 from qualification.rules.facts import Weld
@@ -14,7 +14,8 @@ from qualification.rules.planning import coupons_that_would_cover
 from qualification.rules.ranges import Side
 from qualification.rules.tables import Edition
 from qualification.rules.variables import registry
-from wps.welding_today import NO_COUPON, Gap
+from qualification.who_may_weld import against
+from wps.welding_today import NO_COUPON, Gap, no_coupon_helps
 
 
 @dataclass(frozen=True)
@@ -55,17 +56,21 @@ def _named(findings: Iterable[Finding]) -> str:
     return ", ".join(wording.within_sentence(registry()[key].label) for key in keys)
 
 
-def procedure_coupons(weld: Weld, report: Report, edition: Edition, units: str) -> list[Gap]:
-    """For each process line no test carries: coupons that would, once welded and passed."""
-    found = []
-    for line in report.lines:
+def procedure_coupons(judged: Judgement, units: str) -> list[Gap]:
+    """For each process line no test carries: coupons that would, once welded and passed; or why none would, a limit
+    laid over the code standing against the procedure itself."""
+    weld, edition, found = judged.weld, judged.edition, []
+    for line in judged.report.lines:
         if line.verdict <= Verdict.COVERED:
+            continue
+        process = wording.say_value("process", weld.lines[line.line]["process"], units)
+        if limits := against(finding for finding in line.findings if not finding.citation.is_of_a_code):
+            found.append(Gap(line.line + 1, process, [no_coupon_helps(limits, "procedure")]))
             continue
         alone = Weld(weld.joint, (weld.lines[line.line],), weld.name)
         proposals: Sequence[str] = [
-            each.sentence for each in coupons_that_would_cover(alone, edition, Side.PROCEDURE, units)
+            each.sentence for each in coupons_that_would_cover(alone, edition, Side.PROCEDURE, units, house=judged.house)
         ]
-        process = wording.say_value("process", weld.lines[line.line]["process"], units)
         found.append(Gap(line.line + 1, process, proposals or [_why_none(line)]))
     return found
 

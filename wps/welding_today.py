@@ -151,7 +151,7 @@ def gaps(weld: Weld, answers: Sequence[Answer], edition: Edition, units: str, ho
         if not wanting:
             continue
         if wanting[0].limits:
-            found.append(Gap(index + 1, wanting[0].process, [_no_coupon_helps(wanting[0].limits)]))
+            found.append(Gap(index + 1, wanting[0].process, [no_coupon_helps(wanting[0].limits, "weld")]))
             continue
         proposals = coupons_that_would_cover(
             Weld(weld.joint, (line,), weld.name), edition, Side.WELDER, units, house=house
@@ -161,9 +161,10 @@ def gaps(weld: Weld, answers: Sequence[Answer], edition: Edition, units: str, ho
     return found
 
 
-def _no_coupon_helps(limits: Sequence[Finding]) -> str:
+def no_coupon_helps(limits: Sequence[Finding], what: str) -> str:
+    """Why no coupon closes a gap while limits stand against the weld or the procedure itself."""
     worst = max(finding.verdict for finding in limits)
     names = " and ".join(dict.fromkeys(wording.say_obstacle(f) for f in limits if f.verdict is worst))
     if worst is Verdict.NOT_COVERED:
-        return f"No coupon helps: the weld itself is outside what is allowed of {names}. Change the weld first."
+        return f"No coupon helps: the {what} itself is outside what is allowed of {names}. Change the {what} first."
     return f"First state what decides on {names}; until then no coupon can be named."

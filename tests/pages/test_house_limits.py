@@ -101,6 +101,15 @@ def test_approval_outside_a_limit_is_refused_with_it(approver_client: Client, au
     assert "Purchase order 7, note 3." in reason
 
 
+def test_no_coupon_is_named_for_a_procedure_outside_a_limit(approver_client: Client, author: User, shop: Shop) -> None:
+    made = spec(author, procedure_test(author), customer=CUSTOMER, joint={"thickness_a": "1/8-3/4"})
+    assertContains(approver_client.get(made.get_absolute_url()), "A procedure test that would cover it, once passed")
+    add(approver_client, "interpass_max", "140 °F")
+    page = approver_client.get(made.get_absolute_url())
+    assertContains(page, "No coupon helps: the procedure itself is outside what is allowed of interpass temperature, highest (limit of")
+    assertNotContains(page, "A procedure test that would cover it")
+
+
 def test_other_customers_procedures_are_left_alone(approver_client: Client, author: User, shop: Shop) -> None:
     add(approver_client, "interpass_max", "140 °F")
     made = spec(author, procedure_test(author), customer="Skerry Moorings")

@@ -88,6 +88,5 @@ def procedure_check(request: HttpRequest, pk: int | None = None) -> HttpResponse
 def procedure_coupons_for(request: HttpRequest) -> HttpResponse:
     """Coupons that would carry what is typed so far, as a fragment of the page; nothing is stored."""
     editor = ProcedureEditor(_blank(), request.POST)
-    judged = editor.judgement
-    gaps = procedure_coupons(judged.weld, judged.report, judged.edition, editor.forms.system)
+    gaps = procedure_coupons(editor.judgement, editor.forms.system)
     return render(request, "wps/_gaps.html", {"gaps": gaps, "title": "A coupon that would carry it"})

@@ -141,8 +141,7 @@ def _gaps(spec: Spec) -> list[Gap]:
     """Which coupon to weld for what is not carried yet; an approved revision lacks nothing."""
     if spec.state not in (State.DRAFT, State.IN_REVIEW):
         return []
-    judged = judgement_of(spec)
-    return procedure_coupons(judged.weld, judged.report, judged.edition, spec.units)
+    return procedure_coupons(judgement_of(spec), spec.units)
 
 
 def _documents(spec: Spec) -> list[dict[str, str]]:
