@@ -11,7 +11,7 @@ class WpsConfig(AppConfig):
         from qualification.later import QUEUES
         from qualification.links import SOURCES, TEST_ACTIONS, TRIAL_ACTIONS, TRIAL_SOURCES, WINDOW_ACTIONS
         from qualification.workflow import AFTER_APPROVAL
-        from wps import attention, background, paper_attention, trial_links
+        from wps import attention, background, limits_attention, paper_attention, trial_links
         from wps import checks  # noqa: F401  registers the system checks
         from wps.documents.issuing import begin_issue
         from wps.documents.record_links import document_of_test
@@ -26,3 +26,4 @@ class WpsConfig(AppConfig):
         TRIAL_SOURCES.append(trial_links.procedures_from)
         QUEUES.append(background.queue)
         attention.SOURCES.extend(paper_attention.SOURCES)
+        attention.SOURCES.extend(limits_attention.SOURCES)

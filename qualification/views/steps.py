@@ -36,6 +36,7 @@ def steps_context(request: HttpRequest, record: Record, refusal: Refusal | None 
     revisions = list(record.revisions())
     return {
         "record": record, "steps": workflow.steps_open_to(record, request.user), "events": history_of(record),
+        "obstacles": record.obstacles_to_approval() if record.state == State.IN_REVIEW and refusal is None else [],
         "revisions": revisions, "may_revise": _may_revise(request, record, revisions), "refusal": refusal,
     }
 

@@ -158,7 +158,7 @@ def test_adding_says_what_it_speaks_of_and_which_approved_procedures_are_outside
     add(approver_client, "interpass_max", "140 °F")
     page = approver_client.get(reverse("house_limits"))
     assertContains(page, "It speaks of 1 procedure and 0 jobs on file.")
-    assertContains(page, "Approved and outside it now: W-101 rev 0. Revise or withdraw them.")
+    assertContains(page, "Approved and outside it now: W-101 rev 0. Revise or withdraw them; until then they stand on the Today page.")
     add(approver_client, "interpass_max", "200 °F", owner_name="Port Elery")
     assertContains(approver_client.get(reverse("house_limits")), "It speaks of 0 procedures and 0 jobs on file.")
 

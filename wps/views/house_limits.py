@@ -16,9 +16,8 @@ from qualification.history import history_about
 from qualification.house_limits import add_rule, end_rule, limitable, say_rule
 from qualification.models import HouseRule, OwnerKind, State
 from qualification.roles import approver_required, may_approve, reader_required
-from qualification.rules.findings import Verdict
 from qualification.rules.variables import registry
-from wps.approval import judgement_of
+from wps.limits_since import limits_since
 from wps.models import Job, Spec
 
 
@@ -57,7 +56,7 @@ def house_limit_add(request: HttpRequest) -> HttpResponse:
         add_rule(rule, request.user)
         messages.success(request, f"{rule} is in force. {_speaks_of(rule)}")
         if outside := _outside(rule):
-            messages.warning(request, f"Approved and outside it now: {', '.join(outside)}. Revise or withdraw them.")
+            messages.warning(request, f"Approved and outside it now: {', '.join(outside)}. Revise or withdraw them; until then they stand on the Today page.")
         return redirect("house_limits")
     context = {
         "form": form, "variable": variable, "owners": _owners(),
@@ -106,11 +105,7 @@ def _outside(rule: HouseRule) -> list[str]:
     """Approved procedures the limit no longer lets be used as they stand."""
     if rule.owner_kind == OwnerKind.JOB:
         return []
-    clause = f"Limit of {rule.owner}"
-    return [
-        spec.reference for spec in _specs(rule).filter(state=State.APPROVED).order_by("number")
-        if any(f.variable == rule.variable and f.citation.clause == clause and f.verdict > Verdict.COVERED for f in judgement_of(spec).report.findings)
-    ]
+    return [spec.reference for spec in _specs(rule).filter(state=State.APPROVED).order_by("number") if limits_since(spec, [rule])]
 
 
 def _owners() -> list[str]:

@@ -24,6 +24,7 @@ from wps.documents.context import content_of
 from wps.documents.kinds import document_for
 from wps.documents.sketch import sketch_of
 from wps.forms.procedure import HEADS
+from wps.limits_since import limits_since
 from wps.models import Spec
 from wps.next_coupon import procedure_coupons
 from wps.welding_today import Gap
@@ -88,6 +89,7 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "cells": _cells(spec),
         "may_edit": spec.is_editable and may_author(request.user),
         "may_author": may_author(request.user),
+        "since": limits_since(spec) if spec.state in (State.APPROVED, State.IN_REVIEW) else [],
         "gaps": _gaps(spec),
         "origins": origins_of(spec), "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
         "step_url": reverse("procedure_step", args=[spec.pk]),

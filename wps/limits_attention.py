@@ -1,0 +1,68 @@
+"""What needs attention of limits laid over the code, and of the shop's own checks of the code tables."""
+
+from __future__ import annotations
+
+from django.urls import reverse
+
+from qualification.editions import available_editions
+from qualification.editions_in_force import find_row, stale_checks
+from qualification.models import State, TableCheck
+from qualification.roles import Person, may_approve, may_author, may_read
+from qualification.rules.schema import TableError
+from wps.attention import Matter, Section
+from wps.limits_since import Since, with_limits_since
+from wps.models import Spec
+
+
+def outside_limits(person: Person) -> Section | None:
+    """Approved procedures that a limit entered since their approval stands against."""
+    if not may_read(person):
+        return None
+    return Section(
+        "Approved, but outside a limit entered since", "No limit entered since stands against an approved procedure.",
+        _matters(with_limits_since([State.APPROVED])))
+
+
+def not_approvable(person: Person) -> Section | None:
+    """Procedures in review that a limit entered since they were handed in stands against; shown only when there are any."""
+    if not may_author(person) and not may_approve(person):
+        return None
+    matters = _matters(with_limits_since([State.IN_REVIEW]))
+    return Section("In review, and not approvable since a limit was entered", "", matters) if matters else None
+
+
+def _matters(found: list[tuple[Spec, list[Since]]]) -> tuple[Matter, ...]:
+    return tuple(
+        Matter(f"Procedure {spec}", spec.get_absolute_url(), " ".join(each.sentence for each in since)) for spec, since in found)
+
+
+def checks_without_effect(person: Person) -> Section | None:
+    """Checks of table rows that have changed since, for those who can hold them against the copy again."""
+    if not may_approve(person):
+        return None
+    keys = TableCheck.objects.filter(taken_back_because="").order_by("edition").values_list("edition", flat=True).distinct()
+    names = dict(available_editions())
+    matters = tuple(
+        Matter(
+            f"{made.clause} ({names.get(made.edition, made.edition)})", _row_url(made),
+            f"{'corrected' if made.changes else 'confirmed'} by {made.person_name} on {made.checked_on} against {made.copy}; "
+            "the row has changed since, and the check has no effect")
+        for key in keys for made in _stale(key))
+    return Section("Checks of the code tables without effect", "Every check of the code tables holds.", matters)
+
+
+def _stale(key: str) -> list[TableCheck]:
+    try:
+        return stale_checks(key)
+    except TableError:  # not installed here any more: nothing is judged by it
+        return []
+
+
+def _row_url(made: TableCheck) -> str:
+    """The row's page; that of all tables where the row is gone."""
+    if find_row(made.edition, made.file, made.place) is None:
+        return f"{reverse('code_tables')}?edition={made.edition}"
+    return reverse("table_row", args=[made.edition, made.stem, made.place])
+
+
+SOURCES = (outside_limits, not_approvable, checks_without_effect)
