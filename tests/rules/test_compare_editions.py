@@ -108,8 +108,8 @@ def test_what_two_editions_say_alike_is_not_marked() -> None:
     ("dropped", "name", "sentence", "specimens"),
     [
         ("VT", D12, "Make 1 visual examination, 3 Part C (AWS D1.2/D1.2M, 2014).", ((ResultKind.VISUAL, 1),)),
-        ("T2", D12, "Make 1 tension test, 3 Part C (AWS D1.2/D1.2M, 2014).", ((ResultKind.TENSION, 1),)),
-        ("RB1", D12, "Make 1 root bend, 3 Part C (AWS D1.2/D1.2M, 2014).", ((ResultKind.ROOT_BEND, 1),)),
+        ("T2", D12, "Make 1 tension test, 3 Part C, Table 3.4 (AWS D1.2/D1.2M, 2014).", ((ResultKind.TENSION, 1),)),
+        ("RB1", D12, "Make 1 root bend, 3 Part C, Table 3.4 (AWS D1.2/D1.2M, 2014).", ((ResultKind.ROOT_BEND, 1),)),
     ],
 )
 def test_a_missing_specimen_is_named(dropped: str, name: str, sentence: str, specimens: tuple[tuple[ResultKind, int], ...]) -> None:
@@ -130,7 +130,7 @@ def test_a_reading_the_record_leaves_out_is_named_with_what_turns_on_it() -> Non
     found = compared([IX, D12], line={"amps": "100-200 A"})
     wants = under(found, D12).wants
     assert [(w.kind, w.variables) for w in wants] == [(WantKind.READING, ("amps_mean",))]
-    assert wants[0].sentence == "State current, mean of the passes: what is qualified of current depends on it (3 Part C)."
+    assert wants[0].sentence == "State current, mean of the passes: what is qualified of current depends on it (3 Part C, Table 3.1)."
     assert not any("amps" in w.variables for w in under(found, IX).wants)
 
 
