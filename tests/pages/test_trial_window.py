@@ -108,7 +108,7 @@ def test_it_is_held_within_what_a_test_qualifies(
     (current,) = [row for row in answer.context["window"].rows if row.label == "Current"]
     proposal = current.window.proposed
     assert (proposal.low, proposal.high) == (Decimal(150), Decimal("170.5"))
-    assert current.clauses == "3 Part C"
+    assert current.clauses == "3 Part C, Table 3.1"
     assert "Current as read, 150 to 171 A, was cut to what the test qualifies: " in words(answer)
 
 
