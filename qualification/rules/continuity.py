@@ -108,6 +108,14 @@ class Event:
 
 
 @dataclass(frozen=True)
+class Due:
+    """What has to be there by the end of a day for the qualification to go on: `confirmation`, `prolongation`."""
+
+    day: date
+    what: str
+
+
+@dataclass(frozen=True)
 class Continuity:
     """The answer for one test record on one day."""
 
@@ -122,6 +130,8 @@ class Continuity:
     """Changes up to the day asked for, in order."""
     used_while_lapsed: tuple[date, ...] = ()
     """Days on which the process was used although the qualification had lapsed."""
+    due: tuple[Due, ...] = ()
+    """While it holds and has to be confirmed or prolonged: by when, the first one first."""
 
 
 def without_rules(edition: Edition) -> Continuity:

@@ -10,7 +10,7 @@ from datetime import date
 
 from qualification.rules.continuity import Continuity, PassedTest, Revocation, State, add_months
 from qualification.rules.tables import Edition
-from qualification.rules.validity import Prolongation, validity
+from qualification.rules.validity import Conditions, Prolongation, ValidityRules, validity
 
 AL, STEEL = "iso_9606_2_2004", "iso_9606_1_2012"
 EDITIONS = (AL, STEEL)
@@ -31,12 +31,15 @@ class Day:
     """Days, or how many times it was confirmed every six months from the start."""
     prolonged: tuple[tuple[str, ...], ...] = ()
     """Day of the prolongation, then the days of its welds."""
-    met: bool | None = None
+    met: tuple[tuple[str, bool, str], ...] = ()
+    """What was stated of the conditions: on which day, whether they are met, and to which day the evidence goes."""
     revoked: str = ""
 
 
 TWO_YEARS = "2025-01-15"
 WELDS = (("2025-01-10", "2024-12-01", "2024-07-10"),)
+MET = (("2023-01-20", True, ""),)
+GOES_TO = (("2023-01-20", True, "2024-01-20"),)
 DAYS: tuple[Day, ...] = tuple(
     Day(f"{title} ({edition})", edition, *rest) for edition in EDITIONS for title, *rest in (
         ("holds on the day of the coupon", "2023-01-15", State.HOLDS, "2023-07-15"),
@@ -49,8 +52,8 @@ DAYS: tuple[Day, ...] = tuple(
         ("a confirmation before the coupon counts for nothing", "2023-07-16", State.LAPSED, "2023-07-15", None, ("2022-12-01",)),
         ("before the coupon it is unknown", "2023-01-14", State.UNKNOWN, None),
         ("holds to the end of two years", TWO_YEARS, State.HOLDS, TWO_YEARS, None, 4),
-        ("a revocation ends it", "2023-03-01", State.REVOKED, None, None, 0, (), None, "2023-03-01"),
-        ("a revocation to come does not count", "2023-02-28", State.HOLDS, "2023-07-15", None, 0, (), None, "2023-03-01"),
+        ("a revocation ends it", "2023-03-01", State.REVOKED, None, None, 0, (), (), "2023-03-01"),
+        ("a revocation to come does not count", "2023-02-28", State.HOLDS, "2023-07-15", None, 0, (), (), "2023-03-01"),
     )
 ) + (
     Day("ends after two years although confirmed", AL, "2025-01-16", State.LAPSED, TWO_YEARS, confirmed=4),
@@ -72,17 +75,44 @@ DAYS: tuple[Day, ...] = tuple(
     Day("one weld prolongs nothing of steel", STEEL, "2025-01-16", State.LAPSED, TWO_YEARS, "9.3 b", 4, (("2025-01-10", "2024-12-01"),)),
     Day("an old weld of steel does not count", STEEL, "2025-01-16", State.LAPSED, TWO_YEARS, "9.3 b", 4,
         (("2025-01-10", "2024-12-01", "2024-07-09"),)),
-    Day("by records it has no end while conditions are met", STEEL, "2033-01-20", State.HOLDS, "2033-07-15", "9.3 c", 20, (), True),
-    Day("by records it still has to be confirmed", STEEL, "2033-07-16", State.LAPSED, "2033-07-15", "9.3 c", 20, (), True),
-    Day("by records it ends when conditions are not met", STEEL, "2024-01-20", State.LAPSED, None, "9.3 c", 2, (), False),
+    Day("by records it has no end while conditions are met", STEEL, "2033-01-20", State.HOLDS, "2033-07-15", "9.3 c", 20, (), MET),
+    Day("by records it still has to be confirmed", STEEL, "2033-07-16", State.LAPSED, "2033-07-15", "9.3 c", 20, (), MET),
+    Day("by records it ends when conditions are not met", STEEL, "2024-01-20", State.LAPSED, None, "9.3 c", 2, (), (("2023-07-01", False, ""),)),
+    Day("by records it holds to the end of the evidence", STEEL, "2024-01-20", State.HOLDS, "2024-01-20", "9.3 c", 2, (), GOES_TO),
+    Day("by records it is unknown once the evidence ran out", STEEL, "2024-01-21", State.UNKNOWN, "2024-01-20", "9.3 c", 2, (), GOES_TO),
+    Day("by records newer evidence takes over", STEEL, "2024-01-21", State.HOLDS, "2024-07-15", "9.3 c", 2, (),
+        (*GOES_TO, ("2024-01-18", True, ""))),
+    Day("by records a later word revives nothing", STEEL, "2024-01-20", State.LAPSED, None, "9.3 c", 2, (),
+        (("2023-07-01", False, ""), ("2023-08-01", True, ""))),
+    Day("by records a word to come does not count", STEEL, "2023-06-30", State.HOLDS, "2023-07-15", "9.3 c", 0, (),
+        (*MET, ("2023-07-01", False, ""))),
     Day("by records it is unknown while nothing says they are met", STEEL, "2024-01-14", State.UNKNOWN, None, "9.3 c", 2),
     Day("a way the edition does not have leaves it unknown", STEEL, "2025-01-16", State.UNKNOWN, TWO_YEARS, "9.3 z", 4),
 )
 
 
+SIGN = {AL: ("employer", "coordinator"), STEEL: ("employer", "coordinator", "examiner")}
+"""Who may confirm (common practice: the words over the signature lines of a certificate)."""
+EXAMINED = ("radiographic", "ultrasonic", "destructive")
+"""By what the welds of a prolongation may be examined: EXTEND, REVAL."""
+
+
 def failing(edition: Edition) -> list[str]:
-    """Titles of the days that do not come out as written."""
-    return [d.title for d in DAYS if d.edition == edition.id and _seen(ask(d, edition)) != (d.state, d.until)]
+    """Titles of the days that do not come out as written, and what the tables have wrong of signatures."""
+    wrong = [d.title for d in DAYS if d.edition == edition.id and _seen(ask(d, edition)) != (d.state, d.until)]
+    return wrong + wrongly_signed(edition)
+
+
+def wrongly_signed(edition: Edition) -> list[str]:
+    """What the tables have wrong of who signs and of how welds are examined."""
+    rules = edition.more["continuity"]
+    assert isinstance(rules, ValidityRules)
+    found = {
+        "who confirms": rules.may_sign("confirmation") == SIGN[edition.id],
+        "who prolongs": rules.may_sign("prolongation") == ("examiner",),
+        "by what": [way.methods for way in rules.ways if way.by == "welds"] == [EXAMINED],
+    }
+    return [title for title, right in found.items() if not right]
 
 
 def ask(day: Day, edition: Edition) -> Continuity:
@@ -91,7 +121,8 @@ def ask(day: Day, edition: Edition) -> Continuity:
     revoked = [Revocation(frozenset({"WT-1"}), date.fromisoformat(day.revoked), "Repeated lack of fusion.")] if day.revoked else []
     return validity(
         PassedTest("WT-1", "GMAW", "semiautomatic", START), date.fromisoformat(day.on), edition.more["continuity"], way=day.way,
-        confirmed=confirmed, prolonged=prolonged, conditions_met=day.met, revocations=revoked)
+        confirmed=confirmed, prolonged=prolonged, revocations=revoked,
+        conditions=[Conditions(date.fromisoformat(said), met, date.fromisoformat(until) if until else None) for said, met, until in day.met])
 
 
 def _days(written: tuple[str, ...]) -> list[date]:
