@@ -16,7 +16,9 @@ from qualification.rules.grouping import explain_groups
 from qualification.rules.outcome_words import outcome_content
 from qualification.rules.ranges import TestRange
 from qualification.rules.tables import Edition
+from qualification.rules.validity import ValidityRules
 from qualification.rules.variables import registry
+from qualification.validity import validity_content
 
 
 def shop_content() -> dict[str, Any]:
@@ -46,7 +48,7 @@ def test_content(record: CouponRecord) -> dict[str, Any]:
         "entered": [g.as_json() for g in _entered(record, edition)],
         "outcome": outcome_content(outcome_of(record), record.units), "refusals": list(coupon.refusals),
         "range": range_rows(range_of(record), record.units), "revisions": revision_list(record),
-        "designation": _designation(record, edition),
+        "designation": _designation(record, edition), "validity": _validity(record, edition),
     }
 
 
@@ -59,6 +61,14 @@ def _designation(record: CouponRecord, edition: Edition) -> dict[str, list[str]]
     """What the code calls a welder's test in one string, or what has to be stated first; `None` where it has no such strings."""
     found = written(read_record(record).weld, edition) if isinstance(record, WelderTest) else None
     return None if found is None else {"texts": list(found.texts), "needs": [registry()[key].label for key in found.needs]}
+
+
+def _validity(record: CouponRecord, edition: Edition) -> dict[str, Any] | None:
+    """How the qualification is kept beyond the coupon, where it is confirmed and prolonged."""
+    rules = edition.more.get("continuity")
+    if not isinstance(record, WelderTest) or not isinstance(rules, ValidityRules):
+        return None
+    return validity_content(record, rules)
 
 
 def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:

@@ -8,12 +8,13 @@ from datetime import date
 from typing import Any
 
 from qualification.coverage import coupon_of, edition_of, read_record
-from qualification.models import CouponRecord, State, Welder, WelderTest
+from qualification.models import CouponRecord, State, ValidityAct, Welder, WelderTest
 from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity, without_rules
 from qualification.rules.continuity import State as Holding
 from qualification.rules.outcome_words import citation_content
-from qualification.rules.validity import ValidityRules, validity
+from qualification.rules.validity import ValidityRules
 from qualification.rules.variables import registry
+from qualification.validity import acts_by_number, answer_of
 
 VERDICTS = {
     Holding.HOLDS: "covered", Holding.LAPSED: "not_covered", Holding.REVOKED: "not_covered", Holding.UNKNOWN: "unknown",
@@ -52,28 +53,44 @@ class Standing:
             return state.words
         return f"Holds until {until}" if state is Holding.HOLDS else f"{state.words}, held until {until}"
 
+    @property
+    def due_words(self) -> str:
+        """`Confirmation due by 2031-05-02`: what it takes to hold beyond that; empty where nothing is signed for it."""
+        return self.due_by(date.max)
+
+    def due_by(self, day: date) -> str:
+        """What is due up to that day, each with its own."""
+        due = [f"{each.what} due by {each.day}" for each in self.answer.due if each.day <= day]
+        return "; ".join(due)[:1].upper() + "; ".join(due)[1:]
+
+    @property
+    def is_confirmed(self) -> bool:
+        """True where confirmations keep it, not the log of uses."""
+        return isinstance(rules_of(self.record), ValidityRules)
+
 
 def standings_of(welder: Welder, on: date) -> list[Standing]:
     """Every process of every approved and passed test of the welder, and how it stands on the day."""
     passed = [each for record in tests_of(welder) for each in _passed(record)]
+    acts = acts_by_number(welder)
     uses = [Use(line.process, line.operation, line.used_on) for line in welder.uses.filter(struck_because="")]
     tests = [test for _, test in passed]
     found = []
     for record, test in passed:
-        answer = _answer(record, test, on, tests, uses)
+        answer = _answer(record, test, on, tests, uses, acts.get(record.number, []))
         found.append(Standing(record, test.process, test.operation or "", answer))
     return found
 
 
-def _answer(record: CouponRecord, test: PassedTest, on: date, tests: Sequence[PassedTest], uses: Sequence[Use]) -> Continuity:
-    """By the rules of the record's edition. Where a qualification has to be confirmed, a line of the log with the
-    same process and kind of operation stands for a confirmation."""
+def _answer(
+    record: CouponRecord, test: PassedTest, on: date, tests: Sequence[PassedTest], uses: Sequence[Use], acts: Sequence[ValidityAct]
+) -> Continuity:
+    """By the rules of the record's edition: the log of uses keeps it, or the confirmations and prolongations on record."""
     rules = rules_of(record)
     if rules is None:
         return without_rules(edition_of(record.edition))
     if isinstance(rules, ValidityRules):
-        confirmed = [use.day for use in uses if (use.process, use.operation) == (test.process, test.operation)]
-        return validity(test, on, rules, confirmed=confirmed, revocations=_revocations(record))
+        return answer_of(record, test, on, rules, acts if isinstance(record, WelderTest) else (), _revocations(record))
     return continuity(test, on, rules, tests=tests, uses=uses, revocations=_revocations(record))
 
 
@@ -112,12 +129,14 @@ def _passed(record: CouponRecord) -> list[tuple[CouponRecord, PassedTest]]:
     """The record's process lines as passed tests; none when it qualifies nothing."""
     if coupon_of(record).refusals:
         return []
-    found = []
-    for line in read_record(record).weld.lines:
-        process, operation = _one(line["process"]), _one(line["operation"])
-        if process:
-            found.append((record, PassedTest(record.reference, process, operation or None, record.welded_on)))
-    return found
+    return [
+        (record, PassedTest(record.reference, process, operation or None, record.welded_on)) for process, operation in process_lines(record)]
+
+
+def process_lines(record: CouponRecord) -> list[tuple[str, str]]:
+    """Process and kind of operation of each line that states one process; the operation is empty where not stated."""
+    lines = read_record(record).weld.lines
+    return [(process, _one(line["operation"])) for line in lines if (process := _one(line["process"]))]
 
 
 def _one(value: object) -> str:

@@ -2,7 +2,9 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from qualification.views import code_tables, continuity_log, first_person, people, procedure_tests, shop, sign_in, welder_tests, welders
+from qualification.views import (
+    code_tables, continuity_log, first_person, people, procedure_tests, shop, sign_in, validity, welder_tests, welders,
+)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("first/<str:code>/", first_person.first_person, name="first_person"),
@@ -43,6 +45,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("welders/tests/<int:pk>/editions/", welder_tests.welder_test_editions, name="welder_test_editions"),
     path("welders/tests/<int:pk>/move/", welder_tests.welder_test_move, name="welder_test_move"),
     path("welders/tests/<int:pk>/question/", welder_tests.welder_test_question, name="welder_test_question"),
+    path("welders/tests/<int:pk>/way/", validity.act_add, {"what": "way"}, name="validity_way"),
+    path("welders/tests/<int:pk>/confirm/", validity.act_add, {"what": "confirm"}, name="validity_confirm"),
+    path("welders/tests/<int:pk>/prolong/", validity.act_add, {"what": "prolong"}, name="validity_prolong"),
+    path("welders/tests/<int:pk>/conditions/", validity.act_add, {"what": "conditions"}, name="validity_conditions"),
+    path("welders/tests/acts/<int:pk>/strike/", validity.act_strike, name="validity_strike"),
     path("trials/", include("qualification.trial_urls")),
     path("code-tables/", code_tables.code_tables, name="code_tables"),
 ]

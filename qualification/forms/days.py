@@ -13,8 +13,8 @@ EARLIEST = date(1950, 1, 1)
 """No record a shop still works from is older (common practice); an earlier day is a slip in the year."""
 
 
-class PastDayField(forms.DateField):
-    """A day up to today. Errors are sentences with the field's own label and what was entered."""
+class DayField(forms.DateField):
+    """A day. Errors are sentences with the field's own label and what was entered."""
 
     def __init__(self, *, label: str, needed: str = "", **kwargs: Any) -> None:
         """`needed`: the sentence for an empty field; without it the field may stay empty."""
@@ -29,6 +29,10 @@ class PastDayField(forms.DateField):
             raise ValidationError(
                 f"{self.label}: “{value}” is not a day. Write year, month and day, such as {timezone.localdate():%Y-%m-%d}.",
                 code="not_a_day") from error
+
+
+class PastDayField(DayField):
+    """A day up to today."""
 
     def validate(self, value: date | None) -> None:
         super().validate(value)

@@ -6,10 +6,11 @@ from qualification.models.record import FrozenRecord, Record, State, UnitSystem
 from qualification.models.shop import Shop
 from qualification.models.table_check import HouseRule, OwnerKind, TableCheck
 from qualification.models.trial import LogState, Origin, Purpose, Trial, TrialLog, TrialPass, TrialPhoto, Verdict
+from qualification.models.validity_act import ActKind, ValidityAct
 from qualification.models.welder import ProcessUse, Welder
 
 __all__ = [
-    "AuditEntry", "CouponRecord", "FrozenRecord", "HouseRule", "LogState", "Origin", "OwnerKind", "ProcedureTest",
+    "ActKind", "AuditEntry", "CouponRecord", "FrozenRecord", "HouseRule", "LogState", "Origin", "OwnerKind", "ProcedureTest",
     "ProcessUse", "Purpose", "Record", "Shop", "State", "TableCheck", "Trial", "TrialLog", "TrialPass", "TrialPhoto",
-    "UnitSystem", "Verdict", "Welder", "WelderTest",
+    "UnitSystem", "ValidityAct", "Verdict", "Welder", "WelderTest",
 ]

@@ -132,6 +132,8 @@ class Continuity:
     """Days on which the process was used although the qualification had lapsed."""
     due: tuple[Due, ...] = ()
     """While it holds and has to be confirmed or prolonged: by when, the first one first."""
+    confirmed_on: date | None = None
+    """The last confirmation that counts, up to the day asked for."""
 
 
 def without_rules(edition: Edition) -> Continuity:

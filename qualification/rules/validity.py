@@ -114,13 +114,16 @@ def validity(
         return Continuity(State.UNKNOWN, None, said, rules.start)
     own = [r for r in revocations if test.record in r.records and r.day <= on]
     events = [Event(test.welded_on, Change.QUALIFIED, f"The coupon of {test.record} was welded.", rules.start)]
-    answer = _answer(_Asked(test.welded_on, on, rules, way), confirmed, prolonged, conditions, events)
+    asked = _Asked(test.welded_on, on, rules, way)
+    answer = _answer(asked, confirmed, prolonged, conditions, events)
+    last, _ = _confirmations(asked, confirmed)
+    confirmed_on = last if last != test.welded_on else None
     history = sorted([*events, *(Event(r.day, Change.REVOKED, f"{r.reason.rstrip('.')}.", rules.revocation) for r in own)], key=lambda e: e.day)
     if own:
         last = max(own, key=lambda r: r.day)
         said = f"Revoked on {say_day(last.day)}: {last.reason.rstrip('.')}. A new test, on a record of its own, qualifies again."
-        return Continuity(State.REVOKED, None, said, rules.revocation, (), tuple(history))
-    return replace(answer, history=tuple(history))
+        return Continuity(State.REVOKED, None, said, rules.revocation, (), tuple(history), confirmed_on=confirmed_on)
+    return replace(answer, history=tuple(history), confirmed_on=confirmed_on)
 
 
 def weighed(

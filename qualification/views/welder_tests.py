@@ -12,12 +12,16 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from qualification import welders
-from qualification.continuity import standings_of
+from qualification.continuity import rules_of, standings_of
 from qualification.drafts import create_draft
 from qualification.forms.coupon import WelderStartForm, WelderTestForm
 from qualification.forms.welder import QuestionForm, ReasonForm
 from qualification.models import CouponRecord, State, WelderTest
 from qualification.roles import approver_required, author_required, may_approve, reader_required
+from qualification.rules.outcome_words import citation_content
+from qualification.rules.schema import TableError
+from qualification.rules.validity import ValidityRules
+from qualification.validity import acts_of, rows_of, way_of
 from qualification.views import coupon_pages, other_editions
 from qualification.views.coupon_list import list_context
 
@@ -28,7 +32,28 @@ def _more(request: HttpRequest, record: CouponRecord) -> dict[str, Any]:
     today = timezone.localdate()
     standings = [s for s in standings_of(record.welder, today) if s.record == record]
     may_question = record.state == State.APPROVED and may_approve(request.user)
-    return {"standings": standings, "today": today, "may_question": may_question}
+    return {"standings": standings, "today": today, "may_question": may_question, "validity": _validity(request, record)}
+
+
+def _validity(request: HttpRequest, record: WelderTest) -> dict[str, Any] | None:
+    """Way, confirmations and prolongations, and what this person may add; `None` where the log of uses keeps it."""
+    try:
+        rules = rules_of(record)
+    except TableError:
+        return None
+    if not isinstance(rules, ValidityRules):
+        return None
+    acts = acts_of(record)
+    way = way_of(acts, rules, record.edition)
+    is_open, may_sign = record.state in (State.DRAFT, State.IN_REVIEW), may_approve(request.user)
+    in_force = may_sign and record.state == State.APPROVED
+    return {
+        "rules": rules, "way": way, "rows": rows_of(record, acts, rules), "citation": citation_content(way.citation if way else rules.start),
+        "confirmation": citation_content(rules.confirmation), "may_strike": may_sign and record.state != State.SUPERSEDED,
+        "may_state_way": may_sign and way is None and (in_force or is_open), "may_confirm": in_force,
+        "may_prolong": in_force and way is not None and way.by == "welds",
+        "may_state_conditions": in_force and way is not None and way.by == "records",
+    }
 
 
 PAGES = coupon_pages.Pages(WelderTest, WelderTestForm, "welder_test", "welder_test_list", _more)

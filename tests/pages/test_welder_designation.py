@@ -74,15 +74,6 @@ def test_a_passed_coupon_qualifies_and_holds_half_a_year(author: User) -> None:
     assert ended.words == "Lapsed, held until 2031-09-04"
 
 
-def test_a_line_of_the_log_stands_for_a_confirmation(author: User) -> None:
-    record = made(author)
-    record.welder.uses.create(process="GMAW", operation="semiautomatic", used_on=date(2031, 6, 1), evidence="J-4", recorded_by_name="A. Berg")
-    record.welder.uses.create(process="GMAW", operation="machine", used_on=date(2031, 6, 9), evidence="J-5", recorded_by_name="A. Berg")
-    record.welder.uses.create(process="GTAW", operation="semiautomatic", used_on=date(2031, 6, 9), evidence="J-6", recorded_by_name="A. Berg")
-    (standing,) = standings_of(record.welder, date(2031, 10, 1))
-    assert standing.words == "Holds until 2031-12-01"
-
-
 def test_the_form_asks_what_the_edition_asks(author_client: Client, author: User) -> None:
     draft = made(author, state=State.DRAFT)
     page = author_client.get(reverse("welder_test_edit", args=[draft.pk]))

@@ -1,0 +1,44 @@
+"""Welder tests by ISO 9606 of the invented shop, and the acts that keep them."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.contrib.auth.models import User
+
+from qualification.models import ActKind, ValidityAct, WelderTest
+from tests.shop_records import welder, welder_test
+
+ALUMINIUM, STEEL = "iso_9606_2_2004", "iso_9606_1_2012"
+RESULTS = [
+    {"kind": "visual", "specimen": "V1", "cracks": "no", "complete_fusion": "yes", "complete_penetration": "yes"},
+    {"kind": "fracture", "specimen": "F1", "bent_flat": "no", "cracks": "no", "incomplete_root_fusion": "no"},
+]
+WELDED = date(2031, 3, 4)
+WELD = {"welded_on": "2033-02-10", "method": "radiographic", "report": "HT-3301", "accepted": "yes"}
+
+
+def made(author: User, edition: str = ALUMINIUM, **changes: Any) -> WelderTest:
+    joint = {"thickness_a": "6 mm", **changes.pop("joint", {})}
+    line = {"deposit_thickness": "6 mm", "backing_gas": "none", "filler_diameter": "1.2 mm", **changes.pop("line", {})}
+    if edition == STEEL:
+        joint |= {"base_metal_a": "SA-36", "temper_a": "", "temper_b": ""}
+        line |= {"filler_specification": "SFA-5.18", "filler_classification": "ER70S-6", "shielding_gas": "82Ar/18CO2", "transfer_mode": "spray"}
+    return welder_test(author, welder(), **{"edition": edition, "units": "si", "results": RESULTS, "joint": joint, "line": line, **changes})
+
+
+def confirmed(record: WelderTest, *days: str) -> None:
+    for day in days:
+        ValidityAct(
+            test=record, edition=record.edition, kind=ActKind.CONFIRMATION, day=date.fromisoformat(day), by_name="Tobias Rehn",
+            by_role="coordinator", processes=["GMAW"], evidence="J-1", recorded_by_name="Tobias Rehn").save()
+
+
+TWO_YEARS = ("2031-09-04", "2032-03-04", "2032-09-04", "2033-03-04")
+THREE_YEARS = (*TWO_YEARS, "2033-09-04", "2034-03-04")
+
+
+def chosen(record: WelderTest, way: str) -> None:
+    ValidityAct(
+        test=record, edition=record.edition, kind=ActKind.WAY, day=WELDED, by_name="Tobias Rehn", way=way, recorded_by_name="Tobias Rehn").save()
