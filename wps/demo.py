@@ -15,6 +15,7 @@ from qualification.audit import name_of, record_event
 from qualification.models import CouponRecord, ProcedureTest, ProcessUse, Record, Welder, WelderTest
 from wps.demo_laid_over import load_check, load_limit
 from wps.demo_trials import load_trial
+from wps.demo_validity import load_act
 from wps.models import Job, Part, Spec
 
 EDITION = "asme_ix_2023"
@@ -62,12 +63,16 @@ def _welder(item: dict[str, Any], author: User, today: date) -> None:
 
 def _test(model: type[CouponRecord], item: dict[str, Any], author: User, approver: User, today: date) -> None:
     record = model(
-        number=item["number"], title=item["title"], edition=EDITION, author=author, author_name=name_of(author),
-        welder=Welder.objects.get(stamp=item["welder"]), welded_on=today - timedelta(days=item["welded_days_ago"]),
+        number=item["number"], title=item["title"], edition=item.get("edition", EDITION), units=item.get("units", "us"), author=author,
+        author_name=name_of(author), welder=Welder.objects.get(stamp=item["welder"]), welded_on=today - timedelta(days=item["welded_days_ago"]),
         joint=item["joint"], lines=item["lines"], results=item["results"], notes=item.get("notes", ""),
         **{key: item.get(key, "") for key in ("spec_followed", "laboratory", "report_number", "witness")},
     )
     _walk(record, "approved", author, approver)
+    for act in item.get("acts", []):
+        assert isinstance(record, WelderTest)
+        record.refresh_from_db()
+        load_act(act, record, approver, today)
 
 
 def _procedure(item: dict[str, Any], author: User, approver: User) -> None:

@@ -1,0 +1,29 @@
+"""The demo shop's welders under ISO 9606-2: one to be confirmed within the month, one who was prolonged."""
+
+from io import StringIO
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.management import call_command
+from django.utils import timezone
+
+from qualification.audit import first_break
+from qualification.continuity import standings_of
+from qualification.models import Welder
+from wps.attention import SOON, continuity_ending
+
+
+@pytest.mark.django_db
+def test_the_demo_shows_a_confirmation_due_and_a_prolongation() -> None:
+    call_command("demo", stdout=StringIO())
+    today = timezone.localdate()
+    (due,) = standings_of(Welder.objects.get(stamp="MS"), today)
+    assert (due.verdict, due.answer.due[0].what) == ("covered", "confirmation")
+    assert today < due.answer.due[0].day <= today + SOON
+    (prolonged,) = standings_of(Welder.objects.get(stamp="IF"), today)
+    assert prolonged.verdict == "covered"
+    assert [event.change.value for event in prolonged.answer.history] == ["qualified", "prolonged"]
+    said = [matter.what for matter in continuity_ending(User.objects.get(username="ilse")).matters]
+    assert "Marit Solberg (MS): GMAW, semiautomatic, WT-014" in said
+    assert not any("Ivo Ferrant" in each for each in said)
+    assert first_break() is None
