@@ -18,7 +18,7 @@ from qualification.models import Welder
 from qualification.rules.continuity import State as Holding
 from qualification.rules.coverage import cover
 from qualification.rules.facts import Weld
-from qualification.rules.findings import Finding, LineReport, Verdict
+from qualification.rules.findings import Citation, Finding, LineReport, Verdict
 from qualification.rules.house import HouseLimit, held_to
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
@@ -41,6 +41,14 @@ class WelderFile:
 
 
 @dataclass(frozen=True)
+class NotHeld:
+    """Why a qualification does not hold on the day, and the clause that says so."""
+
+    sentence: str
+    citation: Citation
+
+
+@dataclass(frozen=True)
 class LineAnswer:
     """Whether the welder may make one process line."""
 
@@ -52,7 +60,7 @@ class LineAnswer:
     """Numbers of the tests that carry it, or of the closest one."""
     obstacles: tuple[Finding, ...]
     """What the closest test does not cover."""
-    continuity: tuple[str, ...]
+    continuity: tuple[NotHeld, ...]
     """Why a test that would cover it does not hold on the day."""
     holds_until: date | None
     """Last day of the first qualification to lapse, where the answer is yes."""
@@ -156,7 +164,7 @@ def _line(weld: Weld, index: int, now: LineReport, ever: LineReport, file: Welde
         for record in ever.relied_on
         if (s := file.standing(record, process)) and s.answer.state is not Holding.HOLDS
     ]
-    continuity = tuple(dict.fromkeys(s.answer.because for s in standings))
+    continuity = tuple(dict.fromkeys(NotHeld(s.answer.because, s.answer.citation) for s in standings))
     if ever.verdict <= Verdict.COVERED:
         unsure = any(s.answer.state is Holding.UNKNOWN for s in standings)
         return LineAnswer(

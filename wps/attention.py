@@ -100,26 +100,43 @@ def _records(
 
 
 def continuity_ending(person: Person) -> Section | None:
-    """Qualifications of active welders that lapsed, or lapse within `SOON`; longest ago first."""
+    """Qualifications of active welders that lapsed, or lapse within `SOON`, and what is due by then; longest ago first."""
     if not may_read(person):
         return None
     today = timezone.localdate()
     ending = [
         (standing, welder)
         for welder in Welder.objects.filter(active=True)
-        for standing in best_by_process(standings_of(welder, today))
+        for standing in _worth_a_look(standings_of(welder, today))
         if _ends_soon(standing, today + SOON)
     ]
     ending.sort(key=lambda pair: (pair[0].answer.holds_until or today, pair[1].name))
     matters = tuple(
         Matter(
-            f"{welder}: {standing.process}, {standing.operation_words.lower()}",
-            welder.get_absolute_url(),
-            standing.answer.because if standing.answer.holds_until is None else standing.words,
+            f"{welder}: {standing.process}, {standing.operation_words.lower()}"
+            + (f", {standing.record.number}" if standing.is_confirmed else ""),
+            (standing.record if standing.is_confirmed else welder).get_absolute_url(),
+            _said(standing, today + SOON),
         )
         for standing, welder in ending
     )
     return Section("Continuity", "No qualification lapses within 30 days.", matters)
+
+
+def _worth_a_look(standings: list[Standing]) -> list[Standing]:
+    """For each process the standing that holds longest, and every other test that is confirmed by itself and has not
+    ended: each covers its own range, and a later one does not confirm it."""
+    best = best_by_process(standings)
+    ended = (Holding.LAPSED, Holding.REVOKED)
+    return best + [each for each in standings if each not in best and each.is_confirmed and each.answer.state not in ended]
+
+
+def _said(standing: Standing, limit: date) -> str:
+    """When it ends or why it does not hold, and what is due by the limit."""
+    if standing.answer.holds_until is None or standing.answer.state is Holding.UNKNOWN:
+        return standing.answer.because
+    due = standing.due_by(limit)
+    return f"{standing.words}. {due}" if due else standing.words
 
 
 def _ends_soon(standing: Standing, limit: date) -> bool:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from qualification.models import Welder
 from qualification.rules import wording
 from qualification.rules.facts import Weld
 from qualification.rules.findings import Finding, Verdict
 from qualification.rules.house import HouseLimit, held_to
+from qualification.rules.outcome_words import citation_content
 from qualification.rules.planning import coupons_that_would_cover
 from qualification.rules.ranges import Side
 from qualification.rules.tables import Edition
@@ -35,7 +37,8 @@ class LineInWords:
     until: str
     rows: Sequence[wording.Row]
     """What the closest test does not cover."""
-    continuity: Sequence[str]
+    continuity: Sequence[tuple[str, Mapping[str, Any] | None]]
+    """Why no test covers it on the day, each with clause and source where a rule says so."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +91,7 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
             if line.process
             else "The weld does not state its process."
         )
-        return LineInWords(line.line + 1, line.process, line.verdict.key, line.qualified.key, words, "", "", [], [tried])
+        return LineInWords(line.line + 1, line.process, line.verdict.key, line.qualified.key, words, "", "", [], [(tried, None)])
     return LineInWords(
         line.line + 1,
         line.process,
@@ -98,7 +101,7 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
         ", ".join(line.by),
         line.holds_until.isoformat() if line.holds_until else "",
         [wording.row_of_finding(finding, units) for finding in line.obstacles],
-        line.continuity,
+        [(each.sentence, citation_content(each.citation)) for each in line.continuity],
     )
 
 
@@ -107,7 +110,7 @@ def _line_words(line: LineAnswer) -> str:
         return "May weld"
     if line.qualified <= Verdict.COVERED:
         return "Qualified, outside a limit" if line.verdict is Verdict.NOT_COVERED else "Qualified, a limit cannot be told"
-    return "Lapsed" if line.continuity and not line.obstacles else line.qualified.words
+    return "Lapsed" if line.continuity and not line.obstacles and line.qualified is Verdict.NOT_COVERED else line.qualified.words
 
 
 @dataclass(frozen=True)

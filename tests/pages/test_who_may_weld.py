@@ -73,10 +73,11 @@ def test_a_lapsed_qualification_is_said_to_be_the_reason(author: User, weld: Wel
     (line,) = ask(weld, date(2031, 9, 5))["KD"].lines
     assert line.verdict is Verdict.NOT_COVERED
     assert line.obstacles == ()
-    assert line.continuity == (
+    assert [(each.sentence, each.citation.clause) for each in line.continuity] == [(
         "GMAW was last shown to be used on 4 March 2031; 6 months without use ended on 4 September 2031. "
         "One passed coupon with the process renews it.",
-    )
+        "QW-322.1(a)",
+    )]
 
 
 def test_the_last_day_of_six_months_still_counts(author: User, weld: Weld) -> None:
@@ -114,7 +115,7 @@ def test_a_questioned_ability_is_the_reason(author: User, weld: Weld) -> None:
     )
     (line,) = ask(weld)["KD"].lines
     assert line.verdict is Verdict.NOT_COVERED
-    assert "Two rejected radiographs" in line.continuity[0]
+    assert "Two rejected radiographs" in line.continuity[0].sentence
 
 
 def test_what_the_closest_test_does_not_cover_is_named(author: User) -> None:

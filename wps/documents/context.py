@@ -23,6 +23,9 @@ CAUTIONS = (
     "Aluminium shows no colour when hot. Keep a fire watch where sparks may reach anything that burns.",
 )
 """Usual cautions of the trade (common practice), in our own words."""
+VALIDITY_NOTE = (
+    "A line signed on paper counts in the shop's records once it is entered there. Each confirmation carries on from its own day; one missed "
+    "ends the qualification.")
 
 
 def content_of(record: Record) -> dict[str, Any]:
@@ -49,13 +52,26 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
         "joint_groups": [g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])],
         "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
         "range_groups": _range_groups(content), "unconfirmed": unconfirmed, "cautions": CAUTIONS, "sources": _sources(rows),
+        "validity": _validity(content), "validity_note": VALIDITY_NOTE,
     }
+
+
+def _validity(content: Mapping[str, Any]) -> dict[str, Any] | None:
+    """How a welder's qualification goes on, with a line for each signature to come; `None` on any other record."""
+    validity = content.get("validity")
+    if not validity:
+        return None
+    return {
+        **validity, "confirmation_lines": range(validity["blank_confirmations"]), "prolongation_lines": range(validity["blank_prolongations"])}
 
 
 def _cited_rows(content: Mapping[str, Any]) -> Iterable[Mapping[str, Any]]:
     yield from content.get("range", [])
     for line in content.get("findings", []):
         yield from (row for row in line["rows"] if row["binds"])
+    if validity := content.get("validity"):
+        yield {**validity["citation"], "label": "confirmation"}
+        yield from ({**each["citation"], "label": "way of going on"} for each in ([validity["way"]] if validity["way"] else validity["ways"]))
 
 
 def _range_groups(content: Mapping[str, Any]) -> list[dict[str, Any]]:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.urls import reverse
 
+from qualification.continuity import rules_of
 from qualification.links import Link, Links
-from qualification.models import CouponRecord
+from qualification.models import CouponRecord, WelderTest
+from qualification.rules.validity import ValidityRules
 from wps.documents.kinds import document_for, kind_of
 
 
@@ -16,4 +18,7 @@ def document_of_test(record: CouponRecord) -> Links:
     links = [Link("Print as PDF", reverse("document", args=[kind, record.pk]), "as issued" if document else "as it stands, not issued")]
     if document is not None:
         links.append(Link("Document and signatures", document.get_absolute_url(), document.get_stage_display()))
+    if isinstance(record, WelderTest) and isinstance(rules_of(record), ValidityRules):
+        sheet = reverse("validity_sheet", args=[record.pk])
+        links.append(Link("Confirmations and prolongations as PDF", sheet, "as on record today, with blank lines"))
     return Links("Document", "", tuple(links))

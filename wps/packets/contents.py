@@ -22,10 +22,11 @@ from wps.models import Attachment, Job, Packet, Part, Spec
 
 @dataclass(frozen=True)
 class ProcessRow:
-    """One process a listed welder holds: by which test, last use, until when, within which limits."""
+    """One process a listed welder holds: by which test, what kept it last, until when, within which limits."""
 
     standing: Standing
     last_use: date | None
+    """Last use on record or, where confirmations keep it, the last of these."""
     ranges: tuple[tuple[str, str], ...]
 
 
@@ -104,13 +105,16 @@ def welder_entry(welder: Welder, processes: set[str], day: date) -> WelderEntry:
 
 
 def _row(welder: Welder, standing: Standing, day: date) -> ProcessRow:
+    lines: list[ShortLine] = [line for line in summary_of(standing.record, Side.WELDER).lines if line.process == standing.process]
+    ranges = lines[0].ranges if lines else ()
+    if standing.is_confirmed:
+        return ProcessRow(standing, standing.answer.confirmed_on, ranges)
     uses = welder.uses.filter(process=standing.process, struck_because="", used_on__lte=day)
     if standing.operation:
         uses = uses.filter(operation=standing.operation)
     last = uses.order_by("-used_on").first()
     days = [d for d in (last.used_on if last else None, standing.record.welded_on) if d is not None and d <= day]
-    lines: list[ShortLine] = [line for line in summary_of(standing.record, Side.WELDER).lines if line.process == standing.process]
-    return ProcessRow(standing, max(days, default=None), lines[0].ranges if lines else ())
+    return ProcessRow(standing, max(days, default=None), ranges)
 
 
 def processes_of(procedures: Iterable[Spec]) -> set[str]:

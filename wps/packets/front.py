@@ -52,6 +52,7 @@ def _welder(entry: WelderEntry) -> dict[str, Any]:
             {
                 "process": row.standing.process, "operation": row.standing.operation_words, "record": row.standing.record.reference,
                 "welded_on": row.standing.record.welded_on, "last_use": row.last_use, "standing": row.standing.words,
+                "kept": "Confirmed" if row.standing.is_confirmed else "Used", "due": row.standing.due_words,
                 "ranges": [f"{label}: {words}" for label, words in row.ranges],
             }
             for row in entry.rows

@@ -5,9 +5,10 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from qualification.models import Record, State
+from qualification.models import Record, State, WelderTest
 from qualification.roles import reader_required
 from wps import background
 from wps.documents import vault
@@ -17,6 +18,7 @@ from wps.documents.issue import PAPERS, document_of, filename_of
 from wps.documents.issuing import TASK, begin_issue, stages_of
 from wps.documents.kinds import KINDS, WORDS, document_for
 from wps.documents.transmitted import copies_of
+from wps.documents.validity_sheet import sheet_of
 from wps.models import BackgroundTask, IssuedDocument, Stage
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
@@ -47,6 +49,15 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         return redirect("issued_document", kind, pk)
     paper = request.GET.get("paper", "")
     made = document_of(record, paper if paper in PAPERS else None)
+    return pdf_response(made.pdf, made.filename)
+
+
+@reader_required
+def validity_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    """Standing, confirmations and prolongations of a welder's test as on record today, made now and never stored."""
+    made = sheet_of(get_object_or_404(WelderTest.objects.select_related("welder"), pk=pk), timezone.localdate())
+    if made is None:
+        raise Http404
     return pdf_response(made.pdf, made.filename)
 
 
