@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import subprocess
 from datetime import timedelta
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import Any
 import pikepdf
 import pytest
 from django.contrib.auth.models import User
+from django.core.management import call_command
 from django.test import Client
 from django.utils import timezone
 from PIL import Image
@@ -27,7 +29,7 @@ from wps.documents import vault
 from wps.documents.checking import attached_files, check_file
 from wps.documents.codes import new_code
 from wps.documents.transmitted import outdated_copies
-from wps.models import Packet, PacketItem, Spec
+from wps.models import BackgroundTask, Packet, PacketItem, PacketState, Spec, TaskState
 from wps.packets.contents import proposed_for
 from wps.packets.issue import PacketRefused, begin_assembly, obstacles_today, sign_packet
 
@@ -177,6 +179,37 @@ def test_what_changes_between_assembly_and_signature_stops_it(whole: Packet, aut
     shop_records.approve(workflow.start_revision(Spec.objects.get(), author, "Wider."), author, approver)
     with pytest.raises(PacketRefused, match="Procedure W-101 rev 0 is superseded. Assemble it again"):
         sign_packet(whole, approver, APPROVER_PASSPHRASE, "portal")
+
+
+def test_a_packet_whose_worker_died_is_assembled_by_the_next(whole: Packet, author: User, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Killed half way: what was written is not kept, and the next worker begins again from nothing."""
+    begin_assembly(whole, "", author)
+    kept = set(vault.path_of("0" * 64).parent.iterdir())
+
+    def killed(*_: object) -> None:
+        raise SystemExit
+
+    with monkeypatch.context() as patch:
+        patch.setattr("wps.packets.readable.Readable.finish", killed)
+        with pytest.raises(SystemExit):
+            background.run_all()
+    task = BackgroundTask.objects.get(kind="packet")
+    assert (task.state, set(vault.path_of("0" * 64).parent.iterdir())) == (TaskState.RUNNING, kept)
+    BackgroundTask.objects.update(alive_at=timezone.now() - background.LEASE - timedelta(seconds=1))
+    background.run_all()
+    whole.refresh_from_db()
+    task.refresh_from_db()
+    assert (task.state, whole.state) == (TaskState.DONE, PacketState.READY)
+
+
+def test_what_a_killed_process_left_unfinished_is_removed_after_a_day(whole: Packet) -> None:
+    folder = vault.path_of("0" * 64).parent
+    old, new = folder / f"{vault.UNFINISHED}old", folder / f"{vault.UNFINISHED}new"
+    for path in (old, new):
+        path.write_bytes(b"half")
+    os.utime(old, (0, 0))
+    call_command("work")
+    assert (old.exists(), new.exists()) == (False, True)
 
 
 def test_superseding_a_document_lists_who_holds_an_old_copy(whole: Packet, author: User, approver: User, author_client: Client) -> None:

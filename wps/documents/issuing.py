@@ -81,7 +81,7 @@ def render_issued(document_id: int, progress: background.Progress) -> None:
         raise ContentChanged(f"The content of {document} is not what was approved. No document is made of it; bring the record back from a backup.")
     progress(0, 1)
     made = rendered(record, record.snapshot, embedded_content(record, document), paper_of(record.snapshot), mark_of(document.code))
-    pdf = _prepared(made, document)
+    pdf = prepared(made, document)
     with transaction.atomic():
         current = IssuedDocument.objects.select_for_update(no_key=True).get(pk=document.pk)
         if current.is_stored:
@@ -103,7 +103,8 @@ def embedded_content(record: Record, document: IssuedDocument) -> dict[str, Any]
     }
 
 
-def _prepared(made: Rendered, document: IssuedDocument) -> bytes:
+def prepared(made: Rendered, document: IssuedDocument) -> bytes:
+    """The rendered document with a field for each signature it takes."""
     from wps.signing.sign import Box, prepare
 
     return prepare(made.pdf, [

@@ -6,10 +6,16 @@ import hashlib
 import os
 import re
 import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from django.conf import settings
 
+UNFINISHED = "incoming-"
+OLD_SECONDS = 24 * 60 * 60
 SHA256 = re.compile(r"[0-9a-f]{64}")
 
 
@@ -30,33 +36,70 @@ def path_of(sha256: str, suffix: str = ".pdf") -> Path:
 
 
 def store(content: bytes, suffix: str = ".pdf") -> str:
-    """Keep the bytes and return their hash. Whole or not at all: a power cut leaves no half file under a hash."""
+    """Keep the bytes and return their hash."""
     sha256 = digest(content)
     target = path_of(sha256, suffix)
-    target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     if target.exists() and digest(target.read_bytes()) == sha256:
+        return sha256  # whole already
+    with incoming() as made:
+        made.stream.write(content)
+        return made.keep(suffix)
+
+
+class Incoming:
+    """A file being written that is not in the vault yet."""
+
+    def __init__(self, stream: BinaryIO, path: Path) -> None:
+        self.stream, self._path = stream, path
+
+    def keep(self, suffix: str = ".pdf") -> str:
+        """Put what was written into the vault under its hash, and return that."""
+        self.stream.flush()
+        os.fsync(self.stream.fileno())
+        self.stream.seek(0)
+        sha256 = hashlib.file_digest(self.stream, "sha256").hexdigest()
+        self._path.chmod(0o400)
+        self._path.replace(path_of(sha256, suffix))
         return sha256
-    descriptor, name = tempfile.mkstemp(dir=target.parent, prefix="incoming-")
-    try:
-        with os.fdopen(descriptor, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        Path(name).chmod(0o400)
-        Path(name).replace(target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return sha256
+
+
+@contextmanager
+def incoming() -> Iterator[Incoming]:
+    """A file to write to and read from, beside the vault's own. Whole or not at all: what is not kept is removed, and a
+    power cut leaves no half file under a hash."""
+    folder = Path(settings.ISSUED_DIR)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    descriptor, name = tempfile.mkstemp(dir=folder, prefix=UNFINISHED)
+    with os.fdopen(descriptor, "w+b") as stream:
+        try:
+            yield Incoming(stream, Path(name))
+        finally:
+            Path(name).unlink(missing_ok=True)
+
+
+def clear_unfinished() -> None:
+    """Remove what a process that was killed left half written more than a day ago."""
+    for path in Path(settings.ISSUED_DIR).glob(f"{UNFINISHED}*"):
+        if time.time() - path.stat().st_mtime > OLD_SECONDS:
+            path.unlink(missing_ok=True)
 
 
 def read(sha256: str, suffix: str = ".pdf") -> bytes:
     """The bytes with that hash. Raises Damaged when they are gone or others."""
+    with opened(sha256, suffix) as stream:
+        return stream.read()
+
+
+@contextmanager
+def opened(sha256: str, suffix: str = ".pdf") -> Iterator[BinaryIO]:
+    """The file with that hash, to read from. Raises Damaged when it is gone or has other bytes."""
     path = path_of(sha256, suffix)
     try:
-        content = path.read_bytes()
+        stream = path.open("rb")
     except FileNotFoundError as error:
         raise Damaged(f"The stored file {path.name} is gone. Bring it back from the backup.") from error
-    if digest(content) != sha256:
-        raise Damaged(f"The stored file {path.name} was changed after it was stored. Bring it back from the backup.")
-    return content
+    with stream:
+        if hashlib.file_digest(stream, "sha256").hexdigest() != sha256:
+            raise Damaged(f"The stored file {path.name} was changed after it was stored. Bring it back from the backup.")
+        stream.seek(0)
+        yield stream

@@ -2,34 +2,32 @@
 
 from __future__ import annotations
 
-import io
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from math import ceil
+from typing import Any, BinaryIO
 
-import pikepdf
 from django.db import transaction
-from pikepdf import AttachedFileSpec, Name, Pdf
 
 from wps.attachments import SUFFIXES, bytes_of
 from wps.background import Progress
 from wps.documents import vault
 from wps.documents.issue import filename_of
 from wps.documents.kinds import WORDS, document_for, kind_of
-from wps.documents.render import Place
 from wps.models import Attachment, Packet, PacketItem, PacketState
+from wps.packets.bookmarks import Bookmark
 from wps.packets.contents import Contents, contents_of
 from wps.packets.front import SECTION_TITLES, render_front
 from wps.packets.obstacles import obstacles_to
-from wps.packets.page_numbers import number_pages
-from wps.packets.readable import Readable
+from wps.packets.pictures import picture_page
+from wps.packets.readable import Original, Readable
 from wps.signing.sign import Box, prepare
 
 FIELD, LABEL = "SignatureIssuer", "Signature of the issuer"
-FRONT_GUESS = 2
-"""Pages the front is taken to have until it has been rendered once."""
+LINES_ON_COVER, LINES_A_PAGE, LETTERS_A_LINE = 24, 48, 40
+"""Lines of the index that fit on the cover and on a page, and letters of a title on a line."""
 
 
 class PacketChanged(Exception):
@@ -63,11 +61,12 @@ def assemble(packet_id: int, progress: Progress) -> None:
         contents = contents_of(packet, packet.day)
         _refuse_unanswered(packet, obstacles_to(packet, contents))
         pieces = pieces_of(packet, contents)
-        pdf = packet_pdf(packet, contents, pieces, progress)
+        with vault.incoming() as incoming:
+            write_packet(packet, contents, pieces, incoming.stream, progress)
+            _keep(packet, pieces, incoming)
     except Exception:
-        Packet.objects.filter(pk=packet.pk).update(state=PacketState.DRAFT)
+        Packet.objects.filter(pk=packet.pk, state=PacketState.ASSEMBLING).update(state=PacketState.DRAFT)
         raise
-    _keep(packet, pieces, pdf)
 
 
 def _refuse_unanswered(packet: Packet, obstacles: list[str]) -> None:
@@ -123,13 +122,14 @@ def _unique(name: str, taken: set[str]) -> str:
     return found
 
 
-def packet_pdf(packet: Packet, contents: Contents, pieces: Sequence[Piece], progress: Progress) -> bytes:
-    """The packet's file, ready for the issuer's signature."""
+def write_packet(packet: Packet, contents: Contents, pieces: Sequence[Piece], out: BinaryIO, progress: Progress) -> None:
+    """Write the packet's file, ready for the issuer's signature. Pieces are read one at a time, so that memory does not
+    grow with the packet."""
     total_steps = len(pieces) + 2
     progress(0, total_steps)
-    front, place = _front(packet, contents, pieces)
+    front, total = _front(packet, contents, pieces)
     progress(1, total_steps)
-    readable = Readable(front)
+    readable = Readable(out, front, f"Packet {packet.number}", total)
     section, bookmark = "", None
     for step, piece in enumerate(pieces, start=2):
         if piece.item.section != section or bookmark is None:
@@ -138,20 +138,20 @@ def packet_pdf(packet: Packet, contents: Contents, pieces: Sequence[Piece], prog
         _add(readable, piece, bookmark)
         if step % 10 == 0:
             progress(step, total_steps)
-    pdf = readable.finish()
-    number_pages(pdf, f"Packet {packet.number}")
-    _attach_originals(pdf, pieces)
-    out = io.BytesIO()
-    pdf.save(out, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-    packet.pages = len(pdf.pages)
-    prepared = prepare(out.getvalue(), [Box(FIELD, LABEL, place.page, (place.left, place.bottom, place.right, place.top))], repacked=True)
+    packet.pages = readable.finish()
     progress(total_steps, total_steps)
-    return prepared
 
 
-def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple[bytes, Place]:
-    """The front with the right page numbers in its index: rendered again only when its own length was guessed wrong."""
-    guess = FRONT_GUESS
+def front_guess(contents: Contents, pieces: Sequence[Piece]) -> int:
+    """Pages the front is taken to have until it has been rendered: the cover, and as many as the lines of its lists take."""
+    lines = 6 + sum(1 + len(piece.item.title) // LETTERS_A_LINE for piece in pieces) + sum(4 + 4 * len(entry.rows) for entry in contents.welders)
+    return 1 + max(0, ceil((lines - LINES_ON_COVER) / LINES_A_PAGE))
+
+
+def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple[bytes, int]:
+    """The front with the right page numbers in its index and its signature field, and the pages of the whole packet.
+    Rendered again only when its own length was guessed wrong."""
+    guess = front_guess(contents, pieces)
     while True:
         following = guess + 1
         for piece in pieces:
@@ -160,7 +160,8 @@ def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple
         made = render_front(
             packet, contents, [p.item for p in pieces], [p.state for p in pieces], listed_files(packet, pieces), following - 1)
         if made.pages == guess:
-            return made.pdf, made.places["signature-issuer"]
+            place = made.places["signature-issuer"]
+            return prepare(made.pdf, [Box(FIELD, LABEL, place.page, (place.left, place.bottom, place.right, place.top))]), following - 1
         guess = made.pages
 
 
@@ -178,36 +179,23 @@ def listed_files(packet: Packet, pieces: Sequence[Piece]) -> dict[str, Any]:
     }
 
 
-def _add(readable: Readable, piece: Piece, bookmark: pikepdf.OutlineItem) -> None:
+def _add(readable: Readable, piece: Piece, bookmark: Bookmark) -> None:
     title = f"{piece.item.reference} {piece.item.title}".strip()
-    if piece.attachment is not None and piece.attachment.is_picture:
-        first = readable.add_picture(piece.content(), title, bookmark)
-    else:
-        first = readable.add(piece.content(), title, bookmark)
+    content = piece.content()
+    is_picture = piece.attachment is not None and piece.attachment.is_picture
+    first = readable.add(picture_page(content) if is_picture else content, title, bookmark)
     if first != piece.item.first_page:
         raise AssertionError(f"{title} begins on page {first}, the index says {piece.item.first_page}")
+    media_type = piece.attachment.media_type if piece.attachment else "application/pdf"
+    readable.attach(content, Original(piece.item.filename, media_type, str(piece.item.title), "Supplement"))
 
 
-def _attach_originals(pdf: Pdf, pieces: Sequence[Piece]) -> None:
-    for piece in pieces:
-        media_type = piece.attachment.media_type if piece.attachment else "application/pdf"
-        pdf.attachments[piece.item.filename] = AttachedFileSpec(
-            pdf, piece.content(), filename=piece.item.filename, mime_type=media_type, description=str(piece.item.title),
-            relationship=Name.Supplement)
-    listed = {str(each.get("/UF", each.get("/F", ""))): each for each in pdf.Root.get("/AF", [])}
-    files = pikepdf.Array(listed.values())
-    for name in (piece.item.filename for piece in pieces):
-        if name not in listed:
-            files.append(pdf.attachments[name].obj)
-    pdf.Root["/AF"] = files
-
-
-def _keep(packet: Packet, pieces: Sequence[Piece], pdf: bytes) -> None:
+def _keep(packet: Packet, pieces: Sequence[Piece], made: vault.Incoming) -> None:
     with transaction.atomic():
         current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         if current.state != PacketState.ASSEMBLING:
             return
         current.items.all().delete()
         PacketItem.objects.bulk_create([piece.item for piece in pieces])
-        current.assembled_sha256, current.pages, current.state = vault.store(pdf), packet.pages, PacketState.READY
+        current.assembled_sha256, current.pages, current.state = made.keep(), packet.pages, PacketState.READY
         current.save()

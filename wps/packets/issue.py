@@ -13,12 +13,12 @@ from qualification.models import Shop
 from qualification.roles import may_approve, may_author
 from wps import background
 from wps.documents import vault
-from wps.models import BackgroundTask, Packet, PacketState, TaskState, Transmittal
+from wps.models import BackgroundTask, Packet, PacketState, PersonalCertificate, TaskState, Transmittal
 from wps.packets.assembly import FIELD
 from wps.packets.contents import contents_of
 from wps.packets.obstacles import obstacles_to
 from wps.signing.people import certificate_to_sign_with
-from wps.signing.sign import SigningRefused, sign
+from wps.signing.sign import SigningRefused, sign_file
 from wps.signing.taking import note_signature
 
 TASK = "packet"
@@ -71,14 +71,11 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
     _refuse_without_role(person)
     with transaction.atomic():
         current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
-        pdf = _assembled(current)
+        _refuse_outdated(current)
         certificate = certificate_to_sign_with(person)
         if not passphrase:
             raise SigningRefused("Enter the passphrase of your certificate.")
-        signed = sign(
-            pdf, FIELD, bytes(certificate.pkcs12), passphrase, f"I issue this packet to {current.recipient}", certify=True,
-            timestamp_url=Shop.current().timestamp_url)
-        current.sha256, current.state = vault.store(signed), PacketState.ISSUED
+        current.sha256, current.state = _signed(current, certificate, passphrase), PacketState.ISSUED
         current.issued_at, current.issued_by_name = timezone.now(), name_of(person)
         current.save()
         note_signature(ISSUER, person, certificate, current.sha256, packet=current)
@@ -87,7 +84,7 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
         return hand_over(current, current.recipient, timezone.localdate(), way, person)
 
 
-def _assembled(packet: Packet) -> bytes:
+def _refuse_outdated(packet: Packet) -> None:
     if packet.state != PacketState.READY:
         raise PacketRefused(f"{packet} is {packet.get_state_display().lower()}; it is signed once it is assembled.")
     if packet.day != timezone.localdate():
@@ -97,8 +94,17 @@ def _assembled(packet: Packet) -> bytes:
         raise PacketRefused(f"Since it was assembled this came up: {' '.join(new)} Assemble it again.")
     if any(item.document.sha256 != item.sha256 for item in packet.items.filter(document__isnull=False).select_related("document")):
         raise PacketRefused("A document in it was signed since it was assembled. Assemble it again, so that it brings the newest file.")
+
+
+def _signed(packet: Packet, certificate: PersonalCertificate, passphrase: str) -> str:
+    """Sign the assembled file and keep the result; its hash. Signing takes a fraction of a second even for hundreds of
+    pages, since the passphrase cannot wait for a task in the background: it is kept nowhere."""
     try:
-        return vault.read(packet.assembled_sha256)
+        with vault.opened(packet.assembled_sha256) as assembled, vault.incoming() as made:
+            sign_file(
+                assembled, made.stream, FIELD, bytes(certificate.pkcs12), passphrase, f"I issue this packet to {packet.recipient}", certify=True,
+                timestamp_url=Shop.current().timestamp_url)
+            return made.keep()
     except vault.Damaged as damaged:
         raise PacketRefused(f"{damaged} Or assemble the packet again.") from damaged
 

@@ -10,6 +10,8 @@ import pikepdf
 from django.conf import settings
 from pikepdf import Array, Dictionary, Name, Pdf
 
+from wps.packets.pdf_file import PdfFile, ref
+
 FONT = Path(settings.BASE_DIR) / "wps" / "static" / "fonts" / "plex-sans-regular.ttf"
 FONT_NAME = "CTPSNA+PlexSans"
 FIRST, LAST = 32, 126
@@ -20,15 +22,19 @@ RIGHT, UP = 42.5, 13.0
 SLOT = "/PacketNumber"
 
 
-def number_pages(pdf: Pdf, label: str) -> None:
-    """Write `label · page 3 of 210` at the foot of every page. Characters outside ASCII are left out of the label."""
-    widths, font = _font(pdf)
-    plain = label.encode("ascii", "ignore").decode()
-    total = len(pdf.pages)
-    for number, page in enumerate(pdf.pages, start=1):
-        words = f"{plain}  page {number} of {total}"
-        width = sum(widths[ord(letter) - FIRST] for letter in words) * SIZE / 1000
-        _write(pdf, page, font, words, width)
+class PageNumbers:
+    """Writes `label  page 3 of 210` at the foot of pages. Characters outside ASCII are left out of the label."""
+
+    def __init__(self, label: str, total: int) -> None:
+        self._label, self._total = label.encode("ascii", "ignore").decode(), total
+        self.font = NumberFont()
+
+    def write_on(self, pdf: Pdf, first: int, font: Any) -> None:
+        """Number all pages of this PDF from `first`; `font` is an object of it that stands for the font."""
+        for number, page in enumerate(pdf.pages, start=first):
+            words = f"{self._label}  page {number} of {self._total}"
+            width = sum(self.font.widths[ord(letter) - FIRST] for letter in words) * SIZE / 1000
+            _write(pdf, page, font, words, width)
 
 
 def _write(pdf: Pdf, page: pikepdf.Page, font: Any, words: str, width: float) -> None:
@@ -64,8 +70,35 @@ def _inherited(page: pikepdf.Page, name: str, default: int) -> Any:
     return default
 
 
-def _font(pdf: Pdf) -> tuple[list[int], Any]:
-    """The bundled font, cut down to ASCII and embedded; its widths in thousandths."""
+class NumberFont:
+    """The bundled font, cut down to ASCII: its widths in thousandths and its program."""
+
+    def __init__(self) -> None:
+        self._full, self.program = _cut_down()
+        self._scale = 1000 / self._full["head"].unitsPerEm
+        letters, advances = self._full.getBestCmap(), self._full["hmtx"]
+        self.widths = [round(advances[letters[code]][0] * self._scale) if code in letters else 0 for code in range(FIRST, LAST + 1)]
+
+    def write_to(self, target: PdfFile) -> int:
+        """Write the font into a file; its number there."""
+        head, lines = self._full["head"], self._full["hhea"]
+        program = target.add_deflated(b"/Length1 %d" % len(self.program), self.program)
+        box = Array([round(side * self._scale) for side in (head.xMin, head.yMin, head.xMax, head.yMax)])
+        descriptor = Dictionary(
+            Type=Name.FontDescriptor, FontName=Name(f"/{FONT_NAME}"), Flags=32, ItalicAngle=0, StemV=80, FontBBox=box,
+            Ascent=round(lines.ascent * self._scale), Descent=round(lines.descent * self._scale), CapHeight=700)
+        described = target.add(_with(descriptor, b"/FontFile2", program))
+        font = Dictionary(
+            Type=Name.Font, Subtype=Name.TrueType, BaseFont=Name(f"/{FONT_NAME}"), Encoding=Name.WinAnsiEncoding, FirstChar=FIRST,
+            LastChar=LAST, Widths=Array(self.widths))
+        return target.add(_with(font, b"/FontDescriptor", described))
+
+
+def _with(entries: Dictionary, name: bytes, number: int) -> bytes:
+    return entries.unparse()[:-2] + name + b" " + ref(number) + b" >>"
+
+
+def _cut_down() -> tuple[Any, bytes]:
     from fontTools import subset
     from fontTools.ttLib import TTFont
 
@@ -79,19 +112,6 @@ def _font(pdf: Pdf) -> tuple[list[int], Any]:
     cutter = subset.Subsetter(options)
     cutter.populate(unicodes=range(FIRST, LAST + 1))
     cutter.subset(full)
-    scale = 1000 / full["head"].unitsPerEm
-    letters = full.getBestCmap()
-    widths = [round(full["hmtx"][letters[code]][0] * scale) if code in letters else 0 for code in range(FIRST, LAST + 1)]
     program = io.BytesIO()
     full.save(program)
-    stream = pdf.make_stream(program.getvalue())
-    stream["/Length1"] = len(program.getvalue())
-    head = full["head"]
-    descriptor = pdf.make_indirect(Dictionary(
-        Type=Name.FontDescriptor, FontName=Name(f"/{FONT_NAME}"), Flags=32, ItalicAngle=0, StemV=80,
-        FontBBox=Array([round(side * scale) for side in (head.xMin, head.yMin, head.xMax, head.yMax)]),
-        Ascent=round(full["hhea"].ascent * scale), Descent=round(full["hhea"].descent * scale), CapHeight=700, FontFile2=stream))
-    font = pdf.make_indirect(Dictionary(
-        Type=Name.Font, Subtype=Name.TrueType, BaseFont=Name(f"/{FONT_NAME}"), Encoding=Name.WinAnsiEncoding, FirstChar=FIRST, LastChar=LAST,
-        Widths=Array(widths), FontDescriptor=descriptor))
-    return widths, font
+    return full, program.getvalue()

@@ -1,103 +1,168 @@
 """The readable side of a packet: stored pages put behind one another, with tags, bookmarks and page numbers kept.
 
-Nothing is rendered again: pages are copied as they were stored. Signature blocks become part of the page, since
-the signatures themselves hold for the original file only, which travels along as an attachment.
+Nothing is rendered again: pages are copied as they were stored, one file at a time, straight to the packet's file.
+Signature blocks become part of the page, since the signatures themselves hold for the original file only, which
+travels along as an attachment.
 """
 
 from __future__ import annotations
 
+import hashlib
 import io
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, BinaryIO
 
 import pikepdf
-from pikepdf import Array, Dictionary, Name, OutlineItem, Pdf
-from PIL import Image
+from pikepdf import Array, Dictionary, Name, Pdf
 
-PICTURE_INCHES = (7.5, 10.0)
-"""The room a picture gets on its page."""
-MARGIN_POINTS = 36
+from wps.packets.bookmarks import Bookmark, bookmarks_of, write_outline
+from wps.packets.copying import Copier, with_inherited
+from wps.packets.page_numbers import PageNumbers
+from wps.packets.pdf_file import QUICK, PdfFile, ref
+
+
+@dataclass(frozen=True)
+class Original:
+    """A file to be attached."""
+
+    filename: str
+    media_type: str
+    description: str
+    relationship: str
 
 
 class Readable:
-    """A packet's readable PDF in the making: starts as the front matter, grows by whole files."""
+    """A packet's file in the making: begins with the front, whose signature field, metadata and language are the
+    packet's; grows by whole files; ends with what ties them together."""
 
-    def __init__(self, front: bytes) -> None:
-        self.pdf = Pdf.open(io.BytesIO(front))
-        self.bookmarks: list[OutlineItem] = []
-        self._new_tag_entries: list[tuple[int, Any]] = []
-        self._tag_key = 1 + max((key for key, _ in self._tag_entries()), default=-1)
+    def __init__(self, out: BinaryIO, front: bytes, label: str, total: int) -> None:
+        self._target = PdfFile(out)
+        self._numbers = PageNumbers(label, total)
+        self._font = self._numbers.font.write_to(self._target)
+        self._pages: list[int] = []
+        self._bookmarks: list[Bookmark] = []
+        self._tag_entries: list[tuple[int, bytes]] = []
+        self._tag_key = 0
+        self._parts: list[int] = []
+        self._roles: dict[bytes, bytes] = {}
+        self._files: dict[str, int] = {}
+        self._page_tree, self._tag_root, self._document = (self._target.reserve() for _ in range(3))
+        self._identifier = hashlib.sha256(front).digest()[:16]
+        self._catalog, self._info = self._take_front(front)
 
-    def section(self, title: str) -> OutlineItem:
+    def section(self, title: str) -> Bookmark:
         """A bookmark of its own, leading to the next page added."""
-        item = OutlineItem(title, len(self.pdf.pages))
-        item.is_closed = True
-        self.bookmarks.append(item)
-        return item
+        made = Bookmark(title, len(self._pages))
+        self._bookmarks.append(made)
+        return made
 
-    def add(self, content: bytes, title: str, under: OutlineItem) -> int:
+    def add(self, content: bytes, title: str, under: Bookmark) -> int:
         """Append all pages of a PDF, with its tags and bookmarks; the number of its first page, from 1."""
-        start = len(self.pdf.pages)
+        start = len(self._pages)
         with Pdf.open(io.BytesIO(content)) as source:
-            item = OutlineItem(title, start)
-            item.is_closed = True
-            item.children.extend(_bookmarks_of(source, start))
-            under.children.append(item)
+            under.below.append(Bookmark(title, start, bookmarks_of(source, start)))
             source.flatten_annotations("all")
             _make_inert(source)
-            self._append_pages(source)
+            tags = source.Root.get("/StructTreeRoot")
+            copier = self._copier(source, None if tags is None else self._tag_key)
+            self._take_pages(source, copier)
+            if tags is not None:
+                copier.stands_for(tags, self._document)
+                kids = [kid if kid.is_indirect else source.make_indirect(kid) for kid in (tags.K if isinstance(tags.K, Array) else [tags.K])]
+                for kid in kids:
+                    kid["/S"] = Name.Part
+                self._parts += [copier.number_of(kid) for kid in kids]
+                for name, role in tags.get("/RoleMap", Dictionary()).items():
+                    self._roles.setdefault(Name(name).unparse(), role.unparse())
+                self._take_tag_entries(copier, tags)
+            copier.write_all()
         return start + 1
 
-    def add_picture(self, content: bytes, title: str, under: OutlineItem) -> int:
-        """Append a picture on a page of its own; the number of that page."""
-        return self.add(picture_page(content), title, under)
+    def attach(self, content: bytes, about: Original) -> None:
+        """Attach a file byte for byte."""
+        checksum = hashlib.md5(content, usedforsecurity=False).hexdigest().encode("ascii")  # what the format asks for, to find damage
+        subtype = Name("/" + about.media_type).unparse()
+        file = self._target.add_deflated(
+            b"/Type /EmbeddedFile /Subtype %s /Params << /Size %d /CheckSum <%s> >>" % (subtype, len(content), checksum), content, QUICK)
+        name, description = (pikepdf.String(words).unparse() for words in (about.filename, about.description))
+        self._files[about.filename] = self._target.add(
+            b"<< /Type /Filespec /F %s /UF %s /Desc %s /AFRelationship /%s /EF << /F %s /UF %s >> >>"
+            % (name, name, description, about.relationship.encode("ascii"), ref(file), ref(file)))
 
-    def finish(self) -> Pdf:
-        """The whole document with its bookmarks: those of the front first."""
-        with self.pdf.open_outline() as outline:
-            outline.root.extend(self.bookmarks)
-        self._write_tag_entries()
-        return self.pdf
+    def finish(self) -> int:
+        """Write what ties the files together; how many pages there are."""
+        kids = b" ".join(ref(number) for number in self._pages)
+        self._target.write(self._page_tree, b"<< /Type /Pages /Count %d /Kids [ %s ] >>" % (len(self._pages), kids))
+        self._write_tags()
+        outline = write_outline(self._target, self._bookmarks, self._pages)
+        names = b" ".join(b"%s %s" % (pikepdf.String(name).unparse(), ref(self._files[name])) for name in sorted(self._files))
+        files = b" ".join(ref(number) for number in self._files.values())
+        root = self._target.add(self._catalog + b" /Outlines %s /Names << /EmbeddedFiles << /Names [ %s ] >> >> /AF [ %s ] >>" % (
+            ref(outline), names, files))
+        self._target.finish(root, self._info, self._identifier)
+        return len(self._pages)
 
-    def _append_pages(self, source: Pdf) -> None:
-        tags = source.Root.get("/StructTreeRoot")
-        if tags is not None:
-            _shift_tag_keys(source, self._tag_key)
-        start = len(self.pdf.pages)
-        self.pdf.pages.extend(source.pages)
-        if tags is None:
-            for page in list(self.pdf.pages)[start:]:
-                _drop(page, "/StructParents")
-            return
-        # Pages first, then the tag tree: a copied tag finds the copied page it belongs to.
-        copied = self.pdf.copy_foreign(tags)
-        self._take_tags(copied)
+    def _take_front(self, front: bytes) -> tuple[bytes, int | None]:
+        """Copy the front; its catalog, not closed yet, and the number of its document information."""
+        with Pdf.open(io.BytesIO(front)) as source:
+            self._bookmarks += bookmarks_of(source, 0)
+            for name, file in source.attachments.items():
+                self.attach(file.get_file().read_bytes(), Original(name, file.get_file().mime_type, file.description, "Data"))
+            copier = self._copier(source, 0)
+            tags = source.Root.StructTreeRoot
+            document = tags.K[0] if isinstance(tags.K, Array) else tags.K
+            copier.stands_for(tags, self._tag_root)
+            copier.stands_for(document, self._document)
+            self._take_pages(source, copier)
+            self._take_tag_entries(copier, tags)
+            self._front_parts = [copier.number_of(kid) for kid in document.K]
+            del document["/K"]
+            self._document_body = copier.body(document)[:-2]
+            for name in ("/Outlines", "/Names", "/AF", "/Pages", "/StructTreeRoot"):
+                if name in source.Root:
+                    del source.Root[name]
+            catalog = copier.body(source.Root)[:-2] + b" /Pages %s /StructTreeRoot %s" % (ref(self._page_tree), ref(self._tag_root))
+            info = copier.number_of(source.trailer.Info) if "/Info" in source.trailer else None
+            copier.write_all()
+        return catalog, info
 
-    def _take_tags(self, copied: Any) -> None:
-        root = self.pdf.Root.StructTreeRoot
-        parent = root.K[0] if isinstance(root.K, Array) else root.K
-        kids = copied.K if isinstance(copied.K, Array) else Array([copied.K])
-        for kid in kids:
-            kid["/P"] = parent
-            kid["/S"] = Name.Part
-            parent.K.append(kid)
+    def _copier(self, source: Pdf, tag_key: int | None) -> Copier:
+        return Copier(source, self._target, tag_key, b"%d." % len(self._pages) if self._pages else b"")
+
+    def _take_pages(self, source: Pdf, copier: Copier) -> None:
+        font = source.make_indirect(Dictionary(Type=Name.Font))
+        copier.stands_for(font, self._font)
+        for page in source.pages:
+            with_inherited(page)
+        for node in _nodes(source.Root.Pages):
+            copier.stands_for(node, self._page_tree)
+        self._numbers.write_on(source, len(self._pages) + 1, font)
+        self._pages += [copier.number_of(page.obj) for page in source.pages]
+
+    def _take_tag_entries(self, copier: Copier, tags: Any) -> None:
         highest = self._tag_key
-        for key, value in _numbers(copied.ParentTree):
-            self._new_tag_entries.append((key + self._tag_key, value))
+        for key, value in _numbers(tags.get("/ParentTree", Dictionary())):
+            self._tag_entries.append((key + self._tag_key, copier.body(Array([value]))[2:-2]))
             highest = max(highest, key + self._tag_key + 1)
         self._tag_key = highest
 
-    def _tag_entries(self) -> Iterator[tuple[int, Any]]:
-        root = self.pdf.Root.get("/StructTreeRoot")
-        if root is not None and "/ParentTree" in root:
-            yield from _numbers(root.ParentTree)
+    def _write_tags(self) -> None:
+        kids = b" ".join(ref(number) for number in (*self._front_parts, *self._parts))
+        self._target.write(self._document, self._document_body + b" /K [ %s ] >>" % kids)
+        entries = b" ".join(b"%d %s" % entry for entry in sorted(self._tag_entries))
+        tree = self._target.add(b"<< /Nums [ %s ] >>" % entries)
+        roles = b"/RoleMap << %s >> " % b" ".join(b"%s %s" % each for each in self._roles.items()) if self._roles else b""
+        self._target.write(self._tag_root, b"<< /Type /StructTreeRoot /K [ %s ] /ParentTree %s /ParentTreeNextKey %d %s>>" % (
+            ref(self._document), ref(tree), self._tag_key, roles))
 
-    def _write_tag_entries(self) -> None:
-        flat = sorted([*self._tag_entries(), *self._new_tag_entries], key=lambda entry: entry[0])
-        numbers = Array([part for key, value in flat for part in (key, value)])
-        root = self.pdf.Root.StructTreeRoot
-        root["/ParentTree"] = self.pdf.make_indirect(Dictionary(Nums=numbers))
-        root["/ParentTreeNextKey"] = self._tag_key
+
+def _nodes(node: Any) -> Iterator[Any]:
+    """The nodes of a page tree, without its pages."""
+    yield node
+    for kid in node.get("/Kids", []):
+        if "/Kids" in kid:
+            yield from _nodes(kid)
 
 
 def _numbers(tree: Any) -> Iterator[tuple[int, Any]]:
@@ -107,15 +172,6 @@ def _numbers(tree: Any) -> Iterator[tuple[int, Any]]:
         yield int(nums[index]), nums[index + 1]
     for kid in tree.get("/Kids", []):
         yield from _numbers(kid)
-
-
-def _shift_tag_keys(source: Pdf, by: int) -> None:
-    for page in source.pages:
-        if "/StructParents" in page.obj:
-            page.obj["/StructParents"] = int(page.obj.StructParents) + by
-        for annotation in page.obj.get("/Annots", []):
-            if "/StructParent" in annotation:
-                annotation["/StructParent"] = int(annotation.StructParent) + by
 
 
 def _make_inert(source: Pdf) -> None:
@@ -130,64 +186,6 @@ def _make_inert(source: Pdf) -> None:
 def _is_web_link(annotation: Any) -> bool:
     action = annotation.get("/A")
     return annotation.get("/Subtype") == Name.Link and action is not None and action.get("/S") == Name.URI and "/AA" not in annotation
-
-
-def _bookmarks_of(source: Pdf, offset: int) -> list[OutlineItem]:
-    numbers = {page.obj.objgen: number for number, page in enumerate(source.pages)}
-    with source.open_outline() as outline:
-        return _moved(outline.root, numbers, offset)
-
-
-def _moved(items: list[OutlineItem], numbers: dict[tuple[int, int], int], offset: int) -> list[OutlineItem]:
-    found = []
-    for item in items:
-        children = _moved(list(item.children), numbers, offset)
-        page = _page_of(item, numbers)
-        if page is None:
-            found += children
-            continue
-        made = OutlineItem(item.title, page + offset)
-        made.is_closed = True
-        made.children.extend(children)
-        found.append(made)
-    return found
-
-
-def _page_of(item: OutlineItem, numbers: dict[tuple[int, int], int]) -> int | None:
-    target = item.destination
-    if target is None and item.action is not None:
-        target = item.action.get("/D")
-    if isinstance(target, Array) and len(target) and isinstance(target[0], Dictionary):
-        return numbers.get(target[0].objgen)
-    return None
-
-
-def picture_page(content: bytes) -> bytes:
-    """A picture as a PDF of one page, no larger than fits a sheet of paper."""
-    picture = Image.open(io.BytesIO(content))
-    if picture.mode in ("RGBA", "LA", "P"):
-        layers = picture.convert("RGBA")
-        paper = Image.new("RGB", layers.size, "white")
-        paper.paste(layers, mask=layers.getchannel("A"))
-        picture = paper
-    elif picture.mode not in ("RGB", "L"):
-        picture = picture.convert("RGB")
-    per_inch = max(picture.width / PICTURE_INCHES[0], picture.height / PICTURE_INCHES[1], 72.0)
-    made = io.BytesIO()
-    picture.save(made, "PDF", resolution=per_inch)
-    with Pdf.open(io.BytesIO(made.getvalue())) as pdf:
-        _give_margin(pdf.pages[0])
-        out = io.BytesIO()
-        pdf.save(out)
-    return out.getvalue()
-
-
-def _give_margin(page: pikepdf.Page) -> None:
-    left, bottom, right, top = (float(side) for side in page.mediabox)
-    box = Array([left - MARGIN_POINTS, bottom - MARGIN_POINTS, right + MARGIN_POINTS, top + MARGIN_POINTS])
-    page.obj["/MediaBox"] = box
-    for name in ("/CropBox", "/TrimBox", "/BleedBox", "/ArtBox"):
-        _drop(page, name)
 
 
 def _drop(page: pikepdf.Page, name: str) -> None:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from tempfile import mkdtemp
+from typing import BinaryIO
 
 import pikepdf
 from cryptography import x509
@@ -25,6 +26,8 @@ from pyhanko.pdf_utils.font.opentype import GlyphAccumulatorFactory
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign import fields, signers
 from pyhanko.sign.timestamps import HTTPTimeStamper
+
+from wps.documents.tags import fold_spans
 
 FONT = Path(__file__).resolve().parent.parent / "static" / "fonts" / "plex-sans-regular.ttf"
 LAYOUT_TABLES = ("GPOS", "GSUB", "GDEF")
@@ -46,12 +49,12 @@ class Box:
     rectangle: tuple[float, float, float, float]
 
 
-def prepare(pdf: bytes, boxes: list[Box], *, repacked: bool = False) -> bytes:
-    """The document repacked, unless it is `repacked` already, with one empty signature field per box."""
-    packed, prepared = io.BytesIO(pdf if repacked else b""), io.BytesIO()
-    if not repacked:
-        with pikepdf.open(io.BytesIO(pdf)) as document:
-            document.save(packed, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+def prepare(pdf: bytes, boxes: list[Box]) -> bytes:
+    """The rendered document with a lighter tag tree, repacked, with one empty signature field per box."""
+    packed, prepared = io.BytesIO(), io.BytesIO()
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        fold_spans(document)
+        document.save(packed, object_stream_mode=pikepdf.ObjectStreamMode.generate)
     packed.seek(0)
     writer = IncrementalPdfFileWriter(packed)
     for box in boxes:
@@ -77,7 +80,17 @@ def open_personal(pkcs12_bytes: bytes, passphrase: str) -> x509.Certificate:
 def sign(
     pdf: bytes, field: str, pkcs12_bytes: bytes, passphrase: str, reason: str, *, certify: bool, timestamp_url: str = "",
 ) -> bytes:
-    """The document with one more signature, as an increment after the bytes given.
+    """The document with one more signature, as `sign_file` makes it."""
+    signed = io.BytesIO()
+    sign_file(io.BytesIO(pdf), signed, field, pkcs12_bytes, passphrase, reason, certify=certify, timestamp_url=timestamp_url)
+    return signed.getvalue()
+
+
+def sign_file(
+    source: BinaryIO, out: BinaryIO, field: str, pkcs12_bytes: bytes, passphrase: str, reason: str, *, certify: bool, timestamp_url: str = "",
+) -> None:
+    """Write the document to `out` with one more signature, as an increment after the bytes of `source`. Neither is read
+    into memory as a whole.
 
     `certify`: the first signature, after which only further signatures may be added. Raises SigningRefused for
     a wrong passphrase or a timestamp server that does not answer.
@@ -92,16 +105,14 @@ def sign(
     )
     stamper = HTTPTimeStamper(timestamp_url) if timestamp_url else None
     machine = signers.PdfSigner(metadata, signer=signer, timestamper=stamper, stamp_style=_stamp_style())
-    signed = io.BytesIO()
     try:
-        machine.sign_pdf(IncrementalPdfFileWriter(io.BytesIO(pdf)), output=signed, bytes_reserved=CONTENTS_BYTES)
+        machine.sign_pdf(IncrementalPdfFileWriter(source), output=out, bytes_reserved=CONTENTS_BYTES)
     except Exception as error:
         if stamper is not None:
             raise SigningRefused(
                 f"The timestamp server {timestamp_url} did not give a timestamp. Try again later, or clear the server in the shop's settings."
             ) from error
         raise
-    return signed.getvalue()
 
 
 @lru_cache(maxsize=1)

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 
 from wps import background
+from wps.documents import vault
 
 NICENESS = 5
 """Below the server's own priority, so that pages stay quick while documents are rendered."""
@@ -23,6 +24,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         os.nice(NICENESS)
+        vault.clear_unfinished()
         server = options["server"]
         done = background.run_all(beat=True, goes_on=lambda: server is None or os.getppid() == server)
         if done:
