@@ -30,6 +30,14 @@ class Section:
     title: str
     when_none: str
     matters: tuple[Matter, ...]
+    several: Matter | None = None
+    """A way to deal with more of them than one, told after the others."""
+    whole: int | None = None
+    """How many there are, where not all are listed."""
+
+    @property
+    def count(self) -> int:
+        return len(self.matters) if self.whole is None else self.whole
 
 
 Source = Callable[[Person], Section | None]

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from wps.views import attachments, background, certificate, documents, packets, verify
+from wps.views import attachments, background, certificate, documents, packets, signing_desk, verify
 
 urlpatterns = [
     path("documents/welder-test/<int:pk>/validity.pdf", documents.validity_sheet, name="validity_sheet"),
@@ -10,6 +10,7 @@ urlpatterns = [
     path("documents/<str:kind>/<int:pk>/", documents.issued_document, name="issued_document"),
     path("documents/<str:kind>/<int:pk>/issue/", documents.document_issue, name="document_issue"),
     path("documents/<str:kind>/<int:pk>/sign/", documents.document_sign, name="document_sign"),
+    path("to-sign/", signing_desk.signing_desk, name="signing_desk"),
     path("certificate/", certificate.certificate, name="certificate"),
     path("certificate/make/", certificate.certificate_make, name="certificate_make"),
     path("certificate/upload/", certificate.certificate_upload, name="certificate_upload"),

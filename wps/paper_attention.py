@@ -14,16 +14,32 @@ from wps.models.documents import SIGNING_STAGES
 from wps.signing.taking import NAMES
 
 
+def documents_to_sign(person: Person) -> list[IssuedDocument]:
+    """Documents in force that this person signs next, in the order in which they were made."""
+    waiting = IssuedDocument.objects.filter(stage__in=SIGNING_STAGES).select_related("author", "approver", "witness")
+    return [
+        each for each in waiting.order_by("pk")
+        if each.signer == person and KINDS[each.kind].objects.filter(pk=each.record_id, state=State.APPROVED).exists()
+    ]
+
+
+MOST_LISTED = 5
+"""As many documents to sign as the home page lists one by one; the page that signs several lists them all."""
+
+
 def waiting_for_signature(person: Person) -> Section | None:
     """Documents this person signs next."""
     if not may_read(person):
         return None
+    waiting = documents_to_sign(person)
     matters = tuple(
         Matter(f"{WORDS[each.kind]} {each.reference}", each.get_absolute_url(), f"sign as {NAMES[each.stage]}")
-        for each in IssuedDocument.objects.filter(stage__in=SIGNING_STAGES).select_related("author", "approver", "witness")
-        if each.signer == person and KINDS[each.kind].objects.filter(pk=each.record_id, state=State.APPROVED).exists()
+        for each in waiting[:MOST_LISTED]
     )
-    return Section("Waiting for my signature", "No document waits for my signature.", matters)
+    several = Matter(f"All {len(waiting)} to sign", reverse("signing_desk"), "one passphrase for those you have read")
+    return Section(
+        "Waiting for my signature", "No document waits for my signature.", matters,
+        several if len(waiting) > 1 else None, len(waiting))
 
 
 def copies_outdated(person: Person) -> Section | None:

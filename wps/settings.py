@@ -75,7 +75,7 @@ CRISPY_FAIL_SILENTLY = False
 
 # The default is no URL: a # or ? in the folder's name would cut its path short there.
 SQLITE = {"ENGINE": "django.db.backends.sqlite3", "NAME": LOCAL_DIR / "shop.sqlite3"}
-DATABASES = {"default": dj_database_url.config() or SQLITE}
+DATABASES = {"default": dj_database_url.config() if os.environ.get("DATABASE_URL") else SQLITE}
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     # A record under a signature must survive a power cut (full sync), and two people saving at once
     # must wait for each other instead of failing half way (immediate transactions).

@@ -1,0 +1,76 @@
+"""Signing several documents with one passphrase: those that wait for the person signed in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+
+from qualification.roles import reader_required
+from wps.documents.kinds import WORDS
+from wps.models import IssuedDocument
+from wps.paper_attention import documents_to_sign
+from wps.signing.people import newest_certificate
+from wps.signing.sign import SigningRefused
+from wps.signing.taking import NAMES, sign_document
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """One document on the desk."""
+
+    document: IssuedDocument
+    kind_words: str
+    role: str
+    title: str
+
+
+@reader_required
+def signing_desk(request: HttpRequest) -> HttpResponse:
+    """What waits, and signing what is ticked. Each document is signed by itself, and stays signed when a later one
+    is refused.
+
+    The page's script sends one document at a time (`one`) and is answered in JSON, so that it can say how far it is
+    and the passphrase stays in the browser meanwhile; without the script all are signed in one request.
+    """
+    waiting = {str(document.pk): document for document in documents_to_sign(request.user)}
+    if request.method != "POST":
+        return _page(request, waiting)
+    passphrase = request.POST.get("passphrase", "")
+    if (one := request.POST.get("one")) is not None:
+        return _sign_one(request, waiting.get(one), passphrase)
+    chosen = [waiting[pk] for pk in request.POST.getlist("documents") if pk in waiting]
+    if not chosen:
+        return _page(request, waiting, "No document is ticked. Tick those you have read.")
+    for count, document in enumerate(chosen):
+        try:
+            sign_document(document, request.user, passphrase)
+        except SigningRefused as refused:
+            done = f" {count} of {len(chosen)} signed before it." if count else ""
+            left = {pk: each for pk, each in waiting.items() if each not in chosen[:count]}
+            return _page(request, left, f"{document.reference}: {refused}{done}")
+    messages.success(request, f"You have signed {len(chosen)} document{'s' if len(chosen) > 1 else ''}.")
+    return redirect("signing_desk")
+
+
+def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase: str) -> JsonResponse:
+    if document is None:
+        return JsonResponse({"refused": "It does not wait for your signature any more. Load the page again."}, status=409)
+    try:
+        signed = sign_document(document, request.user, passphrase)
+    except SigningRefused as refused:
+        return JsonResponse({"refused": str(refused)}, status=409)
+    return JsonResponse({"signed": f"Signed. {signed.get_stage_display()}."})
+
+
+def _page(request: HttpRequest, waiting: dict[str, IssuedDocument], refusal: str = "") -> HttpResponse:
+    shown = [
+        Waiting(document, WORDS[document.kind], NAMES[document.stage], document.title) for document in waiting.values()
+    ]
+    context = {
+        "waiting": shown, "refusal": refusal, "ticked": request.POST.getlist("documents"),
+        "certificate": newest_certificate(request.user),
+    }
+    return render(request, "wps/signing_desk.html", context, status=409 if refusal else 200)
