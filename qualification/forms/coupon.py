@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import OuterRef, Subquery
 
 from qualification.editions import available_editions
 from qualification.forms.days import PastDayField
@@ -38,6 +40,10 @@ class WelderChoice(forms.ModelChoiceField):
         self.queryset = listed | Welder.objects.filter(pk=present.pk) if present else listed
 
 
+TAKEN_OVER = ("joint", "lines", "tests_wanted", "spec_followed", "laboratory")
+"""What a record that repeats another coupon takes over: what was welded, by which procedure, and who tests it."""
+
+
 class StartForm(forms.Form):
     """What a new test record cannot do without. Everything else is entered on the draft."""
 
@@ -45,6 +51,10 @@ class StartForm(forms.Form):
     title = text_field("Title", 120, help_text="A few words to find it by.")
     edition = _choice("Code edition", "Choose the code edition.", "The record keeps the edition it was started under.")
     units = _choice("Units", "Choose the units of the record.", UNITS_HELP)
+    like = forms.ModelChoiceField(
+        ProcedureTest.objects.none(), required=False, label="Same coupon as", empty_label="No other: start empty",
+        help_text="What was welded is taken over from that record. Results, day and report are not.",
+        error_messages={"invalid_choice": "Same coupon as: that record is not on file. Choose one of the list."})
 
     def __init__(self, model: type[CouponRecord], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -55,7 +65,35 @@ class StartForm(forms.Form):
         self.fields["number"].initial = next_number(self._numbers(), FIRST_NUMBERS[model])
         self.fields["units"].choices = UnitSystem.choices
         self.fields["units"].initial = UnitSystem.US if shop.unit_order == UnitOrder.INCH_FIRST else UnitSystem.SI
-        self.helper = _helper(Row("number", "title"), Row("edition", "units"))
+        newest = model.objects.filter(revision=Subquery(model.objects.filter(number=OuterRef("number")).order_by("-revision").values("revision")[:1]))
+        self.fields["like"].queryset = newest.order_by("number")
+        self.fields["like"].label_from_instance = lambda record: f"{record} {record.title}".strip()
+        if (pattern := self._pattern()) is not None:
+            for name in ("title", "edition", "units"):
+                self.fields[name].initial = getattr(pattern, name)
+        self.helper = _helper("like", Row("number", "title"), Row("edition", "units"))
+
+    def _pattern(self) -> CouponRecord | None:
+        """The record the form was opened to repeat."""
+        wanted = str(self.initial.get("like") or "")
+        return self.fields["like"].queryset.filter(pk=int(wanted)).first() if wanted.isdigit() else None
+
+    def clean(self) -> dict[str, Any]:
+        """Bare numbers mean what they meant, so a record that repeats another keeps its units."""
+        cleaned = super().clean() or self.cleaned_data
+        pattern = cleaned.get("like")
+        if pattern is not None and cleaned.get("units") not in (None, pattern.units):
+            self.add_error("units", f"Units: {pattern} is kept in {pattern.get_units_display()}. Choose the same, or start empty.")
+        return cleaned
+
+    def record(self) -> CouponRecord:
+        """The draft as asked for, not stored yet."""
+        values = {name: value for name, value in self.cleaned_data.items() if name != "like"}
+        made, pattern = self.model(**values), self.cleaned_data.get("like")
+        if pattern is not None:
+            for name in TAKEN_OVER:
+                setattr(made, name, deepcopy(getattr(pattern, name)))
+        return made
 
     def _numbers(self) -> list[str]:
         return list(self.model.objects.order_by("created_at").values_list("number", flat=True))
@@ -76,7 +114,7 @@ class WelderStartForm(StartForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(WelderTest, *args, **kwargs)
         self.fields["welder"].offer(None)
-        self.helper = _helper("welder", Row("number", "title"), Row("edition", "units"))
+        self.helper = _helper("welder", "like", Row("number", "title"), Row("edition", "units"))
 
 
 class HeadForm(forms.ModelForm):

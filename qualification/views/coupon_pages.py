@@ -49,7 +49,7 @@ class Pages:
 
     def urls(self, record: CouponRecord) -> dict[str, str]:
         found = {f"{page}_url": self.url(page, record) for page in ("edit", "check", "results", "step", "revise", "editions", "move")}
-        return found | {"record_url": self.url("", record), "list_url": reverse(self.list_url)}
+        return found | {"like_url": f"{reverse(f'{self.kind}_add')}?like={record.pk}", "record_url": self.url("", record), "list_url": reverse(self.list_url)}
 
 
 def record_page(request: HttpRequest, pages: Pages, record: CouponRecord, refusal: Refusal | None = None) -> HttpResponse:

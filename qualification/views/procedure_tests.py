@@ -27,9 +27,9 @@ def procedure_test_list(request: HttpRequest) -> HttpResponse:
 @author_required
 def procedure_test_add(request: HttpRequest) -> HttpResponse:
     """Start a procedure test as a draft."""
-    form = StartForm(ProcedureTest, request.POST or None)
+    form = StartForm(ProcedureTest, request.POST or None, initial={"like": request.GET.get("like")})
     if request.method == "POST" and form.is_valid():
-        record = ProcedureTest(**form.cleaned_data)
+        record = form.record()
         create_draft(record, request.user)
         messages.success(request, f"{record} is started. Enter what was welded.")
         return redirect("procedure_test_edit", record.pk)

@@ -68,9 +68,9 @@ def welder_test_list(request: HttpRequest) -> HttpResponse:
 @author_required
 def welder_test_add(request: HttpRequest) -> HttpResponse:
     """Start a welder's test as a draft; `?welder=` names the welder it is of."""
-    form = WelderStartForm(request.POST or None, initial={"welder": request.GET.get("welder")})
+    form = WelderStartForm(request.POST or None, initial={"welder": request.GET.get("welder"), "like": request.GET.get("like")})
     if request.method == "POST" and form.is_valid():
-        record = WelderTest(**form.cleaned_data)
+        record = form.record()
         create_draft(record, request.user)
         messages.success(request, f"{record} is started. Enter what was welded.")
         return redirect("welder_test_edit", record.pk)

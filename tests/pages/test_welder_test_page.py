@@ -47,6 +47,36 @@ def test_a_start_without_welder_or_number_says_so(change: dict[str, str], senten
     assert not WelderTest.objects.exists()
 
 
+def test_a_coupon_like_another_takes_over_what_was_welded_and_no_result(author_client: Client, author: User) -> None:
+    pattern = welder_test(author, welder(), spec_followed="AL-01 rev 0")
+    page = author_client.get(reverse("welder_test", args=[pattern.pk]))
+    assertContains(page, f"?like={pattern.pk}")
+    page = author_client.get(reverse("welder_test_add"), {"like": pattern.pk})
+    assertContains(page, f'<option value="{pattern.pk}" selected>')
+    assertContains(page, 'value="Gangway deck coupon"')
+    other = welder("CD", "Cato Duin")
+    author_client.post(reverse("welder_test_add"), {**START, "welder": other.pk, "like": pattern.pk})
+    made = WelderTest.objects.get(number="WT-040")
+    assert (made.joint, made.lines, made.spec_followed) == (pattern.joint, pattern.lines, "AL-01 rev 0")
+    assert (made.welder, made.state, made.results, made.welded_on, made.report_number) == (other, State.DRAFT, [], None, "")
+
+
+def test_a_coupon_like_another_keeps_its_units(author_client: Client, author: User) -> None:
+    """A bare 1/4 would otherwise turn from inches into millimetres."""
+    pattern = welder_test(author, welder())
+    answer = author_client.post(reverse("welder_test_add"), {**START, "units": "si", "welder": welder().pk, "like": pattern.pk})
+    assertContains(answer, "is kept in Inch", count=2)
+    assert WelderTest.objects.count() == 1
+
+
+def test_only_the_newest_revision_is_offered_as_a_pattern(author_client: Client, author: User) -> None:
+    old = welder_test(author, welder(), state=State.SUPERSEDED)
+    new = welder_test(author, welder(), revision=1)
+    page = author_client.get(reverse("welder_test_add"), {"like": old.pk})
+    assertContains(page, str(new))
+    assertNotContains(page, str(old))
+
+
 def test_a_test_is_entered_from_coupon_to_range(author_client: Client, approver_client: Client, author: User) -> None:
     draft = welder_test(author, welder(), state=State.DRAFT, results=[], welded_on=None)
     edit = reverse("welder_test_edit", args=[draft.pk])
