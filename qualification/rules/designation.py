@@ -28,6 +28,9 @@ LAYERS = ("sl", "ml")
 WITHOUT_BACKING_GAS = ("111", "121", "125")
 """Processes on whose records nobody states a gas on the root side."""
 CORED = ("114", "132", "136")
+TRANSFERS = {"D": "short_circuit", "G": "globular", "S": "spray", "P": "pulsed_spray"}
+"""Letters of ISO 4063 for the transfer mode, as some certificates write them behind the process (135-D)."""
+WITH_TRANSFER = ("131", "132", "133", "135", "136", "138")
 FILLER_TYPES: dict[str, tuple[str, ...]] = {
     "111": COVERINGS, **dict.fromkeys(CORED, CORES), **dict.fromkeys(("125", "133", "138", "143"), ("M",)), "142": ("nm",),
 }
@@ -67,12 +70,15 @@ class Designation:
     position: str
     """By ISO 6947 as it stands now, also where the standard's own name is older."""
     details: str
+    transfer: str = ""
+    """`D`, `G`, `S` or `P` where the string says it. It is no part of the designation; some certificates write it."""
 
     @property
     def text(self) -> str:
         """The string, with decimal points."""
+        process = f"{self.process}-{self.transfer}" if self.transfer else self.process
         diameter = "" if self.diameter is None else f"D{plain(self.diameter)}"
-        parts = (self.standard, self.process, self.product, self.weld, self.group, self.filler,
+        parts = (self.standard, process, self.product, self.weld, self.group, self.filler,
                  f"{self.thickness_of}{plain(self.thickness)}", diameter, self._position_name, self.details)
         return " ".join(part for part in parts if part)
 
@@ -92,7 +98,8 @@ def read_designation(text: str) -> Designation:
     """Read a string, with decimal point or comma. Raises DesignationError saying what to write instead."""
     standard, words = _standard(" ".join(text.replace("\u2011", "-").split()))
     reader = _Words(words, text)
-    process = reader.take("the process", PROCESSES[standard].__contains__, ", ".join(PROCESSES[standard]))
+    taken = reader.take("the process", lambda word: _process(word)[0] in PROCESSES[standard], ", ".join(PROCESSES[standard]))
+    process, transfer = _process(taken)
     product = reader.take("the product", ("P", "T").__contains__, "P for plate or T for pipe")
     weld = reader.take("the kind of weld", ("BW", "FW").__contains__, "BW or FW")
     is_group, groups = (FILLER_GROUPS.__contains__, "FM1 to FM6") if standard == STEEL else (_is_metal_group, "21 to 26")
@@ -104,13 +111,19 @@ def read_designation(text: str) -> Designation:
     diameter = reader.number("the diameter of the pipe", "D", "D and millimetres, such as D60")[1] if product == "T" else None
     found = reader.take("the position", lambda word: _position(word, product) in POSITIONS[weld, product], ", ".join(POSITIONS[weld, product]))
     details = reader.rest("the details", details_of(weld, process))
-    return Designation(standard, process, product, weld, group, filler, thickness_of, thickness, diameter, _position(found, product), details)
+    return Designation(standard, process, product, weld, group, filler, thickness_of, thickness, diameter, _position(found, product), details, transfer)
 
 
 def details_of(weld: str, process: str) -> tuple[str, ...]:
     """The details a string of that kind of weld and process may end with."""
     without = ("ss gb",) if process in WITHOUT_BACKING_GAS else ()
     return tuple(each for each in BUTT_DETAILS if each not in without) if weld == "BW" else LAYERS
+
+
+def _process(word: str) -> tuple[str, str]:
+    """Process number and transfer letter of `135-D`; the word as it is where there is no such letter."""
+    process, dash, letter = word.partition("-")
+    return (process, letter) if dash and letter in TRANSFERS and process in WITH_TRANSFER else (word, "")
 
 
 def _position(word: str, product: str) -> str:
@@ -122,8 +135,8 @@ def _is_metal_group(word: str) -> bool:
     return len(groups) <= 2 and all(group in METAL_GROUPS for group in groups) and groups == sorted(set(groups))
 
 
-_STANDARD = re.compile(r"(?:[A-Z]+ )*ISO 9606-(?P<part>\d)(?::\d{4})?(?: |$)")
-_OLDER = re.compile(r"(?:[A-Z]+ )*EN 287-(?P<part>\d)")
+_STANDARD = re.compile(r"(?:[A-Z]+[ -])*ISO 9606-(?P<part>\d)(?::\d{4})?(?: |$)")
+_OLDER = re.compile(r"(?:[A-Z]+[ -])*EN 287-(?P<part>\d)")
 
 
 def _standard(text: str) -> tuple[str, list[str]]:

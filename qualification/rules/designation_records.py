@@ -7,7 +7,18 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from .derive import derive
-from .designation import ALUMINIUM, CORED, FILLER_TYPES, POSITIONS, PROCESSES, STANDARDS, STEEL, Designation, plain
+from .designation import (
+    ALUMINIUM,
+    CORED,
+    FILLER_TYPES,
+    POSITIONS,
+    PROCESSES,
+    STANDARDS,
+    STEEL,
+    TRANSFERS,
+    Designation,
+    plain,
+)
 from .facts import Facts, Weld
 from .grouping import group
 from .metal_systems import UNASSIGNED
@@ -72,10 +83,14 @@ def entries(read: Designation) -> Started:
         line["backing_gas"] = "none"
     if read.details == "sl":
         line["layers"] = "1"
+    if read.transfer:
+        line["transfer_mode"] = TRANSFERS[read.transfer]
+    of_steel = read.standard == STEEL and line["process"] == "GMAW"
     to_state = [
         *(["shielding_gas"] if gassed and "shielding_gas" not in line else []), *(["backing_gas"] if read.details == "ss gb" else []),
         *(["layers"] if read.details == "ml" else []), *(["base_metal_a", "base_metal_b"] if read.standard == ALUMINIUM else []),
         *(["operation"] if "operation" not in line else []),
+        *(["transfer_mode"] if of_steel and not read.transfer else []),
     ]
     return Started(joint, line, tuple(to_state))
 

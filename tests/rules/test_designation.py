@@ -22,6 +22,8 @@ from qualification.rules.designation import (
     PROCESSES,
     STANDARDS,
     STEEL,
+    TRANSFERS,
+    WITH_TRANSFER,
     Designation,
     DesignationError,
     details_of,
@@ -59,8 +61,32 @@ def test_a_string_is_read_and_written(text: str, read: Designation) -> None:
 
 
 @pytest.mark.parametrize("text", [
+    # Printed with explanations and ranges: Bezeichnungsbeispiele DIN EN ISO 9606-1:2013-12, de.scribd.com/document/582621637.
+    "EN ISO 9606-1 135 P FW FM1 S t10 PB ml", "EN ISO 9606-1 136 P BW FM1 B s15 PE ss nb",
+    "EN ISO 9606-1 141 T BW FM3 S s3,6 D60,3 PH ss nb",
+    # Printed on a certificate: de.scribd.com/document/662965195.
+    "ISO 9606-1 141 T BW FM5 S s1,5 D50 H-L045 ss gb",
+    # Printed by a training centre: certo.pl, "Oznaczenie egzaminu spawacza zgodnie z norma PN-EN ISO 9606".
+    "PN-EN ISO 9606-1 111 T BW FM3 B s8.0 D60 H-L045 ss nb", "PN-EN ISO 9606-2 131 P BW 22 S t8 PE ss nb",
+    "PN-EN ISO 9606-1 135-D P FW FM1 S t10 PF ml", "PN-EN ISO 9606-1 135-D P BW FM1 S s12 PF ss nb",
+    "PN-EN ISO 9606-1 136 P FW FM1 R t10 PF ml", "PN-EN ISO 9606-1 141 P BW FM5 S s4.0 PF ss gb",
+    "PN-EN ISO 9606-1 141 T BW FM1 S s4.0 D89 H-L045 ss nb", "PN-EN ISO 9606-2 141 P FW 22 S t6 PF sl",
+])
+def test_strings_printed_on_public_pages_are_read_and_come_back(text: str) -> None:
+    said = text[text.index("ISO"):].replace(",", ".").replace(".0 ", " ")
+    assert read_designation(text).text == said
+
+
+def test_a_transfer_letter_behind_the_process_is_the_transfer_mode() -> None:
+    started = entries(read_designation("PN-EN ISO 9606-1 135-D P BW FM1 S s12 PF ss nb"))
+    assert started.line["transfer_mode"] == "short_circuit"
+    assert "transfer_mode" not in started.to_state
+    assert "transfer_mode" in entries(read_designation("ISO 9606-1 135 P BW FM1 S s12 PF ss nb")).to_state
+
+
+@pytest.mark.parametrize("text", [
     "EN ISO 9606-1 141 T BW FM5 S s1,5 D50 H-L045 ss gb", "  DIN EN ISO 9606-1:2017   141 T BW FM5 S s1.50 D50.0 H-L045 ss gb ",
-    "ISO 9606-1:2012 141 T BW FM5 S s1,5 D50 H\u2011L045 ss gb",
+    "ISO 9606-1:2012 141 T BW FM5 S s1,5 D50 H\u2011L045 ss gb", "NEN-EN-ISO 9606-1 141 T BW FM5 S s1,5 D50 H-L045 ss gb",
 ])
 def test_spelling_does_not_matter(text: str) -> None:
     assert read_designation(text).text == "ISO 9606-1 141 T BW FM5 S s1.5 D50 H-L045 ss gb"
@@ -90,6 +116,10 @@ def test_a_fixed_pipe_has_its_old_name_in_aluminium_only() -> None:
     ("ISO 9606-1 135 P BW FM1 S s5 PA", "ends before the details"), ("ISO 9606-1 135 P BW FM1 S s5 PA ml", "“ml” is not the details"),
     ("ISO 9606-1 135 P FW FM1 S t5 PA ss nb", "“ss nb” is not the details"), ("ISO 9606-1 135 P BW FM1 S s5 PA ss nb xx", "“ss nb xx”"),
     ("ISO 9606-1 111 P BW FM1 B s5 PA ss gb", "“ss gb” is not the details"),
+    ("ISO 9606-1 141-D P BW FM1 S s5 PA ss nb", "“141-D” is not the process"), ("ISO 9606-1 135-X P BW FM1 S s5 PA ss nb", "“135-X” is not the process"),
+    # Printed by the training centre named above; gas welding is not among the processes here, and a butt weld has no layers in its details.
+    ("PN-EN ISO 9606-1 311 T BW FM1 S s4.0 D89 H-L045 ss nb rw", "“311” is not the process"),
+    ("PN-EN ISO 9606-1 111 P BW FM1 B t12 PF ml", "“ml” is not the details"),
 ])
 def test_what_cannot_be_read_is_refused_with_what_to_write(text: str, said: str) -> None:
     with pytest.raises(DesignationError) as refused:
@@ -120,7 +150,8 @@ def designations(draw: st.DrawFn, standards: tuple[str, ...] = STANDARDS) -> Des
     return Designation(
         standard, process, product, weld, group, draw(st.sampled_from(FILLER_TYPES.get(process, ("S",)))),
         draw(st.sampled_from("st" if weld == "BW" else "t")), draw(numbers("0.3", "60")), draw(numbers("130", "900")) if product == "T" else None,
-        draw(st.sampled_from(POSITIONS[weld, product])), draw(st.sampled_from(details_of(weld, process))))
+        draw(st.sampled_from(POSITIONS[weld, product])), draw(st.sampled_from(details_of(weld, process))),
+        draw(st.sampled_from(("", *TRANSFERS))) if process in WITH_TRANSFER else "")
 
 
 @given(designations(), st.booleans())
@@ -133,7 +164,7 @@ def test_a_coupon_started_from_a_string_has_that_string(each: Designation) -> No
     made = record(each)
     assert made.needs == ()
     of = "s" if each.standard == STEEL and each.weld == "BW" else "t"
-    assert [read_designation(text) for text in made.texts] == [replace(each, thickness_of=of)]
+    assert [read_designation(text) for text in made.texts] == [replace(each, thickness_of=of, transfer="")]
 
 
 def record(each: Designation, **changes: str) -> Written:
@@ -141,7 +172,8 @@ def record(each: Designation, **changes: str) -> Written:
     started = entries(each)
     sides = [GROUP_OF[part] for part in each.group.split("/")] if each.standard == ALUMINIUM else []
     joint = {**started.joint, **({"iso_group_a": sides[0], "iso_group_b": sides[-1]} if sides else {})}
-    line = {**started.line, **{key: {"shielding_gas": GASES.get(each.process, ""), "backing_gas": "100Ar", "layers": "3", "operation": "manual"}[key]
+    line = {**started.line, **{key: {"shielding_gas": GASES.get(each.process, ""), "backing_gas": "100Ar", "layers": "3", "operation": "manual",
+                                "transfer_mode": "spray"}[key]
                                for key in started.to_state if not key.startswith("base_metal")}}
     for key, value in changes.items():
         (joint if key in joint else line)[key] = value
