@@ -4,6 +4,9 @@ import tomllib
 from pathlib import Path
 
 from qualification.models import Shop
+from qualification.rules.later_edition import LaterEdition
+from qualification.rules.schema import TableError
+from qualification.rules.tables import edition
 
 TABLES = Path(__file__).resolve().parent / "rules" / "tables"
 
@@ -22,3 +25,11 @@ def editions_used() -> list[tuple[str, str]]:
     chosen = set(Shop.current().editions_used)
     available = available_editions()
     return [each for each in available if each[0] in chosen] or available
+
+
+def later_edition(key: str) -> LaterEdition | None:
+    """What is known of the edition after that one; None where nothing is, or its tables are missing."""
+    try:
+        return edition(key).more.get("later")
+    except TableError:
+        return None

@@ -225,8 +225,24 @@ def _head(name: str, made: Edition, side: Side) -> Json:
             "code": made.code,
             "edition": made.edition,
             "fingerprint": made.fingerprint,
+            "later": _later(made),
         },
         "catalogue": {"fingerprint": catalogue().fingerprint},
+    }
+
+
+def _later(made: Edition) -> Json | None:
+    """What is known of the edition after this one, for nobody to take the older numbers for the newer ones."""
+    later = made.more.get("later")
+    if later is None:
+        return None
+    return {
+        "edition": later.edition,
+        "differences": [
+            {"name": each.name, "sentence": each.because, "clause": each.citation.clause, "provenance": each.citation.provenance.value}
+            for each in later.differences
+        ],
+        "open": later.open,
     }
 
 

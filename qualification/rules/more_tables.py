@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from . import a_numbers, acceptance_tables, grouping_tables, prequalified, specimen_tables, validity
+from . import a_numbers, acceptance_tables, grouping_tables, later_edition, prequalified, specimen_tables, validity
 from .findings import Source
 from .schema import Place
 
@@ -18,8 +18,9 @@ READERS: dict[str, Reader] = {
     "base_metals.toml": grouping_tables.read_base_metals,
     "continuity.toml": validity.read_keeping,
     "fillers.toml": grouping_tables.read_fillers,
+    "later.toml": later_edition.read_later,
     "prequalified.toml": prequalified.read_prequalified,
     "specimens.toml": specimen_tables.read_specimens,
 }
-RARE = frozenset({"prequalified.toml"})
+RARE = frozenset({"later.toml", "prequalified.toml"})
 """Files that an edition which does not name them is not missing."""

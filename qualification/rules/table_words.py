@@ -23,6 +23,7 @@ HEADINGS = {
     "procedure": "Procedure: variables", "welder": "Welder: variables", "bands": "Ranges by band of a number",
     "covers": "Which tested choice covers which", "base_metals": "Base metals", "fillers": "Fillers", "a_numbers": "Weld metal by analysis",
     "specimens": "Required tests and specimens", "acceptance": "Acceptance of results", "continuity": "Keeping a qualification",
+    "later": "What the later edition has otherwise",
 }
 """Files in the order in which they are shown; others follow under their own name."""
 NOT_ROWS = frozenset({"edition", "sources"})

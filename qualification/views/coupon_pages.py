@@ -17,6 +17,7 @@ from django.urls import reverse
 from qualification.content import test_content
 from qualification.coverage import USES, outcome_of
 from qualification.drafts import SavedMeanwhile, save_draft, version_of
+from qualification.editions import later_edition
 from qualification.forms.coupon import HeadForm
 from qualification.forms.record_forms import RecordForms
 from qualification.forms.results import ResultsForms
@@ -62,6 +63,7 @@ def record_page(request: HttpRequest, pages: Pages, record: CouponRecord, refusa
         "joint_groups": [g for g in content["entered"] if g["line"] is None], "line_groups": _line_groups(content),
         "changed": changed_since(record.snapshot, live), "may_edit": record.is_editable and may_author(request.user), "may_author": may_author(request.user),
         "links": links_of(record), "actions": test_actions(record), "kind": record.KIND.capitalize(),
+        "later": later_edition(record.edition),
     }
     return render(request, f"qualification/{pages.kind}.html", context, status=409 if refusal else 200)
 

@@ -91,3 +91,10 @@ def test_tables_that_cannot_be_trusted_are_not_shown(reader_client: Client, monk
 def test_without_any_edition_the_page_says_so(reader_client: Client, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setattr(code_tables, "available_editions", list)
     assertContains(reader_client.get(reverse("code_tables")), "No code edition is installed.")
+
+
+def test_a_later_edition_is_named_with_what_is_known_of_it(reader_client: Client) -> None:
+    answer = reader_client.get(reverse("code_tables"), {"edition": "iso_15614_2_2005"})
+    assertContains(answer, "There is a later edition, ISO 15614-2, 2025. These ranges are not of it.")
+    assertContains(answer, "is on none of the public pages found")
+    assertNotContains(reader_client.get(reverse("code_tables")), "There is a later edition")

@@ -161,3 +161,11 @@ def test_the_shop_says_which_editions_it_works_to(approver_client: Client, shop:
     assert Shop.current().editions_used == [EDITION, D12]
     answer = approver_client.post(reverse("shop"), {**data, "editions_used": ["d1_9"]})
     assertContains(answer, "Code editions has no d1_9.")
+
+
+def test_ranges_of_an_edition_that_was_replaced_say_so(author_client: Client, author: User) -> None:
+    coupon = procedure_test(author, edition=ISO)
+    for page in (coupon.get_absolute_url(), spec(author, coupon, edition=ISO).get_absolute_url()):
+        assertContains(author_client.get(page), "There is a later edition, ISO 15614-2, 2025. These ranges are not of it.")
+    other = procedure_test(author, number="PT-015")
+    assertNotContains(author_client.get(other.get_absolute_url()), "There is a later edition")

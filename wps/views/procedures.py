@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from qualification.differences import Difference, differences
+from qualification.editions import later_edition
 from qualification.models import Record, State
 from qualification.origins import origins_of
 from qualification.roles import may_author, reader_required
@@ -82,6 +83,7 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "content": content,
         "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
         "findings": _findings(spec, content),
+        "later": later_edition(spec.edition),
         "documents": _documents(spec),
         "joint_groups": _groups(content, None),
         "lines": _lines(content),
