@@ -24,7 +24,9 @@ def test_it_makes_the_shop_and_a_person_for_each_role(db: None, client: Client) 
     assert roles == {"maren": {"author"}, "tobias": {"approver"}, "ilse": {"reader"}, "hedda": set()}
     for name in roles:
         assert f"  {name} " in printed
-        assert client.login(username=name, password=PASSWORD)
+        client.logout()
+        client.post("/sign-in/", {"username": name, "password": PASSWORD})
+        assert "_auth_user_id" in client.session
 
 
 def test_a_second_time_it_changes_nothing(db: None) -> None:

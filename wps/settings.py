@@ -8,6 +8,7 @@ import dj_database_url
 from csp.constants import NONE, SELF
 
 from wps.local_files import make_private_folder, secret_key
+from wps.sign_in_settings import *  # noqa: F403
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -29,6 +30,7 @@ ALLOWED_HOSTS = [
 INSTALLED_APPS = [
     "wps",
     "qualification",
+    "axes",
     "crispy_forms",
     "csp",
     "django.contrib.auth",
@@ -48,6 +50,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "wps.urls"
@@ -85,23 +88,6 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
     }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
-
-PASSWORD_HASHERS = [
-    "django.contrib.auth.hashers.Argon2PasswordHasher",
-    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
-]
-AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in (
-        "UserAttributeSimilarityValidator",
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-        "NumericPasswordValidator",
-    )
-]
-LOGIN_URL = "sign_in"
-LOGIN_REDIRECT_URL = "today"
-LOGOUT_REDIRECT_URL = "sign_in"
 
 LANGUAGE_CODE = "en-us"
 USE_I18N = False

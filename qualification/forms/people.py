@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from axes.utils import reset as forget_failures
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
@@ -110,9 +111,11 @@ class PersonForm(forms.ModelForm):
                 self.add_error("password", error)
 
     def save(self, commit: bool = True) -> User:
-        """Save the person, the password when one was entered, and the roles."""
+        """Save the person, the password when one was entered, and the roles. A new password lifts the lock that
+        failed sign-ins put on the name."""
         if self.cleaned_data.get("password"):
             self.instance.set_password(self.cleaned_data["password"])
+            forget_failures(username=self.instance.username)
         person = super().save(commit)
         grant_roles(person, self.cleaned_data["roles"])
         return person

@@ -2,9 +2,13 @@
 
 from typing import Any
 
+from typing import Any
+
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import views
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.urls import reverse_lazy
 
 from qualification.first_visit import nobody_yet
@@ -20,6 +24,17 @@ class SignIn(views.LoginView):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         return super().get_context_data(**kwargs) | {"nobody_yet": nobody_yet()}
+
+
+def locked_out(request: HttpRequest, response: HttpResponse | None, credentials: dict[str, Any] | None) -> HttpResponse:
+    """429: the sign-in page after too many failures under one name, whether somebody has that name or not."""
+    name = str((credentials or {}).get("username") or request.POST.get("username", ""))
+    minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
+    refusal = (
+        f"Signing in as {name[:150]} is locked after {settings.AXES_FAILURE_LIMIT} failed attempts. Wait {minutes} minutes, then try again. "
+        "A shop administrator can lift it at once by giving a new password under Shop, People.")
+    context = {"form": SignInForm(request, initial={"username": name}), "next": request.POST.get("next", ""), "refusal": refusal}
+    return render(request, "qualification/sign_in.html", context, status=429)
 
 
 class SignOut(views.LogoutView):

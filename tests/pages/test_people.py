@@ -23,7 +23,8 @@ def test_an_administrator_adds_a_person_who_can_sign_in(administrator_client: Cl
     assertContains(answer, "Joren Tack is saved.")
     assertContains(answer, "author, reader")
     assert roles_granted(User.objects.get(username="joren")) == {"author", "reader"}
-    assert client.login(username="joren", password=NEW["password"])
+    client.post(reverse("sign_in"), {"username": "joren", "password": NEW["password"]})
+    assert "_auth_user_id" in client.session
 
 
 def test_a_role_is_taken_away_and_the_password_stays(administrator_client: Client) -> None:

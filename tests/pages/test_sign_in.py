@@ -1,9 +1,13 @@
 """Signing in, signing out and changing the own password."""
 
 import pytest
+import time_machine
+from axes.models import AccessAttempt
 from django.contrib.auth.models import User
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
+from pytest_django import Settings
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 PASSWORD = "a gangway of eleven metres"
@@ -85,3 +89,77 @@ def test_a_password_change_says_what_is_wrong(client: Client, maren: User) -> No
 
 def test_new_passwords_are_kept_with_argon2(maren: User) -> None:
     assert maren.password.startswith("argon2")
+
+
+LIMIT = 3
+
+
+@pytest.fixture(autouse=True)
+def _few_attempts(settings: Settings) -> None:
+    """Each takes a tenth of a second, by design of the password hash."""
+    settings.AXES_FAILURE_LIMIT = LIMIT
+
+
+def fail(client: Client, times: int, name: str = "maren") -> HttpResponse:
+    """Give a wrong password that often, each time from another address; the last answer."""
+    for number in range(times):
+        answer = client.post(reverse("sign_in"), {"username": name, "password": "guessed"}, REMOTE_ADDR=f"192.0.2.{number}")
+    return answer
+
+
+def test_guessing_is_stopped_and_the_page_says_what_to_do(client: Client, maren: User) -> None:
+    assert fail(client, LIMIT - 1).status_code == 200
+    locked = fail(client, 1)
+    assert locked.status_code == 429
+    assertContains(locked, "Signing in as maren is locked after 3 failed attempts. Wait 15 minutes", status_code=429)
+    assertContains(locked, 'value="maren"', status_code=429)
+    right = client.post(reverse("sign_in"), {"username": "maren", "password": PASSWORD})
+    assert right.status_code == 429
+    assert "_auth_user_id" not in client.session
+
+
+def test_a_name_that_nobody_has_is_answered_alike(client: Client, maren: User) -> None:
+    known, unknown = fail(client, LIMIT), fail(client, LIMIT, "nobody")
+    assert (known.status_code, unknown.status_code) == (429, 429)
+    assertContains(unknown, "Signing in as nobody is locked", status_code=429)
+
+
+def test_the_lock_ends_by_itself_and_trying_on_does_not_prolong_it(client: Client, maren: User) -> None:
+    with time_machine.travel("2031-04-27 08:00", tick=False) as clock:
+        fail(client, LIMIT)
+        clock.shift(14 * 60)
+        assert fail(client, 1).status_code == 429
+        clock.shift(2 * 60)
+        client.post(reverse("sign_in"), {"username": "maren", "password": PASSWORD})
+        assert "_auth_user_id" in client.session
+
+
+def test_signing_in_forgets_failures_and_others_are_not_touched(client: Client, maren: User, approver: User) -> None:
+    approver.set_password(PASSWORD)
+    approver.save()
+    fail(client, LIMIT - 1)
+    client.post(reverse("sign_in"), {"username": "maren", "password": PASSWORD})
+    client.logout()
+    assert fail(client, LIMIT - 1).status_code == 200
+    fail(client, 1)
+    client.post(reverse("sign_in"), {"username": "tobias", "password": PASSWORD})
+    assert client.session["_auth_user_id"] == str(approver.pk)
+
+
+def test_whoever_is_signed_in_stays_so_and_a_new_password_lifts_the_lock(
+    client: Client, administrator_client: Client, maren: User,
+) -> None:
+    inside = Client()
+    inside.force_login(maren)
+    fail(client, LIMIT)
+    assert inside.get("/").status_code == 200
+    entries = {"username": "maren", "first_name": "Maren", "last_name": "Oosting", "password": "two new bollards", "roles": ["author"], "is_active": "on"}
+    assertRedirects(administrator_client.post(reverse("person_edit", args=[maren.pk]), entries), reverse("people"))
+    client.post(reverse("sign_in"), {"username": "maren", "password": "two new bollards"})
+    assert "_auth_user_id" in client.session
+
+
+def test_no_password_is_kept_of_a_failure(client: Client, maren: User) -> None:
+    fail(client, 1)
+    kept = AccessAttempt.objects.values().get()
+    assert "guessed" not in str(kept)
