@@ -65,18 +65,20 @@ def say_points(points: Sequence[Point], x: Quantity, y: Quantity) -> str:
     """What the chart shows, in one sentence."""
     if not points:
         return f"No trial has both {x.label.lower()} and {y.label.lower()}."
+    what = f"{y.label} against {x.label.lower()} of"
+    if len(points) == 1:
+        return f"{what} {points[0].name} alone."
     order = sorted(points, key=lambda p: middle(p.x))
     first, last = order[0], order[-1]
-    ends = (
-        f"{first.name} has the least {x.label.lower()} with {_number(middle(first.y))} {y.unit}, "
-        f"{last.name} the most with {_number(middle(last.y))} {y.unit}"
-    )
+    if middle(first.x) == middle(last.x):
+        return (
+            f"{what} {len(points)} trials: all have the same {x.label.lower()}, {_said(middle(first.x), x)}."
+        )
     return (
-        f"{y.label} against {x.label.lower()} of {len(points)} trials: {ends}."
-        if len(points) > 1
-        else f"{y.label} against {x.label.lower()} of {first.name} alone."
+        f"{what} {len(points)} trials: {first.name} has the least {x.label.lower()} with "
+        f"{_said(middle(first.y), y)}, {last.name} the most with {_said(middle(last.y), y)}."
     )
 
 
-def _number(value: float) -> str:
-    return f"{value:.4g}".replace("-", "−")
+def _said(value: float, quantity: Quantity) -> str:
+    return f"{value:.4g} {quantity.unit}".replace("-", "−").rstrip()

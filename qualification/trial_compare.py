@@ -16,7 +16,7 @@ from qualification.rules.wording import say_value
 from qualification.trial_content import TrialRead
 from qualification.trial_heat import HeatAnswer, heat_answer
 from qualification.waveform_logs import measured_energy
-from qualification.waveform_words import say_number
+from qualification.waveform_words import say_number, worth_saying
 
 READ = {
     "amps": "Amps shown",
@@ -176,6 +176,11 @@ class Comparison:
         span = self.reads[index].spans[key] if kind == "read" else self._values(key)[index]
         return self._ends(span, key) if isinstance(span, Interval) else None
 
+    def differs(self, quantity: str) -> bool:
+        """True where every trial has it and it is not the same on all."""
+        found = [self.numbers(quantity, index) for index in range(len(self.trials))]
+        return None not in found and len(set(found)) > 1
+
     def _ends(self, span: Interval, key: str) -> tuple[float, float] | None:
         dimension = DIMENSIONS[str(registry()[key].dimension)]
         unit = dimension.unit_for(self.system)
@@ -205,11 +210,12 @@ def _unit(key: str, system: str) -> str:
 
 def _measured(trial: Trial, key: str) -> list[tuple[float, float]]:
     """Value and uncertainty of a figure, of each log that is worked through."""
-    return [
-        (log.analysis["figures"][key]["value"], log.analysis["figures"][key]["uncertainty"])
+    figures = [
+        log.analysis["figures"][key]
         for log in trial.logs.all()
         if log.state == LogState.DONE and log.analysis
     ]
+    return [(figure["value"], worth_saying(figure)) for figure in figures]
 
 
 def _measured_words(trial: Trial, key: str, unit: str) -> str:

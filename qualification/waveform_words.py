@@ -96,14 +96,14 @@ def _figures(found: dict[str, Any]) -> list[FigureRow]:
             FigureRow(
                 label,
                 say_number(figure["value"], figure["unit"]),
-                f"± {say_number(_worth_saying(figure), figure['unit'], 2)}",
+                f"± {say_number(worth_saying(figure), figure['unit'], 2)}",
                 _NOTES.get(key, ""),
             )
         )
     return rows
 
 
-def _worth_saying(figure: dict[str, Any]) -> float:
+def worth_saying(figure: dict[str, Any]) -> float:
     """The uncertainty, or nought where it is the arithmetic's last digits alone."""
     return 0.0 if figure["uncertainty"] < NOISE * abs(figure["value"]) else figure["uncertainty"]
 

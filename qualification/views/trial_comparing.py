@@ -30,8 +30,7 @@ def trial_compare(request: HttpRequest) -> HttpResponse:
         return render(request, "qualification/trial_compare.html", {"trials": trials})
     comparison = Comparison(trials)
     quantities = comparison.quantities
-    keys = [quantity.key for quantity in quantities]
-    x, y = _axes(request, keys)
+    x, y = _axes(request, comparison)
     return render(
         request,
         "qualification/trial_compare.html",
@@ -46,15 +45,16 @@ def trial_compare(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _axes(request: HttpRequest, keys: list[str]) -> tuple[str, str]:
-    """The two quantities asked for; the first two there are where none is."""
+PREFERRED = ("wire_feed", "low_level", "energy", "read:heat_input", "read:travel_speed", "read:amps")
+
+
+def _axes(request: HttpRequest, comparison: Comparison) -> tuple[str, str]:
+    """The two quantities asked for; where none is, two that differ among the trials, if there are such."""
+    keys = [quantity.key for quantity in comparison.quantities]
     x, y = request.GET.get("x", ""), request.GET.get("y", "")
-    preferred = [
-        key
-        for key in ("wire_feed", "energy", "read:heat_input", "read:travel_speed", "read:amps")
-        if key in keys
-    ]
-    order = [*preferred, *(key for key in keys if key not in preferred)]
+    order = [key for key in PREFERRED if key in keys]
+    order += [key for key in keys if key not in order]
+    order.sort(key=lambda key: not comparison.differs(key))
     x = x if x in keys else next(iter(order), "")
     return x, y if y in keys else next((key for key in order if key != x), "")
 

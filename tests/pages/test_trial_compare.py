@@ -65,7 +65,14 @@ def test_measured_energies_carry_their_uncertainty(pair: tuple[Trial, Trial], au
     }
     assert re.fullmatch(r"11\.1 kJ/in \(0\.44 kJ/mm\) ± \d\.\d\s%", found["Measured energy per length"][0])
     assert found["Measured energy per length"][1] == "Not stated"
-    assert found["Measured power against mean × mean"][0].startswith("19.7")
+    assert found["Measured power against mean × mean"][0] == "19.73\u202f% ± 0\u202f%"
+
+
+def test_the_chart_begins_with_quantities_that_differ(
+    pair: tuple[Trial, Trial], reader_client: Client
+) -> None:
+    answer = reader_client.get(address(*pair))  # both have the same wire feed
+    assert (answer.context["x"], answer.context["y"]) == ("low_level", "read:heat_input")
 
 
 def test_trials_stand_in_the_order_of_dialling_in(pair: tuple[Trial, Trial], reader_client: Client) -> None:
@@ -124,6 +131,10 @@ def test_one_point_is_drawn_and_told(shop: Shop) -> None:
     points = [Point("T-001", (430, 440), (150, 160))]
     assert "T-001" in chart_svg(points, x, y)
     assert say_points(points, x, y) == "Current against wire feed speed of T-001 alone."
+    two = [*points, Point("T-002", (435, 435), (160, 170))]
+    assert say_points(two, x, y) == (
+        "Current against wire feed speed of 2 trials: all have the same wire feed speed, 435 in/min."
+    )
     assert say_points([], x, y) == "No trial has both wire feed speed and current."
     with pytest.raises(ValueError, match="no point"):
         chart_svg([], x, y)
