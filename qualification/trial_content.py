@@ -110,14 +110,18 @@ class TrialRead:
         ]
 
     @property
-    def remarks(self) -> tuple[Remark, ...]:
-        """Entries that stand oddly together. What the passes showed counts where the line states nothing
-        itself."""
+    def facts_shown(self) -> Facts:
+        """What was set; what the passes showed counts where the line states nothing itself."""
         values: dict[str, Stated] = dict(self.read.weld.line_facts(0))
         for key, span in self.spans.items():
             if span is not None and key != "heat_input":
                 values.setdefault(key, span)
-        return plausibility(Facts(values), self.trial.units)
+        return Facts(values)
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """Entries that stand oddly together."""
+        return plausibility(self.facts_shown, self.trial.units)
 
 
 def _both(span: Interval | None, dimension: str, system: str) -> str:

@@ -23,7 +23,8 @@ from qualification.rules.variables import Level, Use, registry
 from qualification.rules.variables_trial import RESULT
 from qualification.rules.wording import within_sentence
 from qualification.trial_content import TrialRead
-from qualification.waveform_logs import MeasuredEnergy, measured_energy
+from qualification.trial_reckoned import measured_energies
+from qualification.waveform_logs import MeasuredEnergy
 
 PROGRAMMES = ("double_pulsed", "pulsed", "steady")
 """In the order in which they are held against one another."""
@@ -121,7 +122,7 @@ def _heat_of(read: TrialRead) -> Heat | None:
     programme = next(iter(seen)) if len(seen) == 1 and None not in seen else _one(read, "current_programme")
     if programme not in PROGRAMMES:
         return None
-    energies = tuple(each for log in logs if (each := measured_energy(log)) is not None and each.value > 0)
+    energies = measured_energies(read)
     if energies:
         energy: Energy | None = mean_of([Energy(each.value, each.uncertainty) for each in energies])
     else:

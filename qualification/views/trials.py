@@ -23,6 +23,7 @@ from qualification.roles import author_required, may_author, reader_required
 from qualification.rules.variables import Use, registry
 from qualification.summaries import summary
 from qualification.trial_content import TrialRead, before, changed_against, say_changed
+from qualification.trial_reckoned import heat_of, reckoned_of
 from qualification.trials import ChangedMeanwhile, copy_trial, save_trial, start_trial, token_from, version_of
 
 PER_PAGE = 40
@@ -135,6 +136,8 @@ def trial(request: HttpRequest, pk: int) -> HttpResponse:
             "changes": changed_against(earlier, shown) if earlier else (),
             "joint_groups": [g for g in groups if g["line"] is None],
             "line_groups": [g for g in groups if g["line"] is not None and g["heading"] != "Result"],
+            "reckoned": reckoned_of(read),
+            "heat": heat_of(read),
             "cells": _cells(shown),
             "may_author": may_author(request.user),
             "token": uuid4(),

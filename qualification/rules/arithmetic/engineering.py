@@ -169,6 +169,7 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
         "convention": {
             "key": required(schema.text),
             "family": required(schema.one_of(*tables.FAMILIES)),
+            "code": required(schema.text),
             "measure": required(schema.one_of(*MEASURES)),
             "efficiency": required(schema.yes_no),
             "clause": schema.text,

@@ -71,6 +71,8 @@ class Convention:
 
     key: str
     family: str
+    code: str
+    """The family's codes, as people call them."""
     measure: str
     """A choice of the variable `heat_input_measure`: `arc`, `energy` or `bead`."""
     with_efficiency: bool
@@ -96,6 +98,11 @@ def conventions(family: str) -> tuple[Convention, ...]:
     return tuple(_convention(row) for row in engineering().table("convention") if row["family"] == family)
 
 
+def all_conventions() -> tuple[Convention, ...]:
+    """Those of every family, in the order of the table."""
+    return tuple(_convention(row) for row in engineering().table("convention"))
+
+
 def convention(key: str) -> Convention:
     """The convention of that key. Raises KeyError naming it."""
     for row in engineering().table("convention"):
@@ -108,6 +115,7 @@ def _convention(row: Row) -> Convention:
     return Convention(
         row["key"],
         row["family"],
+        row["code"],
         row["measure"],
         row["efficiency"],
         row["clause"] or "",

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..catalogue import Filler, Origin, find_filler
+from ..catalogue import Origin
 from ..facts import Facts
 from ..quantities import show_interval
 from ..values import Interval
@@ -20,8 +20,7 @@ from . import burn_off, deposit, transfer, wire
 from .engineering import engineering
 from .grooves import GrooveError, Lacking, groove_area, groove_from
 from .heat import arc_energy_span
-
-PULSED = frozenset({"pulsed", "double_pulsed"})
+from .stated import PULSED, choices, gas_of, high, low, number, pass_area_of, wire_of
 
 
 @dataclass(frozen=True)
@@ -36,12 +35,6 @@ class Remark:
     """Rows of the tables it rests on; empty where it is geometry or arithmetic."""
 
 
-@dataclass(frozen=True)
-class _Wire:
-    filler: Filler
-    diameter: Decimal
-
-
 def plausibility(facts: Facts, system: str) -> tuple[Remark, ...]:
     """Remarks on the settings of one process line, with the joint's values beside it (`Weld.line_facts`).
 
@@ -54,20 +47,20 @@ def plausibility(facts: Facts, system: str) -> tuple[Remark, ...]:
 
 
 def _feed_against_current(facts: Facts, system: str) -> Iterable[Remark]:
-    spool, feed, amps = _wire(facts), _number(facts, "wire_feed"), _number(facts, "amps")
+    spool, feed, amps = wire_of(facts), number(facts, "wire_feed"), number(facts, "amps")
     if spool is None or feed is None or amps is None or facts["process"] != frozenset({"GMAW"}):
         return
-    pulsed = bool(PULSED & _choices(facts, "current_programme")) or "pulsed_spray" in _choices(
+    pulsed = bool(PULSED & choices(facts, "current_programme")) or "pulsed_spray" in choices(
         facts, "transfer_mode"
     )
     share = engineering().tolerance("feed_current_pulsed" if pulsed else "feed_current")
     try:
-        low = burn_off.current_for_feed(spool.filler.family, spool.diameter, _low(feed))
-        high = burn_off.current_for_feed(spool.filler.family, spool.diameter, _high(feed))
+        least = burn_off.current_for_feed(spool.filler.family, spool.diameter, low(feed))
+        most = burn_off.current_for_feed(spool.filler.family, spool.diameter, high(feed))
         origins = burn_off.burn_off(spool.filler.family, spool.diameter).origins
     except wire.NotTabled:
         return
-    usual = _widened(Interval(low.low, high.high), share)
+    usual = _widened(Interval(least.low, most.high), share)
     if not usual.meets(amps):
         much = "little" if amps.starts_before(usual) else "much"
         yield Remark(
@@ -81,11 +74,11 @@ def _feed_against_current(facts: Facts, system: str) -> Iterable[Remark]:
 
 
 def _deposit_against_leg(facts: Facts, system: str) -> Iterable[Remark]:
-    area, leg = _pass_area(facts), _number(facts, "fillet_size")
+    area, leg = pass_area_of(facts), number(facts, "fillet_size")
     if area is None or leg is None or facts["weld_type"] != frozenset({"fillet"}):
         return
-    passes = _choices(facts, "passes_per_side")
-    one_pass = Interval(deposit.leg_of(_low(area)), deposit.leg_of(_high(area)))
+    passes = choices(facts, "passes_per_side")
+    one_pass = Interval(deposit.leg_of(low(area)), deposit.leg_of(high(area)))
     usual = _widened(one_pass, engineering().tolerance("leg_deposit"))
     if usual.meets(leg):
         return
@@ -103,37 +96,37 @@ def _deposit_against_leg(facts: Facts, system: str) -> Iterable[Remark]:
 
 
 def _deposit_against_groove(facts: Facts, system: str) -> Iterable[Remark]:
-    area = _pass_area(facts)
+    area = pass_area_of(facts)
     if (
         area is None
         or facts["weld_type"] != frozenset({"groove"})
-        or _choices(facts, "passes_per_side") != {"single"}
+        or choices(facts, "passes_per_side") != {"single"}
     ):
         return
     try:
         groove = groove_area(groove_from(facts))
     except (GrooveError, Lacking):
         return
-    sides = 2 if _choices(facts, "sides_welded") == {"both"} else 1
+    sides = 2 if choices(facts, "sides_welded") == {"both"} else 1
     share = float(engineering().tolerance("leg_deposit"))
-    if groove > 0 and float(_high(area)) * sides * (1 + share) < groove:
+    if groove > 0 and float(high(area)) * sides * (1 + share) < groove:
         yield Remark(
             "deposit_against_groove",
             ("wire_feed", "travel_speed", "passes_per_side"),
             f"The groove holds {groove:.1f} mm², a single pass per side lays down "
-            f"{float(_high(area)) * sides:.1f} mm². "
+            f"{float(high(area)) * sides:.1f} mm². "
             "Check wire feed, travel speed and the number of passes.",
             (),
         )
 
 
 def _volts_against_mode(facts: Facts, system: str) -> Iterable[Remark]:
-    spool, volts, modes = _wire(facts), _number(facts, "volts"), _choices(facts, "transfer_mode")
+    spool, volts, modes = wire_of(facts), number(facts, "volts"), choices(facts, "transfer_mode")
     if spool is None or volts is None or len(modes) != 1:
         return
     (mode,) = modes
     try:
-        usual = transfer.usual_setting(spool.filler.family, spool.diameter, mode, _gas(facts))
+        usual = transfer.usual_setting(spool.filler.family, spool.diameter, mode, gas_of(facts))
     except wire.NotTabled:
         return
     around = _widened(usual.volts, engineering().tolerance("volts_mode"))
@@ -150,10 +143,10 @@ def _volts_against_mode(facts: Facts, system: str) -> Iterable[Remark]:
 
 def _mode_against_transition(facts: Facts, system: str) -> Iterable[Remark]:
     spool, amps, modes, gas = (
-        _wire(facts),
-        _number(facts, "amps"),
-        _choices(facts, "transfer_mode"),
-        _gas(facts),
+        wire_of(facts),
+        number(facts, "amps"),
+        choices(facts, "transfer_mode"),
+        gas_of(facts),
     )
     if spool is None or amps is None or gas is None or len(modes) != 1:
         return
@@ -165,14 +158,14 @@ def _mode_against_transition(facts: Facts, system: str) -> Iterable[Remark]:
     share = engineering().tolerance("spray_current")
     below, above = limit.amps * (1 - share), limit.amps * (1 + share)
     about = f"metal of this wire sprays from about {limit.amps:.0f} A in this gas"
-    if mode == "spray" and _high(amps) < below:
+    if mode == "spray" and high(amps) < below:
         yield Remark(
             "mode_against_transition",
             ("transfer_mode", "amps"),
             f"Spray transfer is entered at {_say(facts, 'amps', system)}; {about}. Check current and mode.",
             (limit.origin,),
         )
-    if mode in ("short_circuit", "globular") and _low(amps) > above:
+    if mode in ("short_circuit", "globular") and low(amps) > above:
         yield Remark(
             "mode_against_transition",
             ("transfer_mode", "amps"),
@@ -183,7 +176,7 @@ def _mode_against_transition(facts: Facts, system: str) -> Iterable[Remark]:
 
 
 def _current_of_wire(facts: Facts, system: str) -> Iterable[Remark]:
-    spool, amps = _wire(facts), _number(facts, "amps")
+    spool, amps = wire_of(facts), number(facts, "amps")
     if spool is None or amps is None or facts["process"] != frozenset({"GMAW"}):
         return
     try:
@@ -191,8 +184,8 @@ def _current_of_wire(facts: Facts, system: str) -> Iterable[Remark]:
     except wire.NotTabled:
         return
     # Pulsed and dip welding go well below the tabled range; only the upper end speaks of the wire itself.
-    most = _high(usual) * (1 + engineering().tolerance("spray_current"))
-    if _low(amps) > most:
+    most = high(usual) * (1 + engineering().tolerance("spray_current"))
+    if low(amps) > most:
         yield Remark(
             "current_of_wire",
             ("amps", "filler_diameter"),
@@ -203,11 +196,11 @@ def _current_of_wire(facts: Facts, system: str) -> Iterable[Remark]:
 
 
 def _energy_against_settings(facts: Facts, system: str) -> Iterable[Remark]:
-    stated = _number(facts, "heat_input")
-    volts, amps, travel = (_number(facts, key) for key in ("volts", "amps", "travel_speed"))
+    stated = number(facts, "heat_input")
+    volts, amps, travel = (number(facts, key) for key in ("volts", "amps", "travel_speed"))
     if stated is None or volts is None or amps is None or travel is None:
         return
-    if _choices(facts, "heat_input_measure") != {"arc"}:
+    if choices(facts, "heat_input_measure") != {"arc"}:
         return
     reckoned = arc_energy_span(volts, amps, travel)
     around = _widened(reckoned, engineering().tolerance("energy"))
@@ -234,64 +227,8 @@ _CHECKS: tuple[Callable[[Facts, str], Iterable[Remark]], ...] = (
 )
 
 
-def _pass_area(facts: Facts) -> Interval | None:
-    """mm² one pass adds, from the lowest feed at the highest travel to the reverse."""
-    diameter, feed, travel = (_number(facts, key) for key in ("filler_diameter", "wire_feed", "travel_speed"))
-    if diameter is None or not diameter.is_point or feed is None or travel is None:
-        return None
-    modes, processes = _choices(facts, "transfer_mode"), _choices(facts, "process")
-    if len(processes) != 1:
-        return None
-    try:
-        low, high, _ = wire.yield_of(next(iter(processes)), next(iter(modes)) if len(modes) == 1 else None)
-    except wire.NotTabled:
-        return None
-    size = _low(diameter)
-    return Interval(
-        deposit.pass_area(size, _low(feed), _high(travel), low),
-        deposit.pass_area(size, _high(feed), _low(travel), high),
-    )
-
-
-def _wire(facts: Facts) -> _Wire | None:
-    names, diameter = _choices(facts, "filler_classification"), _number(facts, "filler_diameter")
-    if len(names) != 1 or diameter is None or not diameter.is_point:
-        return None
-    filler = find_filler(next(iter(names)))
-    return _Wire(filler, _low(diameter)) if filler is not None and filler.form == "solid" else None
-
-
-def _number(facts: Facts, key: str) -> Interval | None:
-    """A stated number with both ends above zero; `None` otherwise."""
-    value = facts[key]
-    bounded = (
-        isinstance(value, Interval) and value.low is not None and value.high is not None and value.low > 0
-    )
-    return value if bounded else None  # type: ignore[return-value]
-
-
-def _choices(facts: Facts, key: str) -> frozenset[str]:
-    value = facts[key]
-    return value if isinstance(value, frozenset) else frozenset()
-
-
-def _gas(facts: Facts) -> str | None:
-    gases = _choices(facts, "shielding_gas")
-    return next(iter(gases)) if len(gases) == 1 else None
-
-
-def _low(interval: Interval) -> Decimal:
-    assert interval.low is not None
-    return interval.low
-
-
-def _high(interval: Interval) -> Decimal:
-    assert interval.high is not None
-    return interval.high
-
-
 def _widened(interval: Interval, share: Decimal) -> Interval:
-    return Interval(_low(interval) * (1 - share), _high(interval) * (1 + share))
+    return Interval(low(interval) * (1 - share), high(interval) * (1 + share))
 
 
 def _say(facts: Facts, key: str, system: str) -> str:
