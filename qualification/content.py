@@ -19,6 +19,7 @@ from qualification.rules.tables import Edition
 from qualification.rules.validity import ValidityRules
 from qualification.rules.variables import registry
 from qualification.validity import validity_content
+from qualification.waveform_content import waveforms_behind
 
 
 def shop_content() -> dict[str, Any]:
@@ -49,6 +50,7 @@ def test_content(record: CouponRecord) -> dict[str, Any]:
         "outcome": outcome_content(outcome_of(record), record.units), "refusals": list(coupon.refusals),
         "range": range_rows(range_of(record), record.units), "revisions": revision_list(record),
         "designation": _designation(record, edition), "validity": _validity(record, edition),
+        "waveforms": waveforms_behind(record),
     }
 
 

@@ -24,6 +24,7 @@ class WpsConfig(AppConfig):
         TRIAL_ACTIONS.append(trial_links.preliminary_procedure)
         WINDOW_ACTIONS.append(trial_links.procedure_of_window)
         TRIAL_SOURCES.append(trial_links.procedures_from)
+        TRIAL_SOURCES.append(trial_links.report_of_trial)
         QUEUES.append(background.queue)
         attention.SOURCES.extend(paper_attention.SOURCES)
         attention.SOURCES.extend(limits_attention.SOURCES)

@@ -6,6 +6,7 @@ from wps.views import attachments, background, certificate, documents, packets, 
 
 urlpatterns = [
     path("documents/welder-test/<int:pk>/validity.pdf", documents.validity_sheet, name="validity_sheet"),
+    path("documents/trial/<int:pk>.pdf", documents.trial_report, name="trial_report"),
     path("documents/<str:kind>/<int:pk>.pdf", documents.document, name="document"),
     path("documents/<str:kind>/<int:pk>/", documents.issued_document, name="issued_document"),
     path("documents/<str:kind>/<int:pk>/issue/", documents.document_issue, name="document_issue"),

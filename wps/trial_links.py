@@ -27,6 +27,12 @@ def procedure_of_window(trial: Trial) -> Action:
     )
 
 
+def report_of_trial(trial: Trial) -> Links:
+    """The trial's report."""
+    link = Link("Print as PDF", reverse("trial_report", args=[trial.pk]), "settings, passes, results, photos, waveforms")
+    return Links("Report", "", (link,))
+
+
 def procedures_from(trial: Trial) -> Links | None:
     """Procedures whose entries came from the trial."""
     ids = set(trial.origins.filter(record_kind=Spec.KIND).values_list("record_id", flat=True))

@@ -1,7 +1,8 @@
-"""What a document may load: the program's own static files and the shop's pictures, nothing else."""
+"""What a document may load: the program's own static files, the shop's pictures, and drawings in its own text; nothing else."""
 
 from __future__ import annotations
 
+from base64 import b64decode
 from pathlib import Path
 from urllib.parse import unquote, urlparse
 
@@ -9,8 +10,11 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
+from wps.documents.inline import INLINE
+
 _MIME = {
     ".css": "text/css", ".ttf": "font/ttf", ".png": "image/png", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".svg": "image/svg+xml",
+    ".webp": "image/webp",
 }
 
 
@@ -20,9 +24,12 @@ class AssetError(FatalURLFetchingError):
 
 
 class AssetFetcher(URLFetcher):
-    """Serves `asset:/NAME` from the static files and `asset:/media/NAME` from the uploads."""
+    """Serves `asset:/NAME` from the static files, `asset:/media/NAME` from the uploads, and drawings that the
+    document carries in its own text."""
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
+        if url.startswith(INLINE):
+            return URLFetcherResponse(url, b64decode(url.removeprefix(INLINE)), {"Content-Type": "image/svg+xml"})
         parts = urlparse(url)
         if parts.scheme != "asset":
             raise AssetError(f"The document names {url}, which is not one of the program's own files.")

@@ -11,6 +11,7 @@ from qualification.content import test_content
 from qualification.models import CouponRecord, Record, State
 from wps.approval import freeze_spec
 from wps.documents.sketch import sketch_of
+from wps.documents.waveforms import drawn_waveforms
 from wps.models import Spec
 
 LONGEST_WHERE = 70
@@ -53,6 +54,7 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
         "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
         "range_groups": _range_groups(content), "unconfirmed": unconfirmed, "cautions": CAUTIONS, "sources": _sources(rows),
         "validity": _validity(content), "validity_note": VALIDITY_NOTE,
+        "waveforms": drawn_waveforms(content),
     }
 
 

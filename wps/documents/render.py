@@ -41,9 +41,13 @@ def render_html(template: str, context: Mapping[str, Any], paper: str) -> str:
     return render_to_string(template, {**context, "paper": paper})
 
 
-def render(template: str, context: Mapping[str, Any], content: Mapping[str, Any], paper: str, filename: str = RECORD_FILE) -> Rendered:
+def render(
+    template: str, context: Mapping[str, Any], content: Mapping[str, Any], paper: str, filename: str = RECORD_FILE,
+    picture_dpi: int | None = None,
+) -> Rendered:
     """`template` under `context` as PDF, with `content` embedded as JSON so that its findings can be
-    derived again. Raises AssetError when a font or picture the page names cannot be read."""
+    derived again; pictures finer than `picture_dpi` are made coarser. Raises AssetError when a font or picture
+    the page names cannot be read."""
     # WeasyPrint takes a second to import; only the process that prints pays for it.
     from weasyprint import HTML, Attachment
 
@@ -54,10 +58,11 @@ def render(template: str, context: Mapping[str, Any], content: Mapping[str, Any]
         description="The content and findings as printed here", relationship="Data",
     )
     page = HTML(string=render_html(template, context, paper), url_fetcher=AssetFetcher(), base_url="asset:/")
-    document = page.render(pdf_variant=PDF_VARIANT, pdf_tags=True, attachments=[attachment])
+    options = {"pdf_variant": PDF_VARIANT, "pdf_tags": True, "attachments": [attachment], "dpi": picture_dpi}
+    document = page.render(**options)
     places = {
         name: Place(number, *(side * POINTS_PER_PX for side in (left, sheet.height - bottom, right, sheet.height - top)))
         for number, sheet in enumerate(document.pages) for name, (left, top, right, bottom) in sheet.anchors.items()
     }
-    pdf = document.write_pdf(pdf_variant=PDF_VARIANT, pdf_tags=True, attachments=[attachment])
+    pdf = document.write_pdf(**options)
     return Rendered(pdf, len(document.pages), places)

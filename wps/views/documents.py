@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from qualification.models import Record, State, WelderTest
+from qualification.models import Record, State, Trial, WelderTest
 from qualification.roles import reader_required
 from wps import background
 from wps.documents import vault
@@ -18,6 +18,7 @@ from wps.documents.issue import PAPERS, document_of, filename_of
 from wps.documents.issuing import TASK, begin_issue, stages_of
 from wps.documents.kinds import KINDS, WORDS, document_for
 from wps.documents.transmitted import copies_of
+from wps.documents.trial_report import report_of
 from wps.documents.validity_sheet import sheet_of
 from wps.models import BackgroundTask, IssuedDocument, Stage
 from wps.signing.people import newest_certificate
@@ -58,6 +59,14 @@ def validity_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     made = sheet_of(get_object_or_404(WelderTest.objects.select_related("welder"), pk=pk), timezone.localdate())
     if made is None:
         raise Http404
+    return pdf_response(made.pdf, made.filename)
+
+
+@reader_required
+def trial_report(request: HttpRequest, pk: int) -> HttpResponse:
+    """The report of a trial as it stands now. `?paper=a4` or `letter` overrides the paper."""
+    paper = request.GET.get("paper", "")
+    made = report_of(get_object_or_404(Trial.objects.select_related("welder"), pk=pk), paper if paper in PAPERS else None)
     return pdf_response(made.pdf, made.filename)
 
 

@@ -45,6 +45,26 @@ def envelope(log: Log, part: Span | None = None, points: int = POINTS) -> Envelo
     )
 
 
+def thinned(part: Envelope, points: int) -> Envelope:
+    """The same with at most `points` pieces: least of the least, greatest of the greatest. Raises ValueError
+    for fewer than one."""
+    count = len(part.seconds)
+    if points < 1:
+        raise ValueError("a plot has a point at least")
+    if count <= points:
+        return part
+    edges = np.linspace(0, count, points + 1).astype(np.int64)
+    begins = edges[:-1]
+    return Envelope(
+        (part.seconds[begins] + part.seconds[edges[1:] - 1]) / 2,
+        np.minimum.reduceat(part.volts_low, begins),
+        np.maximum.reduceat(part.volts_high, begins),
+        np.minimum.reduceat(part.amps_low, begins),
+        np.maximum.reduceat(part.amps_high, begins),
+        part.per_point * count / points,
+    )
+
+
 def part_between(log: Log, first: float, last: float) -> Span:
     """The readings from `first` to `last` seconds on the log's own clock. Raises ValueError when there are
     none."""

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from qualification.rules.arithmetic.heat import arc_energy
 from qualification.rules.waveform.analysis import analyse, energy_per_length
 from qualification.rules.waveform.arcs import Span
-from qualification.rules.waveform.envelope import envelope, part_between
+from qualification.rules.waveform.envelope import envelope, part_between, thinned
 from qualification.rules.waveform.evidence import Stand, compare
 from qualification.rules.waveform.figures import Instrument
 from qualification.rules.waveform.log import Gap, Log
@@ -173,6 +173,18 @@ def test_the_envelope_holds_every_reading(count: int, start: int, points: int) -
     assert thin.amps_high.max() == log.amps[start:].max()
     assert np.all(np.diff(thin.seconds) > 0)
     assert np.all(thin.volts_low <= thin.volts_high)
+
+
+@given(st.integers(1, 3000), st.integers(1, 700))
+def test_thinned_once_more_it_still_holds_every_extreme(count: int, points: int) -> None:
+    rng = np.random.default_rng(count)
+    log = Log(rng.normal(24, 3, count), rng.normal(180, 30, count), 1e-4, 0.0, (), (), 0)
+    first = envelope(log)
+    thin = thinned(first, points)
+    assert len(thin.seconds) == min(points, len(first.seconds))
+    assert (thin.amps_high.max(), thin.volts_low.min()) == (log.amps.max(), log.volts.min())
+    assert np.all(np.diff(thin.seconds) > 0)
+    assert thin.per_point * len(thin.seconds) == pytest.approx(count)
 
 
 def test_a_zoom_is_found_by_the_logs_own_clock() -> None:
