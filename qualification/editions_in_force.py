@@ -15,7 +15,7 @@ from django.db.models import QuerySet
 from qualification.models.table_check import TableCheck
 from qualification.rules import tables
 from qualification.rules.overlay import Check, Path, laid_over, rows_of, value_at
-from qualification.rules.tables import ROOT, Edition, read_files
+from qualification.rules.tables import Edition
 from qualification.table_values import value_like
 
 Files = Mapping[str, Mapping[str, Any]]
@@ -82,7 +82,7 @@ def find_row(key: str, file: str, place: str, files: Files | None = None) -> tup
     if files is None:
         if key not in tables.editions():
             return None
-        files = read_files(ROOT / key)
+        files = tables.shipped_files(key)
     return next(((path, row) for name, path, row in rows_of(files) if name == file and "/".join(map(str, path)) == place), None)
 
 
@@ -91,7 +91,7 @@ def _checks_of(key: str) -> QuerySet[TableCheck]:
 
 
 def _as_checks(key: str, made: QuerySet[TableCheck]) -> list[Check]:
-    files = read_files(ROOT / key) if key in tables.editions() else {}
+    files = tables.shipped_files(key) if key in tables.editions() else {}
     return [_as_check(each, value_at(files.get(each.file, {}), tuple(each.path))) for each in made]
 
 
@@ -110,7 +110,7 @@ def _as_check(made: TableCheck, row: Any) -> Check:
 
 def _laid(key: str, checks: Sequence[Check]) -> InForce:
     edition, stale = tables.edition_checked(key, checks)
-    return InForce(edition, laid_over(read_files(ROOT / key), checks)[0], stale)
+    return InForce(edition, laid_over(tables.shipped_files(key), checks)[0], stale)
 
 
 @lru_cache(maxsize=32)

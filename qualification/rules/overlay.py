@@ -87,12 +87,14 @@ def _leaves(node: Any, path: Path) -> Iterator[tuple[Path, Any]]:
 
 
 def laid_over(files: Mapping[str, Mapping[str, Any]], checks: Sequence[Check]) -> tuple[dict[str, Any], tuple[Check, ...]]:
-    """The files with the checks applied, and the checks that no longer match their row.
+    """The files with the checks applied, and the checks that no longer match their row. Files without a check are
+    handed back as they are.
 
     Of several checks of one row the last in the sequence counts. Raises TableError when a correction names a
     value its row does not have; the values themselves are checked when the edition is built.
     """
-    made = copy.deepcopy(dict(files))
+    touched = {check.file for check in checks}
+    made = {file: copy.deepcopy(body) if file in touched else body for file, body in files.items()}
     latest = {(check.file, check.path): check for check in checks}
     stale = []
     for check in latest.values():

@@ -194,10 +194,12 @@ class Reading:
     unit: Unit
 
 
+@lru_cache(maxsize=8192)
 def read_quantity(text: str, dimension: str, system: str, *, many: bool = True) -> Reading:
     """Read `1/8`, `1 1/2 in`, `.035`, `6,35 mm`, `480 ipm`, `18.5-20` ... as a quantity of `dimension`.
 
-    A bare number is taken in the unit of `system` ("us" or "si"). `many` allows a range.
+    A bare number is taken in the unit of `system` ("us" or "si"). `many` allows a range. Readings are remembered,
+    since tables and records write the same quantities over and over.
     Raises QuantityError with a sentence that says how to write it.
     """
     dim = DIMENSIONS[dimension]
@@ -232,8 +234,9 @@ def _read_range(pair: re.Match[str], dim: Dimension, system: str, text: str) -> 
 
 def _tidy(text: str) -> str:
     text = text.translate(_SAME)
-    for glyph, plain in _GLYPHS.items():
-        text = re.sub(rf"(?<=\d)\s*{glyph}", f" {plain}", text).replace(glyph, plain)
+    if not text.isascii():
+        for glyph, plain in _GLYPHS.items():
+            text = re.sub(rf"(?<=\d)\s*{glyph}", f" {plain}", text).replace(glyph, plain)
     text = re.sub(r"\s+", " ", text).strip()
     return re.sub(r"(\d+)-(\d+) ?/ ?(\d+)", _apart_if_range, text)
 

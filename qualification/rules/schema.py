@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from .findings import Citation, Provenance, Source
@@ -66,8 +67,18 @@ class ConditionSpec:
     allowed: frozenset[str] | PairInterval
 
     def of(self, system: str) -> Condition:
-        allowed = self.allowed.of(system) if isinstance(self.allowed, PairInterval) else self.allowed
-        return Condition(self.variable, allowed)
+        return self._us if system == US else self._si
+
+    @cached_property
+    def _us(self) -> Condition:
+        return self._in(US)
+
+    @cached_property
+    def _si(self) -> Condition:
+        return self._in(SI)
+
+    def _in(self, system: str) -> Condition:
+        return Condition(self.variable, self.allowed.of(system) if isinstance(self.allowed, PairInterval) else self.allowed)
 
 
 Column = Callable[[Any, Place], Any]

@@ -19,7 +19,7 @@ import hashlib
 import json
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
@@ -40,6 +40,15 @@ from .variables import PROCESSES
 ROOT = Path(__file__).with_name("tables")
 RawEdition = Mapping[str, Mapping[str, Any]]
 """Parsed TOML by file name."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """One file of an edition: as parsed, as read, and as text, of which the fingerprint is taken."""
+
+    parsed: Mapping[str, Any]
+    read: Any
+    text: str
 
 
 @dataclass(frozen=True)
@@ -74,6 +83,8 @@ class Edition:
     """Family of codes it belongs to; decides which variables its records ask for."""
     metals: MetalSystem | None = None
     """The system by which it groups base metals."""
+    parts: Mapping[str, Part] = field(default_factory=dict, repr=False, compare=False)
+    """By file name, for building another edition of which most files are the same."""
 
     @property
     def speaks(self) -> frozenset[str]:
@@ -129,7 +140,13 @@ def edition(name: str) -> Edition:
     """The edition in the folder of that name. Raises TableError when it is absent or cannot be trusted."""
     if name not in editions():
         raise TableError(f"there is no edition {name!r}; there are {', '.join(editions()) or 'none'}")
-    return build(name, read_files(ROOT / name))
+    return build(name, shipped_files(name))
+
+
+@lru_cache(maxsize=None)
+def shipped_files(name: str) -> RawEdition:
+    """The parsed files of an edition that ships with the program: read once, and not to be changed."""
+    return read_files(ROOT / name)
 
 
 def edition_checked(name: str, checks: Sequence[Check]) -> tuple[Edition, tuple[Check, ...]]:
@@ -137,12 +154,11 @@ def edition_checked(name: str, checks: Sequence[Check]) -> tuple[Edition, tuple[
 
     Raises TableError when the edition is absent, or when a correction leaves tables that cannot be trusted.
     """
+    shipped = edition(name)
     if not checks:
-        return edition(name), ()
-    if name not in editions():
-        raise TableError(f"there is no edition {name!r}; there are {', '.join(editions()) or 'none'}")
-    files, stale = laid_over(read_files(ROOT / name), checks)
-    return build(name, files, with_checks=True), stale
+        return shipped, ()
+    files, stale = laid_over(shipped_files(name), checks)
+    return build(name, files, with_checks=True, like=shipped), stale
 
 
 def read_files(folder: Path) -> dict[str, dict[str, Any]]:
@@ -156,41 +172,73 @@ def read_files(folder: Path) -> dict[str, dict[str, Any]]:
     return files
 
 
-def build(name: str, files: RawEdition, *, with_checks: bool = False) -> Edition:
+def build(name: str, files: RawEdition, *, with_checks: bool = False, like: Edition | None = None) -> Edition:
     """Check the parsed files and build the edition. Raises TableError naming file and row.
 
     `with_checks`: a shop's checks are laid over the files; without them no row may claim that a shop made one.
+    `like`: an edition built without checks; what it has of the very same files (objects) is not read again.
     """
-    from .kinds import KINDS  # kinds read editions, so this cannot stand at the top
     from .more_tables import RARE, READERS
 
     head, declared = _declared(name, files, [*CORE, *(file for file in READERS if file not in RARE or file in files)])
+    kept = _kept(files, like)
     if not with_checks:
-        _refuse_claimed_checks(name, files)
-    sources = read_sources(name, files["sources.toml"])
-    kinds = {key: kind.schema for key, kind in KINDS.items()}
+        _refuse_claimed_checks(name, {file: body for file, body in files.items() if file not in kept})
+    sources = kept["sources.toml"].read if "sources.toml" in kept else read_sources(name, files["sources.toml"])
+    reading = _Reading(name, head, sources)
+    parts = {
+        file: kept[file] if file in kept else Part(body, reading.of(file, body), _as_text(body)) for file, body in files.items()
+    }
 
-    def rows(file: str) -> tuple[RuleRow, ...]:
-        if file not in declared:
-            return ()
-        return rulebook.read_rows(files[file], head["code"], head["edition"], sources, Place(name, file), kinds)
+    def read(file: str, without: Any) -> Any:
+        return parts[file].read if file in declared else without
 
     made = Edition(
         id=name, code=head["code"], edition=head["edition"], title=head["title"], processes=head["processes"],
         joins_procedure=head["joins_procedure"] or frozenset(), joins_welder=head["joins_welder"] or frozenset(), sources=sources,
-        procedure=rows("procedure.toml"), welder=rows("welder.toml"),
-        bands=_bands(name, files.get("bands.toml", {}), head, sources), covers=_covers(name, files.get("covers.toml", {}), head, sources),
-        more={
-            file.removesuffix(".toml"): read(files[file], head["code"], head["edition"], sources, Place(name, file))
-            for file, read in READERS.items() if file in declared
-        },
-        fingerprint=_fingerprint(files),
+        procedure=read("procedure.toml", ()), welder=read("welder.toml", ()),
+        bands=read("bands.toml", {}), covers=read("covers.toml", {}),
+        more={file.removesuffix(".toml"): parts[file].read for file in READERS if file in declared},
+        fingerprint=_fingerprint(parts),
         apart_procedure=head["apart_procedure"] or frozenset(), mixes_procedure=head["mixes_procedure"] or frozenset(),
         apart_welder=head["apart_welder"] or frozenset(), family=head["family"],
-        metals=SYSTEMS[head["metal_groups"]] if head["metal_groups"] else None,
+        metals=SYSTEMS[head["metal_groups"]] if head["metal_groups"] else None, parts=parts,
     )
     cross_check(made)
     return made
+
+
+def _kept(files: RawEdition, like: Edition | None) -> Mapping[str, Part]:
+    """Parts that need not be read again. What head and sources say goes into the rows of every other file."""
+    if like is None:
+        return {}
+    kept = {file: part for file, part in like.parts.items() if files.get(file) is part.parsed}
+    return kept if kept.keys() >= set(ALWAYS) else {}
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """Reads the files of one edition, each by its own reader."""
+
+    name: str
+    head: Mapping[str, Any]
+    sources: Mapping[str, Source]
+
+    def of(self, file: str, body: Mapping[str, Any]) -> Any:
+        from .kinds import KINDS  # kinds read editions, so these cannot stand at the top
+        from .more_tables import READERS
+
+        code, edition_words, place = self.head["code"], self.head["edition"], Place(self.name, file)
+        if file in ("procedure.toml", "welder.toml"):
+            kinds = {key: kind.schema for key, kind in KINDS.items()}
+            return rulebook.read_rows(body, code, edition_words, self.sources, place, kinds)
+        if file == "bands.toml":
+            return _bands(self.name, body, self.head, self.sources)
+        if file == "covers.toml":
+            return _covers(self.name, body, self.head, self.sources)
+        if file in READERS:
+            return READERS[file](body, code, edition_words, self.sources, place)
+        return self.sources if file == "sources.toml" else self.head
 
 
 ALWAYS = ("edition.toml", "sources.toml")
@@ -300,5 +348,11 @@ def _covers(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources:
     }
 
 
-def _fingerprint(files: RawEdition) -> str:
-    return hashlib.sha256(json.dumps(files, sort_keys=True, default=str).encode()).hexdigest()
+def _as_text(body: Mapping[str, Any]) -> str:
+    return json.dumps(body, sort_keys=True, default=str)
+
+
+def _fingerprint(parts: Mapping[str, Part]) -> str:
+    """Over the same text as that of all files at once, `_as_text(files)`, put together from the texts of each."""
+    whole = "{" + ", ".join(f"{json.dumps(file)}: {parts[file].text}" for file in sorted(parts)) + "}"
+    return hashlib.sha256(whole.encode()).hexdigest()

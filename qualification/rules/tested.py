@@ -85,4 +85,11 @@ class Kind:
 
 
 def _all(truths: Iterable[Truth]) -> Truth:
-    return min(truths, key=lambda t: t.value, default=Truth.YES)
+    """The least of them: one that is known to fail settles it."""
+    found = Truth.YES
+    for truth in truths:
+        if truth is Truth.NO:
+            return Truth.NO
+        if truth is Truth.UNKNOWN:
+            found = Truth.UNKNOWN
+    return found
