@@ -30,8 +30,8 @@ from .bands import Band, BandTable
 from .covers import CoverTable
 from .cross_checks import cross_check
 from .findings import Provenance, Source
-from .overlay import Check, laid_over, rows_of
 from .metal_systems import SYSTEMS, MetalSystem
+from .overlay import Check, laid_over, rows_of
 from .quantities import DIMENSIONS, SI, US
 from .rulebook import RuleRow
 from .schema import CITED, Column, Place, TableError, read_row, required

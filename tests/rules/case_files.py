@@ -49,7 +49,11 @@ def judge(case: Case, edition: Edition) -> Report:
 
 def complaint(case: Case, edition: Edition) -> str:
     """Why the case does not come out as stated; empty when it does."""
-    report = judge(case, edition)
+    return complaint_of(case, judge(case, edition))
+
+
+def complaint_of(case: Case, report: Report) -> str:
+    """As `complaint`, of a report at hand."""
     found = {f.variable for f in report.obstacles}
     if report.verdict is not case.expect:
         return f"{case.name}: expected {case.expect.words}, found {report.verdict.words}, because of {sorted(found) or 'nothing'}"
@@ -97,7 +101,7 @@ def expand(item: Mapping[str, Any], file: str) -> list[Case]:
     found = []
     for place, expect in (("on", "covered"), ("inside", "covered"), ("outside", "not_covered")):
         for value in item.get(place, []):
-            changes = {**item.get("weld", {}), **{key: value for key in (item["vary"], *item.get("also", []))}}
+            changes = {**item.get("weld", {}), **dict.fromkeys((item["vary"], *item.get("also", [])), value)}
             single = {k: v for k, v in item.items() if k not in ("vary", "also", "on", "inside", "outside", "obstacles", "obstacles_include")}
             single |= {"weld": changes, "expect": expect, "title": f"{item['title']} [{place}: {value}]"}
             if expect == "not_covered":

@@ -200,7 +200,15 @@ def _entries(base: Mapping[str, Any], item: Mapping[str, Any], name: str) -> lis
 
 def complaint(case: OutcomeCase, edition: Edition) -> str:
     """Why the case does not come out as stated; empty when it does."""
-    outcome = judge(case.coupon, case.results, edition, case.side, case.particulars)
+    return complaint_of(case, outcome_of(case, edition))
+
+
+def outcome_of(case: OutcomeCase, edition: Edition) -> Outcome:
+    return judge(case.coupon, case.results, edition, case.side, case.particulars)
+
+
+def complaint_of(case: OutcomeCase, outcome: Outcome) -> str:
+    """As `complaint`, of an outcome at hand."""
     for key, wanted in case.wanted.items():
         found = _LOOK[key](outcome, wanted, case.coupon.system)
         if found != wanted:
@@ -302,29 +310,6 @@ _LOOK = {
     "misfit": lambda outcome, wanted, system: outcome.misfits[0].field if outcome.misfits else "",
 }
 
-_order: dict[str, list[OutcomeCase]] = {}
-
-
-def failing(edition: Edition, *, first: bool = False) -> list[str]:
-    """What is wrong with each case that does not come out as stated; only the first when that is enough.
-
-    The case that complained last is tried first the next time: a changed number is mostly noticed by the
-    case that noticed its neighbour.
-    """
-    cases = _order.setdefault(edition.id, list(outcome_cases(edition.id)))
-    found: list[str] = []
-    for case in list(cases):
-        wrong = complaint(case, edition)
-        if not wrong:
-            continue
-        found.append(wrong)
-        if first:
-            cases.remove(case)
-            cases.insert(0, case)
-            break
-    return found
-
-
-def first_failing(edition: Edition) -> list[str]:
-    """As `failing`, stopping at the first: for the mutation test."""
-    return failing(edition, first=True)
+def failing(edition: Edition) -> list[str]:
+    """What is wrong with each case that does not come out as stated."""
+    return [wrong for case in outcome_cases(edition.id) if (wrong := complaint(case, edition))]

@@ -70,7 +70,7 @@ METALS = (FERROUS_AND_NICKEL, "21 22 23 25 26", "51 52 53 61 62", "31", "32", "3
 
 def failing(edition: Edition) -> list[str]:
     """Every entry of the three tables that the edition does not answer as written here."""
-    return [*_positions(edition), *_f_numbers(edition), *_p_numbers(edition)]
+    return [wrong for matrix in MATRICES for wrong in matrix(edition)]
 
 
 def _read(joint: Mapping[str, object], line: Mapping[str, object], use: Use) -> Weld:
@@ -153,3 +153,5 @@ def _p_numbers(edition: Edition) -> Iterator[str]:
             if (sides, pairs) != expected:
                 yield f"P-{first} to P-{second}: {sides} {pairs}"
 
+
+MATRICES = (_positions, _f_numbers, _p_numbers)
