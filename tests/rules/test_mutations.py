@@ -124,3 +124,9 @@ def test_a_change_reaches_the_tables_and_leaves_the_shipped_ones_alone() -> None
     assert made.fingerprint != edition(name).fingerprint
     assert shipped_files(name)["continuity.toml"]["lapse"]["months"] == before
     assert edition(name) == build(name, shipped_files(name))
+
+
+def test_what_no_case_notices_is_told() -> None:
+    """Asked of tables in which nothing is changed, every question is asked, and nobody complains."""
+    name = "us_navy_248_rev_1"
+    assert who_notices(edition(name), ("procedure.toml", "1"), "") is None
