@@ -6,9 +6,9 @@ document and an approval can never disagree.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from qualification.editions_in_force import edition_in_force
@@ -50,6 +50,9 @@ class Judgement:
         return self.read.weld
 
 
+RangeFor = Callable[[CouponRecord, Side, Edition], TestRange]
+
+
 def edition_of(key: str) -> Edition:
     """The edition a record was started under, with the shop's checks laid over its tables. Raises TableError
     when its tables are not installed."""
@@ -67,13 +70,34 @@ def problems_with(read: ReadWeld, system: str, edition: Edition) -> tuple[Proble
     return (*read.problems, *contradictions(read.weld, system), *group_contradictions(read.weld, edition))
 
 
+@dataclass(frozen=True)
+class ReadCoupon:
+    """A stored test read once."""
+
+    coupon: Coupon
+    """As the rules see it. With a required result missing or failed, or an entry that cannot be read, it carries
+    refusals and issues no range."""
+    outcome: Outcome
+    """What the results say, judged under the record's edition and as what the record is: a procedure coupon that
+    passed as such also qualifies its welder (in ASME IX: QW-301.2)."""
+
+
+def read_coupon(record: CouponRecord) -> ReadCoupon:
+    """The coupon and its outcome together, for those who need both of many records."""
+    edition = edition_of(record.edition)
+    read = read_weld(record.joint, record.lines, USES[type(record)], record.units, record.reference, edition.speaks)
+    bare = _coupon(record, read.weld)
+    results, wrong_results = read_results(record.results, record.units)
+    particulars, wrong_particulars = read_particulars(without_ways(record.tests_wanted), record.units)
+    outcome = judge(bare, results, edition, SIDES[type(record)], particulars)
+    problems = (*problems_with(read, record.units, edition), *wrong_particulars, *wrong_results)
+    reasons = dict.fromkeys([*(problem.message for problem in problems), *refusals(outcome)])
+    return ReadCoupon(replace(bare, refusals=tuple(reasons)), outcome)
+
+
 def outcome_of(record: CouponRecord) -> Outcome:
-    """What the test results say, judged under the record's edition and as what the record is: a procedure
-    coupon that passed as such also qualifies its welder (in ASME IX: QW-301.2)."""
-    coupon = _bare_coupon(record)
-    results, _ = read_results(record.results, record.units)
-    particulars, _ = read_particulars(without_ways(record.tests_wanted), record.units)
-    return judge(coupon, results, edition_of(record.edition), SIDES[type(record)], particulars)
+    """What the test results say; see `ReadCoupon`."""
+    return read_coupon(record).outcome
 
 
 def result_problems(record: CouponRecord) -> tuple[Problem, ...]:
@@ -82,18 +106,17 @@ def result_problems(record: CouponRecord) -> tuple[Problem, ...]:
 
 
 def coupon_of(record: CouponRecord) -> Coupon:
-    """The record as the rules see it. With a required result missing or failed, or an entry that cannot be
-    read, it carries refusals and issues no range."""
-    bare = _bare_coupon(record)
-    reasons = [p.message for p in problems_with(read_record(record), record.units, edition_of(record.edition))]
-    reasons += [p.message for p in result_problems(record)]
-    reasons += refusals(outcome_of(record))
-    return Coupon(bare.record, bare.weld, bare.system, tuple(dict.fromkeys(reasons)), bare.welded_on, bare.welder)
+    """The record as the rules see it; see `ReadCoupon`."""
+    return read_coupon(record).coupon
 
 
 def _bare_coupon(record: CouponRecord) -> Coupon:
+    return _coupon(record, read_record(record).weld)
+
+
+def _coupon(record: CouponRecord, weld: Weld) -> Coupon:
     welder = record.welder  # type: ignore[attr-defined]
-    return Coupon(record.number, read_record(record).weld, record.units, (), record.welded_on, str(welder) if welder else "")
+    return Coupon(record.number, weld, record.units, (), record.welded_on, str(welder) if welder else "")
 
 
 def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | None = None) -> TestRange:
@@ -120,13 +143,15 @@ def problems_under(record: CouponRecord, key: str) -> list[str]:
 
 def judge_weld(
     joint: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], units: str, use: Use, records: Iterable[CouponRecord], edition_key: str,
-    name: str = "", house: Sequence[HouseLimit] = (),
+    name: str = "", house: Sequence[HouseLimit] = (), range_for: RangeFor | None = None,
 ) -> Judgement:
-    """Judge a spec's box or a part, given as entries, against stored tests and the house limits in force for it."""
+    """Judge a spec's box or a part, given as entries, against stored tests and the house limits in force for it.
+    `range_for` stands in for `range_of` where the ranges of the tests are at hand."""
     side = Side.WELDER if use is Use.PART else Side.PROCEDURE
     edition = edition_of(edition_key)
     read = read_weld(joint, lines, use, units, name, edition.speaks)
-    report = narrowed(cover(read.weld, [range_of(r, side, edition) for r in records], edition, side), read.weld, house, edition)
+    ranges = [(range_for or range_of)(record, side, edition) for record in records]
+    report = narrowed(cover(read.weld, ranges, edition, side), read.weld, house, edition)
     return Judgement(read, problems_with(read, units, edition), report, edition, tuple(house))
 
 

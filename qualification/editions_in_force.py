@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -16,7 +18,7 @@ from qualification.models.table_check import TableCheck
 from qualification.rules import tables
 from qualification.rules.overlay import Check, Path, laid_over, rows_of, value_at
 from qualification.rules.tables import Edition
-from qualification.table_values import value_like
+from qualification.table_values import as_typed, value_like
 
 Files = Mapping[str, Mapping[str, Any]]
 Made = tuple[tuple[int, datetime], ...]
@@ -59,6 +61,12 @@ def supposing(edition: Edition) -> Iterator[None]:
         yield
     finally:
         _supposed.reset(token)
+
+
+def supposed_token(edition: Edition, changes: Mapping[Path, Any]) -> str:
+    """Names exactly this change of exactly these tables: what was shown is what is saved."""
+    said = [edition.fingerprint, *sorted((str(path), as_typed(value)) for path, value in changes.items())]
+    return hashlib.sha256(json.dumps(said).encode()).hexdigest()
 
 
 def with_check(key: str, check: Check) -> Edition:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from qualification.coverage import Judgement, judge_weld
+from qualification.coverage import Judgement, RangeFor, judge_weld
 from qualification.house_limits import limits_for
 from qualification.models import State
 from qualification.rules import wording
@@ -14,9 +14,10 @@ from wps.content import spec_content
 from wps.models import Spec
 
 
-def judgement_of(spec: Spec) -> Judgement:
-    """The spec judged against its supporting tests, as stored."""
-    return judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, spec.tests.all(), spec.edition, spec.reference, limits_for([spec.customer]))
+def judgement_of(spec: Spec, range_for: RangeFor | None = None) -> Judgement:
+    """The spec judged against its supporting tests, as stored; `range_for` as in `judge_weld`."""
+    return judge_weld(
+        spec.joint, spec.lines, spec.units, Use.SPEC, spec.tests.all(), spec.edition, spec.reference, limits_for([spec.customer]), range_for)
 
 
 def obstacles_to_spec(spec: Spec) -> list[str]:

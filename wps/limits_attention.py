@@ -9,9 +9,11 @@ from qualification.editions_in_force import find_row, stale_checks
 from qualification.models import State, TableCheck
 from qualification.roles import Person, may_approve, may_author, may_read
 from qualification.rules.schema import TableError
-from wps.attention import Matter, Section
+from wps.attention import KINDS, Matter, Section
+from wps.corrections import changes_of
 from wps.limits_since import Since, with_limits_since
-from wps.models import Spec
+from wps.models import Rejudging, Spec
+from wps.rejudging import Change
 
 
 def outside_limits(person: Person) -> Section | None:
@@ -34,6 +36,27 @@ def not_approvable(person: Person) -> Section | None:
 def _matters(found: list[tuple[Spec, list[Since]]]) -> tuple[Matter, ...]:
     return tuple(
         Matter(f"Procedure {spec}", spec.get_absolute_url(), " ".join(each.sentence for each in since)) for spec, since in found)
+
+
+def judged_differently(person: Person) -> Section | None:
+    """Approved records that a change of the code tables saved since their approval judges differently."""
+    if not may_read(person):
+        return None
+    approved = {
+        (kind.KIND, pk): when
+        for kind in KINDS for pk, when in kind.objects.filter(state=State.APPROVED).values_list("pk", "approved_at")
+    }
+    found: dict[tuple[str, int], tuple[Change, Change, Rejudging]] = {}
+    for report in Rejudging.objects.filter(saved_at__isnull=False).select_related("check_made").order_by("saved_at"):
+        for change in changes_of(report):
+            key = (change.kind, change.record_id)
+            when = approved.get(key)
+            if key in approved and (when is None or when < report.saved_at):  # type: ignore[operator]
+                found[key] = (found[key][0] if key in found else change, change, report)
+    matters = tuple(
+        Matter(f"{last.kind.capitalize()} {last.record}", last.url, f"{report}: “{first.before}” is “{last.after}” now")
+        for first, last, report in found.values() if first.before != last.after)
+    return Section("Approved, and judged differently since the tables were corrected", "No correction since changes what was approved.", matters)
 
 
 def checks_without_effect(person: Person) -> Section | None:
@@ -65,4 +88,4 @@ def _row_url(made: TableCheck) -> str:
     return reverse("table_row", args=[made.edition, made.stem, made.place])
 
 
-SOURCES = (outside_limits, not_approvable, checks_without_effect)
+SOURCES = (outside_limits, not_approvable, judged_differently, checks_without_effect)

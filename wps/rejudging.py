@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from copy import copy
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
+from time import perf_counter
 from typing import Any
 
 from qualification.content import range_rows
-from qualification.coverage import coupon_of, judge_once_counting, judge_weld, outcome_of, range_of
-from qualification.editions_in_force import supposing
+from qualification.coverage import SIDES, ReadCoupon, judge_once_counting, judge_weld, read_coupon
+from qualification.editions_in_force import edition_in_force, supposing
 from qualification.house_limits import limits_for
 from qualification.models import CouponRecord, ProcedureTest, Record, State, WelderTest
 from qualification.rules import wording
 from qualification.rules.findings import Report
+from qualification.rules.ranges import Side, TestRange, range_qualified
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use
 from wps.approval import judgement_of
@@ -21,6 +23,13 @@ from wps.models import Spec
 
 KEPT = (State.APPROVED, State.IN_REVIEW, State.DRAFT)
 NO_LIMIT = "no such limit"
+PROGRESS_STEP = 10
+"""After how many records it is told how far the work has come."""
+TRUSTED_FROM = 5
+"""After how many records the time for all is reckoned from them."""
+
+Progress = Callable[[int, int], None]
+
 
 @dataclass(frozen=True)
 class Words:
@@ -47,6 +56,7 @@ class Change:
     """One record and how it would be judged differently."""
 
     record: str
+    record_id: int
     kind: str
     state: str
     url: str
@@ -62,6 +72,10 @@ class Change:
     def is_none(self) -> bool:
         return self.before == self.after and not self.differences
 
+    def stored(self) -> dict[str, Any]:
+        """As plain JSON, from which `change_from` makes it again."""
+        return asdict(self)
+
     def as_json(self) -> dict[str, Any]:
         """For the audit trail."""
         return {
@@ -70,17 +84,86 @@ class Change:
         }
 
 
-def changes_under(supposed: Edition) -> list[Change]:
-    """Records of the edition's key that `supposed` judges differently from the edition in force."""
-    key = supposed.id
-    records: list[Record] = [
-        record for model in (ProcedureTest, WelderTest, Spec) for record in model.objects.filter(edition=key, state__in=KEPT).order_by("number")
+class TakesLonger(Exception):
+    """Judging all records again would keep a page waiting; `records` says how many there are."""
+
+    def __init__(self, records: int) -> None:
+        super().__init__(f"{records} records have to be judged again")
+        self.records = records
+
+
+def change_from(stored: Mapping[str, Any]) -> Change:
+    """A change as `Change.stored` put it away. Raises TypeError where that is not complete."""
+    return Change(**{
+        **stored, "differences": tuple(Difference(**each) for each in stored["differences"]), "refusals": tuple(stored["refusals"])})
+
+
+def changes_under(supposed: Edition, *, seconds: float | None = None, progress: Progress | None = None) -> list[Change]:
+    """Records of the edition's key that `supposed` judges differently from the edition in force, first those whose
+    answer is another.
+
+    Raises TakesLonger as soon as it is seen that this takes more than `seconds`.
+    """
+    records = _records(supposed.id)
+    began, found = perf_counter(), []
+    now, then = _Judge(edition_in_force(supposed.id)), _Judge(supposed)
+    for done, record in enumerate(records):
+        if seconds is not None and _estimate(perf_counter() - began, done, len(records)) > seconds:
+            raise TakesLonger(len(records))
+        if progress is not None and done % PROGRESS_STEP == 0:
+            progress(done, len(records))
+        change = _change(record, now.words(record), then.words(record))
+        if not change.is_none:
+            found.append(change)
+    return sorted(found, key=lambda change: change.before == change.after)
+
+
+def _records(key: str) -> list[Record]:
+    tests: list[Record] = [
+        record for model in (ProcedureTest, WelderTest)
+        for record in model.objects.filter(edition=key, state__in=KEPT).select_related("welder").order_by("number")
     ]
-    before = [_words(record) for record in records]
-    with supposing(supposed):
-        after = [_words(record) for record in records]
-    found = (_change(record, old, new) for record, old, new in zip(records, before, after, strict=True))
-    return [change for change in found if not change.is_none]
+    specs = Spec.objects.filter(edition=key, state__in=KEPT).prefetch_related("tests__welder").order_by("number")
+    return [*tests, *specs]
+
+
+def _estimate(spent: float, done: int, records: int) -> float:
+    """How long all of them take, by those done so far; the first ones, which fill caches, are not trusted."""
+    return spent if done < TRUSTED_FROM else max(spent, spent / done * records)
+
+
+class _Judge:
+    """Records judged under one edition, each test read once however many procedures rest on it."""
+
+    def __init__(self, edition: Edition) -> None:
+        self.edition = edition
+        self._coupons: dict[tuple[type, int], ReadCoupon] = {}
+
+    def words(self, record: Record) -> Words:
+        with supposing(self.edition):
+            if isinstance(record, CouponRecord):
+                return self._test(record)
+            assert isinstance(record, Spec)
+            return _said(judgement_of(record, self._range).report, record.units)
+
+    def _read(self, test: CouponRecord) -> ReadCoupon:
+        key = (type(test), test.pk)
+        if key not in self._coupons:
+            self._coupons[key] = read_coupon(test)
+        return self._coupons[key]
+
+    def _range(self, test: CouponRecord, side: Side, edition: Edition) -> TestRange:
+        # A test kept under another edition has been read under that one.
+        return range_qualified(self._read(test).coupon, edition, side)
+
+    def _test(self, test: CouponRecord) -> Words:
+        read = self._read(test)
+        said = "qualifies nothing" if read.coupon.refusals else "qualifies what its range says"
+        rows = _joined(
+            (f"{_place(row['label'], row['line'])}{', ' + row['when'] if row['when'] else ''}", row["qualified"])
+            for row in range_rows(self._range(test, SIDES[type(test)], self.edition), test.units))
+        asked = {f"Required: {line.requirement.words}": line.standing.words for line in read.outcome.lines if line.requirement}
+        return Words(f"Tests {read.outcome.overall.words.lower()}; it {said}.", rows, asked)
 
 
 def under_edition(spec: Spec, key: str) -> Change:
@@ -91,13 +174,13 @@ def under_edition(spec: Spec, key: str) -> Change:
         test.edition = key  # on copies: nothing is saved
     house = limits_for([spec.customer])
     judged = judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, tests, key, spec.reference, house)
-    said = _said(judged.report, spec.units)
+    before, said = _said(judgement_of(spec).report, spec.units), _said(judged.report, spec.units)
     if not judged.report.refusals:
-        return _change(spec, _words(spec), said)
+        return _change(spec, before, said)
     # A test that lacks a result there issues no range: what the edition limits is seen once it counts.
     once = _said(judge_once_counting(judged, tests, house), spec.units)
     return replace(
-        _change(spec, _words(spec), Words(said.answer, once.rows)), refusals=judged.report.refusals, once_counting=once.answer)
+        _change(spec, before, Words(said.answer, once.rows)), refusals=judged.report.refusals, once_counting=once.answer)
 
 
 def _change(record: Record, old: Words, new: Words) -> Change:
@@ -105,25 +188,8 @@ def _change(record: Record, old: Words, new: Words) -> Change:
     if old.rows and new.rows:
         differences += _differences(old.rows, new.rows)
     return Change(
-        str(record), record.KIND, record.get_state_display(), record.get_absolute_url(), old.answer, new.answer,  # type: ignore[attr-defined]
+        str(record), record.pk, record.KIND, record.get_state_display(), record.get_absolute_url(), old.answer, new.answer,  # type: ignore[attr-defined]
         tuple(differences))
-
-
-def _words(record: Record) -> Words:
-    if isinstance(record, CouponRecord):
-        return _test_words(record)
-    assert isinstance(record, Spec)
-    return _said(judgement_of(record).report, record.units)
-
-
-def _test_words(test: CouponRecord) -> Words:
-    coupon, outcome = coupon_of(test), outcome_of(test)
-    said = "qualifies nothing" if coupon.refusals else "qualifies what its range says"
-    rows = _joined(
-        (f"{_place(row['label'], row['line'])}{', ' + row['when'] if row['when'] else ''}", row["qualified"])
-        for row in range_rows(range_of(test), test.units))
-    asked = {f"Required: {line.requirement.words}": line.standing.words for line in outcome.lines if line.requirement}
-    return Words(f"Tests {outcome.overall.words.lower()}; it {said}.", rows, asked)
 
 
 def _said(report: Report, units: str) -> Words:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,7 +12,7 @@ from crispy_forms.layout import Fieldset, Layout
 from django import forms
 from django.core.exceptions import ValidationError
 
-from qualification.editions_in_force import find_row, in_force, with_check
+from qualification.editions_in_force import find_row, in_force, supposed_token, with_check
 from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
 from qualification.rules.overlay import Check, Path, hash_of, leaves_of, value_at
@@ -142,5 +140,4 @@ class TableCheckForm(forms.Form):
     @property
     def token(self) -> str:
         """Names exactly this correction of exactly these tables: what was shown is what is saved."""
-        said = [self.row.edition.fingerprint, *sorted((str(path), as_typed(value)) for path, value in self.changes.items())]
-        return hashlib.sha256(json.dumps(said).encode()).hexdigest()
+        return supposed_token(self.row.edition, self.changes)

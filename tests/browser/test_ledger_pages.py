@@ -34,7 +34,7 @@ def test_a_correction_is_walked_through(
     page.get_by_label("Allowance, inch units").fill("10 °F")
     page.get_by_role("button", name="Confirm").click()
     expect(page.get_by_role("heading", name="What the correction changes")).to_be_visible()
-    expect(page.locator("table", has_text="Answer now")).to_contain_text("W-101 rev 0")
+    expect(page.locator("table", has_text="Answer before")).to_contain_text("W-101 rev 0")
     assert_accessible(page)
     page.get_by_role("button", name="Save the correction").click()
     expect(page.locator(".notes")).to_contain_text("2 records on file are judged differently.")

@@ -11,14 +11,16 @@ from django.urls import reverse
 
 from qualification import table_checks
 from qualification.audit import name_of
-from qualification.editions_in_force import checks_of_row, find_row, stale_checks, without_check
+from qualification.editions_in_force import checks_of_row, edition_in_force, find_row, stale_checks, without_check
 from qualification.forms.table_check import LedgerRow, TableCheckForm
 from qualification.forms.welder import ReasonForm
 from qualification.models import TableCheck
 from qualification.roles import approver_required
 from qualification.rules.schema import TableError
 from qualification.rules.table_words import say_path
-from wps.rejudging import Change, changes_under
+from wps import corrections
+from wps.models import Rejudging
+from wps.rejudging import Change, TakesLonger, changes_under
 
 
 @approver_required
@@ -29,9 +31,13 @@ def table_row(request: HttpRequest, edition: str, file: str, place: str) -> Http
     changes: list[Change] | None = None
     if request.method == "POST" and form.is_valid():
         assert form.supposed is not None
-        changes = changes_under(form.supposed) if form.alters else []
+        try:
+            changes = changes_under(form.supposed, seconds=corrections.IN_A_REQUEST) if form.alters else []
+        except TakesLonger:
+            return redirect(corrections.begin(
+                corrections.propose_correction(row.edition.id, row.words.clause, form.check, form.token, request.user)))
         if not form.alters or request.POST.get("seen") == form.token:
-            made = table_checks.hold(row.edition.id, row.words.clause, form.check, request.user, [c.as_json() for c in changes])
+            made = corrections.hold(row.edition.id, row.words.clause, form.check, request.user, changes)
             messages.success(request, _said(made, form.alters, len(changes)))
             return redirect("table_row", edition, file, place)
     context = {
@@ -46,13 +52,16 @@ def take_back_check(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a check back with a reason; shows first what that changes."""
     made = get_object_or_404(TableCheck, pk=pk, taken_back_because="")
     url = _row_url(made)
-    changes, problem = _without(made)
+    changes, problem, many = _without(made)
+    if many and request.method == "POST":
+        return redirect(corrections.begin(corrections.propose_taking_back(made, request.user)))
     form = ReasonForm(request.POST or None)
     if request.method == "POST" and form.is_valid() and not problem:
-        table_checks.take_back(made, form.cleaned_data["reason"], request.user, [c.as_json() for c in changes])
+        corrections.take_back(made, form.cleaned_data["reason"], request.user, changes)
         messages.success(request, f"The check of {made.clause} is taken back.")
         return redirect(url)
-    context = {"form": form, "made": made, "corrected": _corrected(made), "changes": changes, "problem": problem, "row_url": url}
+    context = {
+        "form": form, "made": made, "corrected": _corrected(made), "changes": changes, "problem": problem, "row_url": url, "many": many}
     return render(request, "wps/table_check_take_back.html", context, status=422 if form.errors else 200)
 
 
@@ -70,12 +79,61 @@ def _row_url(made: TableCheck) -> str:
     return reverse("table_row", args=[made.edition, made.stem, made.place])
 
 
-def _without(made: TableCheck) -> tuple[list[Change], str]:
-    """What taking a check back changes; or why the tables cannot do without it, another check resting on it."""
+@approver_required
+def rejudging(request: HttpRequest, pk: int) -> HttpResponse:
+    """What was worked out in the background, and the step it was worked out for: only who asked takes it."""
+    report = get_object_or_404(Rejudging.objects.select_related("check_made", "asked_by"), pk=pk)
+    may_save = report.asked_by == request.user and report.saved_at is None and report.judged_at is not None
+    taking_back = report.cause == Rejudging.Cause.TAKE_BACK
+    form = ReasonForm(request.POST or None) if taking_back else None
+    refusal = ""
+    if request.method == "POST" and may_save and (form is None or form.is_valid()):
+        try:
+            return _take(request, report, form.cleaned_data["reason"] if form is not None else "")
+        except corrections.ProposalStale as stale:
+            refusal = str(stale)
+    context = {
+        "report": report, "changes": corrections.changes_of(report), "may_save": may_save, "form": form, "taking_back": taking_back,
+        "refusal": refusal, "row_url": _report_row_url(report), "corrected": _proposed(report), "edition": edition_in_force(report.edition),
+    }
+    return render(request, "wps/rejudging.html", context, status=409 if refusal else 422 if form is not None and form.errors else 200)
+
+
+def _take(request: HttpRequest, report: Rejudging, reason: str) -> HttpResponse:
+    """Save the correction, or take the check back. Raises ProposalStale."""
+    if report.cause == Rejudging.Cause.TAKE_BACK:
+        assert report.check_made is not None
+        corrections.take_back(report.check_made, reason, request.user, corrections.changes_of(report), report)
+        messages.success(request, f"The check of {report.check_made.clause} is taken back.")
+        return redirect(_row_url(report.check_made))
+    made = corrections.save_correction(report, request.user)
+    messages.success(request, _said(made, True, len(report.changes)))
+    return redirect(_row_url(made))
+
+
+def _report_row_url(report: Rejudging) -> str:
+    if report.check_made is not None:
+        return _row_url(report.check_made)
+    place = "/".join(map(str, report.proposal["path"]))
+    return reverse("table_row", args=[report.edition, report.proposal["file"].removesuffix(".toml"), place])
+
+
+def _proposed(report: Rejudging) -> list[tuple[str, str]]:
+    """What is corrected, and to what."""
+    if report.check_made is not None:
+        return _corrected(report.check_made)
+    return [(say_path(tuple(path)), text) for path, text in report.proposal["changes"]]
+
+
+def _without(made: TableCheck) -> tuple[list[Change], str, int]:
+    """What taking a check back changes; or why the tables cannot do without it, another check resting on it; or how
+    many records there are, where judging them all takes longer than a page may."""
     try:
-        return changes_under(without_check(made)), ""
+        return changes_under(without_check(made), seconds=corrections.IN_A_REQUEST), "", 0
     except TableError as error:
-        return [], str(error)
+        return [], str(error), 0
+    except TakesLonger as longer:
+        return [], "", longer.records
 
 
 def _said(made: TableCheck, alters: bool, records: int) -> str:
@@ -89,8 +147,14 @@ def _made(row: LedgerRow) -> list[dict[str, Any]]:
     """Every check of the row, newest first, and what became of it."""
     stale = {made.pk for made in stale_checks(row.edition.id)}
     checks = checks_of_row(row.edition.id, row.file, row.path)
+    reports: dict[int, list[Rejudging]] = {}
+    for report in Rejudging.objects.filter(check_made__in=checks, saved_at__isnull=False):
+        reports.setdefault(report.check_made_id, []).append(report)  # type: ignore[arg-type]
     latest = next((made.pk for made in checks if not made.taken_back_because), None)
-    return [{"check": made, "corrected": _corrected(made), "state": _state(made, made.pk in stale, made.pk == latest)} for made in checks]
+    return [
+        {"check": made, "corrected": _corrected(made), "state": _state(made, made.pk in stale, made.pk == latest), "reports": reports.get(made.pk, [])}
+        for made in checks
+    ]
 
 
 def _state(made: TableCheck, is_stale: bool, is_latest: bool) -> str:
