@@ -7,13 +7,14 @@ document and an approval can never disagree.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from copy import copy
 from dataclasses import dataclass, replace
 from typing import Any
 
 from qualification.editions_in_force import edition_in_force
 from qualification.models import CouponRecord, ProcedureTest, WelderTest
-from qualification.rules.compare_editions import Comparison, compare
+from qualification.rules.compare_editions import Comparison, compare, outcome_under
 from qualification.rules.contradictions import contradictions
 from qualification.rules.coverage import cover
 from qualification.rules.entries import ReadWeld, read_weld
@@ -21,11 +22,14 @@ from qualification.rules.facts import Coupon, Weld
 from qualification.rules.findings import Report
 from qualification.rules.grouping import contradictions as group_contradictions
 from qualification.rules.house import HouseLimit, narrowed
-from qualification.rules.outcome import Outcome, judge, refusals
-from qualification.rules.particulars import read_particulars
+from qualification.rules.outcome import Moved, Outcome, judge, refusals
+from qualification.rules.particulars import Particulars, read_particulars
 from qualification.rules.problems import Problem
 from qualification.rules.ranges import Side, TestRange, range_qualified
 from qualification.rules.result_entries import read_results
+from qualification.rules.results import Result
+from qualification.rules.schema import TableError
+from qualification.rules.specimens import required_tests
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use
 from qualification.rules.ways import without_ways
@@ -79,7 +83,8 @@ class ReadCoupon:
     refusals and issues no range."""
     outcome: Outcome
     """What the results say, judged under the record's edition and as what the record is: a procedure coupon that
-    passed as such also qualifies its welder (in ASME IX: QW-301.2)."""
+    passed as such also qualifies its welder (in ASME IX: QW-301.2). Of a record that was moved there with results on
+    it, those that only its earlier editions ask are set aside."""
 
 
 def read_coupon(record: CouponRecord) -> ReadCoupon:
@@ -89,10 +94,40 @@ def read_coupon(record: CouponRecord) -> ReadCoupon:
     bare = _coupon(record, read.weld)
     results, wrong_results = read_results(record.results, record.units)
     particulars, wrong_particulars = read_particulars(without_ways(record.tests_wanted), record.units)
-    outcome = judge(bare, results, edition, SIDES[type(record)], particulars)
+    outcome = _outcome(record, bare, results, edition, particulars)
     problems = (*problems_with(read, record.units, edition), *wrong_particulars, *wrong_results)
     reasons = dict.fromkeys([*(problem.message for problem in problems), *refusals(outcome)])
     return ReadCoupon(replace(bare, refusals=tuple(reasons)), outcome)
+
+
+def _outcome(
+    record: CouponRecord, coupon: Coupon, results: Sequence[Result], edition: Edition, particulars: Particulars
+) -> Outcome:
+    side, earlier = SIDES[type(record)], _earlier_editions(record)
+    elsewhere = frozenset(kind for each in earlier for kind in required_tests(coupon, each, side, particulars).kinds)
+    outcome = judge(coupon, results, edition, side, particulars, elsewhere)
+    if not earlier:
+        return outcome
+    before = tuple((each.name, outcome_under(coupon, results, each, side, particulars)[0].overall) for each in earlier)
+    return replace(outcome, moved=Moved(edition.name, before))
+
+
+def _earlier_editions(record: CouponRecord) -> list[Edition]:
+    """Those whose tables are installed: without them nothing tells what they asked, and a result is taken for a slip."""
+    found = []
+    for key in record.moved_from:
+        with suppress(TableError):
+            found.append(edition_of(key))
+    return found
+
+
+def under(record: CouponRecord, key: str) -> CouponRecord:
+    """The record as it would stand under that edition, its results judged by the tests required there; nothing is saved."""
+    if key == record.edition:
+        return record
+    moved = copy(record)
+    moved.put_under(key)
+    return moved
 
 
 def outcome_of(record: CouponRecord) -> Outcome:
@@ -120,9 +155,11 @@ def _coupon(record: CouponRecord, weld: Weld) -> Coupon:
 
 
 def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | None = None) -> TestRange:
-    """The range of qualification of a stored test, under its own edition unless another is asked for."""
+    """The range of qualification of a stored test, under its own edition unless another is asked for: then its results
+    have to be what that one requires as well."""
     side = side or SIDES[type(record)]
-    return range_qualified(coupon_of(record), edition or edition_of(record.edition), side)
+    edition = edition or edition_of(record.edition)
+    return range_qualified(coupon_of(under(record, edition.id)), edition, side)
 
 
 def compare_under(record: CouponRecord, keys: Iterable[str]) -> Comparison:
@@ -135,8 +172,7 @@ def compare_under(record: CouponRecord, keys: Iterable[str]) -> Comparison:
 
 def problems_under(record: CouponRecord, key: str) -> list[str]:
     """What would be wrong with the record's entries and results if it were kept under that edition."""
-    moved = copy(record)
-    moved.edition = key
+    moved = under(record, key)
     found = (*problems_with(read_record(moved), moved.units, edition_of(key)), *result_problems(moved))
     return [problem.message for problem in found]
 

@@ -136,7 +136,7 @@ def start_revision(record: Record, person: Person, change_note: str, edition: st
             raise StepRefused(f"{newest} is still {newest.get_state_display().lower()}; finish or set it aside first.")
         made = type(record)(**{name: getattr(record, name) for name in record.CONTENT})
         made.revision, made.change_note = newest.revision + 1, change_note.strip()
-        made.edition = edition or record.edition
+        made.put_under(edition or record.edition)
         made.author, made.author_name = person, name_of(person)  # type: ignore[assignment]
         made.save()
         _copy_links(record, made)
@@ -160,7 +160,8 @@ def move_to_edition(record: Record, person: Person, edition: str, change_note: s
         draft = type(record).objects.select_for_update(no_key=True).get(pk=record.pk)
         if draft.state != State.DRAFT:
             raise StepRefused(f"{draft} is {draft.get_state_display().lower()} meanwhile. Load the page again.")
-        before, draft.edition = draft.edition, edition
+        before = draft.edition
+        draft.put_under(edition)
         draft.save()
         record_event("move_to_edition", draft, person, {"change": change_note.strip(), "edition_from": before, "edition": edition})
     return draft

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from copy import copy
 from dataclasses import asdict, dataclass, field, replace
 from time import perf_counter
 from typing import Any
 
 from qualification.content import range_rows
-from qualification.coverage import SIDES, ReadCoupon, judge_once_counting, judge_weld, read_coupon
+from qualification.coverage import SIDES, ReadCoupon, judge_once_counting, judge_weld, read_coupon, under
 from qualification.editions_in_force import edition_in_force, supposing
 from qualification.house_limits import limits_for
 from qualification.models import CouponRecord, ProcedureTest, Record, State, WelderTest
@@ -149,11 +148,10 @@ class _Judge:
     def _read(self, test: CouponRecord) -> ReadCoupon:
         key = (type(test), test.pk)
         if key not in self._coupons:
-            self._coupons[key] = read_coupon(test)
+            self._coupons[key] = read_coupon(under(test, self.edition.id))
         return self._coupons[key]
 
     def _range(self, test: CouponRecord, side: Side, edition: Edition) -> TestRange:
-        # A test kept under another edition has been read under that one.
         return range_qualified(self._read(test).coupon, edition, side)
 
     def _test(self, test: CouponRecord) -> Words:
@@ -169,9 +167,7 @@ class _Judge:
 def under_edition(spec: Spec, key: str) -> Change:
     """A procedure judged under another edition beside its own, its tests read under that edition as well.
     Raises TableError when the edition's tables are not installed."""
-    tests = [copy(test) for test in spec.tests.all()]
-    for test in tests:
-        test.edition = key  # on copies: nothing is saved
+    tests = [under(test, key) for test in spec.tests.all()]
     house = limits_for([spec.customer])
     judged = judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, tests, key, spec.reference, house)
     before, said = _said(judgement_of(spec).report, spec.units), _said(judged.report, spec.units)

@@ -50,6 +50,8 @@ class ResultRow(forms.Form):
         self.full_clean()
         self.judged: dict[str, Any] | None = None
         """The result with its checks, in words; `None` while there is nothing to judge."""
+        self.is_set_aside = False
+        """True for a result that only an earlier edition of the record asks."""
         self.misfit = ""
         """Why the record cannot take this row as it stands."""
 

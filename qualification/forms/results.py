@@ -15,6 +15,7 @@ from django.utils.datastructures import MultiValueDict
 from qualification.coverage import outcome_of, result_problems
 from qualification.forms.result_rows import ParticularsForm, ResultRow, row_prefix
 from qualification.models import CouponRecord
+from qualification.rules.acceptance import Mark
 from qualification.rules.outcome import Line, Standing
 from qualification.rules.outcome_words import VERDICTS, citation_content, judged_content, outcome_content
 from qualification.rules.particulars import LABELS
@@ -92,6 +93,8 @@ class ResultsForms:
                 filled[judged.index].judged = judged_content(judged, self.system)
         for misfit in self.outcome.misfits:
             filled[misfit.index].misfit = misfit.message
+        for aside in self.outcome.set_aside:
+            filled[aside.index].is_set_aside = True
 
     @property
     def content(self) -> dict[str, Any]:
@@ -101,7 +104,8 @@ class ResultsForms:
     @property
     def sections(self) -> list[Section]:
         """The requirements in the code's order, then everything else."""
-        left = list(self.rows)
+        aside = [row for row in self.rows if row.is_set_aside]
+        left = [row for row in self.rows if not row.is_set_aside]
         found = []
         for line in self.outcome.lines:
             if line.requirement is not None:
@@ -111,7 +115,7 @@ class ResultsForms:
         if left:
             further = next((line for line in self.outcome.lines if line.requirement is None), None)
             found.append(_further(left, further))
-        return found
+        return found + ([_set_aside(aside)] if aside else [])
 
     def _section(self, line: Line, requirement: Requirement, rows: list[ResultRow]) -> Section:
         meant = way_meant(requirement, self.record.tests_wanted)
@@ -147,6 +151,14 @@ def _further(rows: list[ResultRow], line: Line | None) -> Section:
         key="further", title="Beyond what is asked", because="What is entered has to pass as well.", citation=None, way_name="", ways=[],
         specimens=[], rows=rows, verdict=VERDICTS[standing], state_words=standing.words if line else "Not judged",
         sentence=line.sentence if line else "",
+    )
+
+
+def _set_aside(rows: list[ResultRow]) -> Section:
+    return Section(
+        key="set-aside", title="Not used under this edition", citation=None, way_name="", ways=[], specimens=[], rows=rows,
+        because="Made for an edition the record was under before. They stay on the record and are not judged here.",
+        verdict=VERDICTS[Mark.NOT_COUNTED], state_words="Not used", sentence="",
     )
 
 

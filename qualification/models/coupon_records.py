@@ -15,6 +15,7 @@ class CouponRecord(Record):
 
     CONTENT = (
         *Record.CONTENT, "welded_on", "spec_followed", "laboratory", "report_number", "witness", "results", "tests_wanted",
+        "moved_from",
     )
 
     welded_on = models.DateField(null=True, blank=True)
@@ -29,8 +30,18 @@ class CouponRecord(Record):
     tests_wanted = models.JSONField(default=dict, blank=True)
     """Which of the code's alternatives was chosen, where it leaves a choice (for example four side bends)."""
 
+    moved_from = models.JSONField(default=list, blank=True)
+    """Keys of the editions it was under before, when it had results already: what those ask stays on it and is not
+    taken for a slip."""
+
     class Meta(Record.Meta):
         abstract = True
+
+    def put_under(self, edition: str) -> None:
+        """As `Record.put_under`, keeping where its results come from."""
+        came_from = [*self.moved_from, self.edition] if self.results else self.moved_from
+        self.moved_from = [key for key in dict.fromkeys(came_from) if key != edition]
+        self.edition = edition
 
 
 class ProcedureTest(CouponRecord):

@@ -109,6 +109,10 @@ class Record(models.Model):
         """The record's content as plain JSON values."""
         return {name: _plain(getattr(self, name)) for name in self.CONTENT}
 
+    def put_under(self, edition: str) -> None:
+        """Judge it under another edition from now on; nothing is saved."""
+        self.edition = edition
+
     def obstacles_to_approval(self) -> list[str]:
         """Sentences that say why this cannot be approved yet; empty when it can."""
         raise NotImplementedError(f"{type(self).__name__} has to say what stands in the way of its approval")

@@ -19,7 +19,6 @@ from .outcome import Standing as Result_standing
 from .particulars import Particulars
 from .ranges import LineRange, Side, TestRange, range_qualified
 from .results import Result, ResultKind
-from .specimens import required_tests
 from .tables import Edition
 from .values import NotEncoded, Undetermined
 from .variables import registry
@@ -134,9 +133,8 @@ def outcome_under(
 ) -> tuple[Outcome, tuple[Result, ...]]:
     """The outcome of a coupon made for several codes under one of them, and the results set aside because this
     edition has no place for their kind."""
-    taken = required_tests(coupon, edition, side, particulars).kinds
-    own = [result for result in results if result.kind in taken]
-    return judge(coupon, own, edition, side, particulars), tuple(r for r in results if r.kind not in taken)
+    outcome = judge(coupon, results, edition, side, particulars, frozenset(ResultKind))
+    return outcome, tuple(each.result for each in outcome.set_aside)
 
 
 def compare(

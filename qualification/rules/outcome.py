@@ -69,8 +69,7 @@ class Judged:
 
     @property
     def name(self) -> str:
-        named = f" {self.result.specimen}" if self.result.specimen else ""
-        return f"{self.result.kind.words[:1].upper()}{self.result.kind.words[1:]}{named}"
+        return name_of(self.result)
 
     @property
     def obstacles(self) -> tuple[Checked, ...]:
@@ -78,6 +77,31 @@ class Judged:
         return tuple(
             sorted((c for c in self.checks if c.answer.mark is not Mark.PASSED), key=lambda c: -c.answer.mark)
         )
+
+
+def name_of(result: Result) -> str:
+    """`Face bend F1`."""
+    named = f" {result.specimen}" if result.specimen else ""
+    return f"{_upper(result.kind.words)}{named}"
+
+
+@dataclass(frozen=True)
+class Aside:
+    """A result of a kind that this edition neither asks nor judges, made for another one."""
+
+    result: Result
+    index: int
+    """Place of the result among those given."""
+
+
+@dataclass(frozen=True)
+class Moved:
+    """Where a record's results come from, when it was put under another edition with results on it."""
+
+    under: str
+    """Name of the edition it is judged under now."""
+    before: tuple[tuple[str, Overall], ...]
+    """Name of each edition it was under, and what the results amount to there."""
 
 
 @dataclass(frozen=True)
@@ -109,6 +133,8 @@ class Outcome:
     lines: tuple[Line, ...]
     misfits: tuple[Misfit, ...]
     overall: Overall
+    set_aside: tuple[Aside, ...] = ()
+    moved: Moved | None = None
 
 
 def judge(
@@ -117,13 +143,17 @@ def judge(
     edition: Edition,
     side: Side,
     particulars: Particulars | None = None,
+    elsewhere: frozenset[ResultKind] = frozenset(),
 ) -> Outcome:
-    """Hold the results of a coupon against what `edition` asks of it."""
+    """Hold the results of a coupon against what `edition` asks of it. Results of the kinds `elsewhere`, which another
+    edition asks, are set aside where this one has no place for them: neither a slip, nor judged."""
     particulars = particulars or Particulars()
     required = required_tests(coupon, edition, side, particulars)
     minimum = minimum_of(required.measured.joint, edition, coupon.system, particulars.stated_minimum)
-    misfits = _strangers(results, required)
-    strange = {misfit.index for misfit in misfits}
+    aside = tuple(Aside(r, i) for i, r in enumerate(results) if r.kind in elsewhere and r.kind not in required.kinds)
+    left_out = {each.index for each in aside}
+    misfits = tuple(misfit for misfit in _strangers(results, required) if misfit.index not in left_out)
+    strange = left_out | {misfit.index for misfit in misfits}
     judged = [
         _judge(result, index, required, edition, minimum)
         for index, result in enumerate(results)
@@ -140,7 +170,7 @@ def judge(
         for c in j.checks
         if c.answer.mark is Mark.NOT_COUNTED
     )
-    return Outcome(required, tuple(lines), misfits, _overall(lines, required, bool(strange)))
+    return Outcome(required, tuple(lines), misfits, _overall(lines, required, bool(strange - left_out)), aside)
 
 
 def refusals(outcome: Outcome) -> tuple[str, ...]:

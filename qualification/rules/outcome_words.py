@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
 from .acceptance import Mark
 from .acceptance_strength import show_strength
 from .findings import Citation
-from .outcome import Checked, Judged, Line, Misfit, Outcome, Overall, Standing
+from .outcome import Checked, Judged, Line, Misfit, Outcome, Overall, Standing, name_of
 from .quantities import SI, US, show_both
 from .result_fields import CAUSE_WORDS, FIELDS, INDICATION_WORDS, ResultField, Shape
 from .results import Cladding, Indication, Opening, Result, SpecimenForm, Tension
@@ -31,7 +31,50 @@ def outcome_content(outcome: Outcome, system: str) -> dict[str, Any]:
         "lines": [_line(line, system) for line in outcome.lines],
         "open": [item.sentence for item in outcome.requirements.open],
         "misfits": [misfit.message for misfit in misfits_shown(outcome)],
+        "moved": moved_sentences(outcome),
     }
+
+
+def moved_sentences(outcome: Outcome) -> list[str]:
+    """Of a record put under another edition: which of its results this one uses, which not, and which it misses."""
+    moved = outcome.moved
+    if moved is None:
+        return []
+    before = " and ".join(name for name, _ in moved.before)
+    found = [f"Judged by the required tests of {moved.under} alone. Results were entered while it was under {before}."]
+    judged = [each for line in outcome.lines for each in line.judged]
+    used = [each.name for each in judged if each.mark in (Mark.PASSED, Mark.FAILED)]
+    begun = [each.name for each in judged if each.mark not in (Mark.PASSED, Mark.FAILED)]
+    if used:
+        found.append(f"Used: {_listed(used)}.")
+    elif not begun:
+        found.append(f"{moved.under} uses none of its results.")
+    if begun:
+        found.append(f"Used once {moved.under} is told what else it asks of them: {_listed(begun)}.")
+    if outcome.set_aside:
+        names = _listed([name_of(each.result) for each in outcome.set_aside])
+        found.append(f"Not used, since {moved.under} asks for none of the kind: {names}. What they show is for the responsible person to judge.")
+    missing = [words for line in outcome.lines if (words := _missing(line))]
+    if missing:
+        found.append(f"Missing: {'; '.join(missing)}.")
+    found += [f"Under {name} the results amount to: {overall.words.lower()}." for name, overall in moved.before]
+    return found
+
+
+def _missing(line: Line) -> str:
+    """Specimens of a requirement that are not there at all."""
+    where = f" in position {line.requirement.position}" if line.requirement and line.requirement.position else ""
+    if line.requirement and line.lacking and not line.judged:
+        return f"{line.requirement.words}{where}"
+    begun = [each.result.kind for each in line.judged if each.mark not in (Mark.PASSED, Mark.FAILED)]
+    wanted = [kind.count(left) for kind, number in line.lacking if (left := number - begun.count(kind)) > 0]
+    return f"{' and '.join(wanted)}{where}" if wanted else ""
+
+
+def _listed(names: Sequence[str]) -> str:
+    """`Visual examination V1, face bend F1 and root bend R1`."""
+    words = [name if index == 0 else name[:1].lower() + name[1:] for index, name in enumerate(dict.fromkeys(names))]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def misfits_shown(outcome: Outcome) -> list[Misfit]:

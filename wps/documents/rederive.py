@@ -58,7 +58,8 @@ def rederive(embedded: Mapping[str, Any]) -> Rederived:
 def record_from(content: Mapping[str, Any]) -> CouponRecord:
     """An unsaved test record with that content, for judging. Raises KeyError where the content is not complete."""
     model = TESTS[content["kind"]]
-    values = {name: content[name] for name in model.CONTENT if name != "welder"}
+    values = {name: content[name] for name in model.CONTENT if name not in ("welder", "moved_from")}
+    values["moved_from"] = content.get("moved_from", [])  # not in documents from before records could be moved
     values["welded_on"] = date.fromisoformat(content["welded_on"]) if content["welded_on"] else None
     welder = Welder(name=content["welder_name"], stamp=content["welder_stamp"]) if content["welder_name"] else None
     return model(**values, welder=welder)
