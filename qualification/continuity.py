@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from qualification.coverage import coupon_of, edition_of, read_record
+from qualification.coverage import coupon_of, edition_of, read_record, under
 from qualification.models import CouponRecord, State, ValidityAct, Welder, WelderTest
 from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity, without_rules
 from qualification.rules.continuity import State as Holding
 from qualification.rules.outcome_words import citation_content
+from qualification.rules.tables import Edition
 from qualification.rules.validity import ValidityRules
 from qualification.rules.variables import registry
 from qualification.validity import acts_by_number, answer_of
@@ -69,9 +70,11 @@ class Standing:
         return isinstance(rules_of(self.record), ValidityRules)
 
 
-def standings_of(welder: Welder, on: date) -> list[Standing]:
-    """Every process of every approved and passed test of the welder, and how it stands on the day."""
-    passed = [each for record in tests_of(welder) for each in _passed(record)]
+def standings_of(welder: Welder, on: date, edition: Edition | None = None) -> list[Standing]:
+    """Every process of every approved and passed test of the welder, and how it stands on the day; each under its own
+    edition, or all by the rules of the one asked for: a test counts there, and is kept, as that one says."""
+    records = [under(record, edition.id if edition else record.edition) for record in tests_of(welder)]
+    passed = [each for record in records for each in _passed(record)]
     acts = acts_by_number(welder)
     uses = [Use(line.process, line.operation, line.used_on) for line in welder.uses.filter(struck_because="")]
     tests = [test for _, test in passed]

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from qualification.continuity import Standing, standings_of, tests_of
-from qualification.coverage import range_of
-from qualification.models import Welder
+from qualification.continuity import Standing, process_lines, standings_of, tests_of
+from qualification.coverage import coupon_of, edition_of, range_of
+from qualification.models import CouponRecord, Welder, WelderTest
 from qualification.rules.continuity import State as Holding
 from qualification.rules.coverage import cover
 from qualification.rules.facts import Weld
@@ -22,6 +22,9 @@ from qualification.rules.findings import Citation, Finding, LineReport, Verdict
 from qualification.rules.house import HouseLimit, held_to
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
+
+REASONS = 2
+"""Reasons given for a test that does not count under the edition asked for: enough to see what kind of thing is wanting."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +37,8 @@ class WelderFile:
     holding: tuple[TestRange, ...]
     """The same, cut down to processes in which the qualification holds on the day."""
     standings: tuple[Standing, ...]
+    elsewhere: tuple[tuple[str, str], ...]
+    """Process and sentence of each test that qualifies under its own edition and not under the one asked for."""
 
     def standing(self, record: str, process: str) -> Standing | None:
         """How the welder stands in a process by one test; `record` is its number."""
@@ -66,6 +71,8 @@ class LineAnswer:
     """Last day of the first qualification to lapse, where the answer is yes."""
     limits: tuple[Finding, ...] = ()
     """House limits that keep the weld itself from being made, by anybody."""
+    elsewhere: tuple[str, ...] = ()
+    """Tests with the process that count under their own edition and not under the one asked for, each with the reason."""
 
     @property
     def verdict(self) -> Verdict:
@@ -124,18 +131,34 @@ def against(findings: Iterable[Finding]) -> tuple[Finding, ...]:
 
 def _file(welder: Welder, day: date, edition: Edition) -> WelderFile:
     records = [record for record in tests_of(welder) if record.welded_on is None or record.welded_on <= day]
-    standings = tuple(standings_of(welder, day))
+    standings = tuple(standings_of(welder, day, edition))
     held = {(s.record.reference, s.process) for s in standings if s.answer.state is Holding.HOLDS}
-    ranges, holding = [], []
+    ranges, holding, elsewhere = [], [], []
     for record in records:
         tested = range_of(record, Side.WELDER, edition)
         ranges.append(tested)
+        elsewhere += _elsewhere(record, tested, edition)
         holding.append(
             replace(
                 tested, lines=tuple(line for line in tested.lines if (record.reference, line.process) in held)
             )
         )
-    return WelderFile(welder, tuple(ranges), tuple(holding), standings)
+    return WelderFile(welder, tuple(ranges), tuple(holding), standings, tuple(elsewhere))
+
+
+def _elsewhere(record: CouponRecord, tested: TestRange, edition: Edition) -> list[tuple[str, str]]:
+    if record.edition == edition.id or not tested.refusals or coupon_of(record).refusals:
+        return []
+    said = f"{record.number} counts under {edition_of(record.edition).name}, not under {edition.name}: {_why(record, tested, edition)}"
+    return [(process, said) for process in dict.fromkeys(process for process, _ in process_lines(record))]
+
+
+def _why(record: CouponRecord, tested: TestRange, edition: Edition) -> str:
+    """The first reasons; all stand on the record's page under other editions."""
+    if not (edition.welder if isinstance(record, WelderTest) else edition.procedure):
+        return f"it has no rules for a {record.KIND}."
+    more = len(tested.refusals) - REASONS
+    return " ".join(tested.refusals[:REASONS]) + (f" {more} more on its page under other editions." if more > 0 else "")
 
 
 def _answer(weld: Weld, file: WelderFile, edition: Edition, limits: Sequence[tuple[Finding, ...]]) -> Answer:
@@ -177,7 +200,8 @@ def _line(weld: Weld, index: int, now: LineReport, ever: LineReport, file: Welde
             None,
         )
     obstacles = tuple(f for f in ever.findings if f.binds and f.verdict > Verdict.COVERED)
-    return LineAnswer(index, process, ever.verdict, ever.relied_on, obstacles, continuity, None)
+    elsewhere = tuple(said for tested, said in file.elsewhere if tested == process)
+    return LineAnswer(index, process, ever.verdict, ever.relied_on, obstacles, continuity, None, elsewhere=elsewhere)
 
 
 def _process(weld: Weld, index: int) -> str:

@@ -86,12 +86,9 @@ def _headline(answer: Answer) -> str:
 def _line(line: LineAnswer, units: str) -> LineInWords:
     words = _line_words(line)
     if not line.by:
-        tried = (
-            f"No approved and passed test with {line.process} is on file."
-            if line.process
-            else "The weld does not state its process."
-        )
-        return LineInWords(line.line + 1, line.process, line.verdict.key, line.qualified.key, words, "", "", [], [(tried, None)])
+        tried = line.elsewhere or (_nothing_tried(line),)
+        said = [(sentence, None) for sentence in tried]
+        return LineInWords(line.line + 1, line.process, line.verdict.key, line.qualified.key, words, "", "", [], said)
     return LineInWords(
         line.line + 1,
         line.process,
@@ -103,6 +100,10 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
         [wording.row_of_finding(finding, units) for finding in line.obstacles],
         [(each.sentence, citation_content(each.citation)) for each in line.continuity],
     )
+
+
+def _nothing_tried(line: LineAnswer) -> str:
+    return f"No approved and passed test with {line.process} is on file." if line.process else "The weld does not state its process."
 
 
 def _line_words(line: LineAnswer) -> str:
