@@ -9,11 +9,14 @@ from typing import Any
 
 from qualification.content import test_content
 from qualification.models import CouponRecord, Record, State
+from qualification.rules import wording
+from qualification.rules.findings import Provenance
 from wps.approval import freeze_spec
 from wps.documents.sketch import sketch_of
 from wps.documents.waveforms import drawn_waveforms
 from wps.models import Spec
 
+UNCONFIRMED = Provenance.MEMORY.value
 LONGEST_WHERE = 70
 """Letters of a circumstance that still stand in a row of the range."""
 CAUTIONS = (
@@ -45,14 +48,13 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
     """The template's context, from content alone."""
     state = State(content["state"])
     rows = list(_cited_rows(content))
-    unconfirmed = sorted({f"{row['clause']} ({row['label'].lower()})" for row in rows if row["provenance"] == "memory"})
     return {
         "content": content, "reference": f"{content['number']} rev {content['revision']}", "state_words": state.label,
         "is_issued": state in (State.APPROVED, State.SUPERSEDED, State.WITHDRAWN),
         "is_current": state is State.APPROVED, "approved_on": _day(content["approved_at"]),
         "joint_groups": [g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])],
         "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
-        "range_groups": _range_groups(content), "unconfirmed": unconfirmed, "cautions": CAUTIONS, "sources": _sources(rows),
+        "range_groups": _range_groups(content), "unconfirmed": unconfirmed_in(content), "cautions": CAUTIONS, "sources": _sources(rows),
         "validity": _validity(content), "validity_note": VALIDITY_NOTE,
         "waveforms": drawn_waveforms(content),
     }
@@ -65,6 +67,17 @@ def _validity(content: Mapping[str, Any]) -> dict[str, Any] | None:
         return None
     return {
         **validity, "confirmation_lines": range(validity["blank_confirmations"]), "prolongation_lines": range(validity["blank_prolongations"])}
+
+
+def unconfirmed_in(content: Mapping[str, Any]) -> list[str]:
+    """Numbers nobody has confirmed that a document rests on: of its range or its findings, of the tests its coupon had
+    to pass, of what their results had to show, and of how long it holds."""
+    found = {f"{row['clause']} ({wording.within_sentence(row['label'])})" for row in _cited_rows(content) if row["provenance"] == UNCONFIRMED}
+    for line in content.get("outcome", {}).get("lines", []):
+        checks = (check["citation"] for result in line["results"] for check in result["checks"])
+        cited = [each for each in (line["citation"], *checks) if each and each["provenance"] == UNCONFIRMED]
+        found |= {f"{each['clause']} ({wording.within_sentence(line['asked'])})" for each in cited}
+    return sorted(found)
 
 
 def _cited_rows(content: Mapping[str, Any]) -> Iterable[Mapping[str, Any]]:
