@@ -108,6 +108,11 @@ def test_every_caution_says_how_far_it_is_confirmed() -> None:
         assert caution.text.endswith("."), caution.key
 
 
+def test_every_caution_names_a_page_it_was_read_on() -> None:
+    rows = [row.caution for row in practice().cautions] + [row.advice for row in practice().advice]
+    assert [caution.key for caution in rows if not caution.origin.sources] == []
+
+
 def test_what_brings_a_caution_up_can_be_stated() -> None:
     for row in practice().cautions:
         for key, choices in row.when.items():
