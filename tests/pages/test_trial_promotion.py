@@ -112,6 +112,19 @@ def test_every_number_keeps_its_way_back(made: Trial, author_client: Client) -> 
     assert f"{test} Gangway deck" in author_client.get(made.get_absolute_url()).content.decode()
 
 
+@pytest.mark.parametrize("name", ["trial_to_test", "procedure_from_trial", "procedure_from_window"])
+def test_no_entry_of_a_draft_is_without_its_way_back(name: str, made: Trial, author_client: Client) -> None:
+    author_client.post(reverse(name, args=[made.pk]))
+    kind = ProcedureTest if name == "trial_to_test" else Spec
+    draft = kind.objects.get()
+    entries = {(None, key) for key, entry in draft.joint.items() if entry}
+    entries |= {(at, key) for at, line in enumerate(draft.lines) for key, entry in line.items() if entry}
+    origins = Origin.objects.filter(record_kind=draft.KIND, record_id=draft.pk)
+    assert {(each.line, each.variable) for each in origins} == entries
+    assert len(entries) > 20
+    assert all(each.reading and list(each.trials.all()) == [made] for each in origins)
+
+
 def test_a_preliminary_wps(made: Trial, author_client: Client) -> None:
     answer = author_client.post(reverse("procedure_from_trial", args=[made.pk]))
     spec = Spec.objects.get()
