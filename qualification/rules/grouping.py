@@ -162,15 +162,19 @@ def _of_line(line: Facts, index: int, edition: Edition) -> list[Grouped]:
         for key, numbers in (("f_number", tables.f_numbers), ("filler_group", tables.groups), ("a_number", tables.deposits))
         for row in _rows(named, _filler_key, numbers)
     ]
-    return found + _designations(named, index) + _forms(line, index)
+    return found + _designations(line, index, edition) + _forms(line, index)
 
 
-def _designations(named: Stated, index: int) -> list[Grouped]:
-    """The ISO designation of each filler, where each of them has one."""
-    known, fillers_named = designations(), [_filler_key(name) for name in _names(named)]
-    if any(filler not in known for filler in fillers_named):
+def _designations(line: Facts, index: int, edition: Edition) -> list[Grouped]:
+    """The ISO designations of each filler, where each of them has one; a stated one makes those beside others idle."""
+    known, fillers_named = designations(), [_filler_key(name) for name in _names(line["filler_classification"])]
+    if not variable("iso_filler").asked_by(edition.speaks) or any(filler not in known for filler in fillers_named):
         return []
-    return [Grouped("iso_filler", known[filler][0], filler, known[filler][1], index) for filler in fillers_named]
+    is_stated = isinstance(line["iso_filler"], frozenset)
+    return [
+        Grouped("iso_filler", each.name, filler, each.citation, index)
+        for filler in fillers_named for each in known[filler] if not (is_stated and each.beside_others)
+    ]
 
 
 def _forms(line: Facts, index: int) -> list[Grouped]:

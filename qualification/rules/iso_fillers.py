@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 from . import schema
@@ -10,22 +11,34 @@ from .schema import CITED, Column, Place, read_row, required
 from .terms import FOLDER, catalogue_file, catalogue_sources
 
 FILE = "iso_fillers.toml"
-ROW: dict[str, Column] = {**CITED, "fillers": required(schema.keys), "name": required(schema.text)}
+ROW: dict[str, Column] = {**CITED, "fillers": required(schema.keys), "name": required(schema.text), "beside_others": schema.yes_no}
+
+
+@dataclass(frozen=True)
+class Designation:
+    """A designation of a filler, and where it comes from."""
+
+    name: str
+    citation: Citation
+    beside_others: bool
+    """The filler may bear others too (by the other system of the standard, or with strength, gas and impact), so
+    one stated on a record is not held against this one."""
 
 
 @lru_cache(maxsize=1)
-def designations() -> dict[str, tuple[str, Citation]]:
-    """Designation and where it comes from, by the key of the filler. Raises TableError for one named twice."""
-    found: dict[str, tuple[str, Citation]] = {}
+def designations() -> dict[str, tuple[Designation, ...]]:
+    """Designations by the key of the filler. Raises TableError for one that is the only one and has a second."""
+    found: dict[str, tuple[Designation, ...]] = {}
     sources = catalogue_sources()
     for index, item in enumerate(schema.row_list(catalogue_file(FILE).get("designation"), Place(FOLDER, FILE)), start=1):
         place = Place(FOLDER, FILE, f"designation {index}")
         row = read_row(item, ROW, place)
-        cited = schema.citation(row, "ISO filler standard", "", sources, place)
+        made = Designation(row["name"], schema.citation(row, "ISO filler standard", "", sources, place), bool(row["beside_others"]))
         for filler in row["fillers"]:
-            if filler in found:
+            before = found.get(filler, ())
+            if before and not (made.beside_others and all(each.beside_others for each in before)):
                 raise place.fail(f"{filler!r} has a designation already")
-            found[filler] = (row["name"], cited)
+            found[filler] = (*before, made)
     return found
 
 
@@ -37,4 +50,4 @@ def written(text: str) -> str:
 
 @lru_cache(maxsize=1)
 def _spellings() -> dict[str, str]:
-    return {name.upper(): name for name, _ in designations().values()}
+    return {each.name.upper(): each.name for named in designations().values() for each in named}

@@ -34,7 +34,7 @@ FILLER_VARIABLES = (
     Variable("filler_group", "Filler group (ISO 9606)", Level.LINE, "Filler metal", Kind.CHOICE, many=SPEC, codes=ISO,
              choices=_plain("FM1", "FM2", "FM3", "FM4", "FM5", "FM6"), help="Follows from the classification when that is in the catalogue."),
     Variable("iso_filler", "Filler designation (ISO)", Level.LINE, "Filler metal", Kind.DESIGNATION, many=SPEC, codes=ISO,
-             help="For example S Al 5356 (ISO 18273) or G 42 4 M21 3Si1 (ISO 14341)."),
+             help="For example S Al 5356 (ISO 18273) or G 42 4 M21 3Si1 (ISO 14341). Left out, it follows from the classification as far as it can."),
     Variable("covering_type", "Covering or core type (ISO)", Level.LINE, "Filler metal", Kind.CHOICE, many=SPEC, codes=ISO,
              processes=frozenset({"SMAW", "FCAW"}), choices=_choices(
                  ("A", "A, acid"), ("RA", "RA, rutile-acid"), ("RB", "RB, rutile-basic"), ("RC", "RC, rutile-cellulosic"),

@@ -10,14 +10,17 @@ from itertools import combinations
 
 import pytest
 
+from qualification.rules import iso_fillers
 from qualification.rules.derive import derive
 from qualification.rules.entries import read_weld
 from qualification.rules.gases import read_gas
+from qualification.rules.grouping import contradictions, group
 from qualification.rules.iso_fillers import designations, written
 from qualification.rules.iso_gases import OTHER, designation, groups, say_symbol, symbol
 from qualification.rules.iso_terms import TERM_FILES
 from qualification.rules.quantities import US
 from qualification.rules.schema import TableError
+from qualification.rules.tables import edition
 from qualification.rules.terms import build_terms, catalogue_file, catalogue_sources, term_tables
 from qualification.rules.values import MISSING, Interval, Stated
 from qualification.rules.variables import Level, Use, registry
@@ -217,7 +220,37 @@ def test_shares_that_limits_are_drawn_on() -> None:
 def test_a_designation_has_one_spelling() -> None:
     assert written("s al  5356") == "S Al 5356"
     assert written("g 42 4 M21 3Si1") == "G 42 4 M21 3SI1"
-    assert {name for name, _ in designations().values()} >= {"S Al 4043", "S Al 5183"}
+    assert {each.name for named in designations().values() for each in named} >= {"S Al 4043", "S Al 5183"}
+
+
+@pytest.mark.parametrize(("filler", "names"), [
+    # A wire within the limits of both: guide to ISO 14343, html.pdfcookie.com (WIRES43 of the catalogue's sources).
+    ("ER316LSi", of("ISO 14343-A 19 12 3 L Si", "ISO 14343-B SS316LSi")),
+    # Worked by us: system B of ISO 2560 and 14341 takes over the numbers, with the strength in tens of MPa.
+    ("E7018", of("ISO 2560-B E4918")), ("E6010", of("ISO 2560-B E4310")), ("ER70S-6", of("ISO 14341-B S6")), ("ER5356", of("S Al 5356")),
+    ("ER80S-B2", MISSING), ("ER316LSi; ER80S-B2", MISSING),
+])
+def test_a_wire_has_its_designations(filler: str, names: Stated) -> None:
+    process = "SMAW" if filler.startswith(("E6", "E7")) else "GMAW"
+    read = read_weld({}, [{"process": process, "filler_classification": filler}], Use.SPEC, US)
+    assert read.problems == ()
+    assert group(read.weld, edition("iso_15614_1_2017_level2")).lines[0]["iso_filler"] == names
+    assert group(read.weld, edition("asme_ix_2023")).lines[0]["iso_filler"] is MISSING
+
+
+@pytest.mark.parametrize(("filler", "stated", "refused"), [
+    ("ER70S-6", "G 42 4 M21 3Si1", False), ("ER5356", "S Al 4043", True), ("ER5356", "S Al 5356", False),
+])
+def test_a_stated_designation_is_held_against_the_only_one_alone(filler: str, stated: str, refused: bool) -> None:
+    read = read_weld({}, [{"process": "GMAW", "filler_classification": filler, "iso_filler": stated}], Use.SPEC, US)
+    assert bool(contradictions(read.weld, edition("iso_15614_1_2017_level2"))) is refused
+
+
+def test_a_second_only_designation_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    row = {"fillers": ["ER5356"], "name": "S Al 5356", "clause": "ISO 18273", "provenance": "memory"}
+    monkeypatch.setattr(iso_fillers, "catalogue_file", lambda _: {"designation": [row, {**row, "beside_others": True}]})
+    with pytest.raises(TableError, match="'ER5356' has a designation already"):
+        iso_fillers.designations.__wrapped__()
 
 
 @pytest.mark.parametrize("file", TERM_FILES)
