@@ -9,7 +9,7 @@ import pytest
 from django.conf import settings as django_settings
 from django.contrib.auth.models import User
 from django.db import connections
-from django.test import Client
+from django.test import Client, override_settings
 from hypothesis import settings as hypothesis_settings
 from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 from pytest_django import Settings
@@ -61,6 +61,12 @@ def django_db_modify_db_settings(
         # A test database need not survive a power cut.
         pragmas = settings_dict["OPTIONS"]["init_command"]
         settings_dict["OPTIONS"]["init_command"] = pragmas.replace("synchronous=FULL", "synchronous=OFF")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _quick_passwords() -> Iterator[None]:
+    with override_settings(PASSWORD_HASHERS=["tests.passwords.QuickArgon2"]):
+        yield
 
 
 @pytest.fixture(autouse=True)
