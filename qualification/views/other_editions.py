@@ -16,7 +16,8 @@ from qualification.editions import editions_used
 from qualification.models import CouponRecord
 from qualification.roles import may_author
 from qualification.rules import wording
-from qualification.rules.compare_editions import Cell, Likeness, Row, UnderEdition, WantKind
+from qualification.rules.compare_editions import UnderEdition, WantKind
+from qualification.rules.contrast import Contrast, Contrasted, Said, contrasted
 from qualification.rules.ranges import Side
 from qualification.rules.schema import TableError
 from qualification.rules.tables import Edition
@@ -27,6 +28,9 @@ KIND_WORDS = {
     WantKind.SPECIMEN: "Specimen or examination", WantKind.READING: "Value to state", WantKind.RESULT: "Result that does not serve",
     WantKind.RULE: "Not in the tables",
 }
+DIFFERING, ALIKE = (Contrast.DIFFERENT, Contrast.OTHER_TERMS), (Contrast.ELSEWHERE, Contrast.SAME)
+LISTED = 6
+"""Things wanting that are listed at once; more are folded behind their number."""
 AT_FIRST = 2
 """Other editions set beside the record's own before any is asked for: more make a table nobody reads."""
 
@@ -46,20 +50,30 @@ class Column:
     unconfirmed: int
     """Limits of the range whose number nobody has confirmed."""
 
+    @property
+    def is_long(self) -> bool:
+        return len(self.wants) > LISTED
+
+    @property
+    def summary(self) -> str:
+        """What is wanting by its sorts, each with its number."""
+        kinds = list(dict.fromkeys(kind for kind, _ in self.wants))
+        return ", ".join(f"{wording.within_sentence(kind)} ({sum(kind == other for other, _ in self.wants)})" for kind in kinds)
+
 
 def other_editions(request: HttpRequest, pages: Pages, pk: int, refusal: tuple[str, list[str]] | None = None) -> HttpResponse:
     """The record side by side under its own edition and every other the shop uses; nothing is saved."""
     record = get_object_or_404(pages.model, pk=pk)
     keys, left_out = _editions_for(record)
     comparison = compare_under(record, keys)
-    columns = [_column(record, under) for under in comparison.under]
+    columns = sorted((_column(record, under) for under in comparison.under), key=lambda each: (not each.is_own, not each.counts, len(each.wants)))
     shown = _shown(comparison.under, request.GET.getlist("beside"))
-    rows = compare_under(record, [edition.id for edition in shown]).rows
+    rows = contrasted(compare_under(record, [edition.id for edition in shown]), record.units)
     context = {
         **pages.urls(record), "record": record, "kind": record.KIND.capitalize(), "columns": columns, "left_out": left_out,
         "offered": [(u.edition.id, u.edition.name, u.edition in shown) for u in _ranged(comparison.under) if u.edition.id != record.edition],
         "names": [edition.name for edition in shown], "tables": _tables(record, rows, {edition.id: edition.name for edition in shown}),
-        "differing": sum(row.likeness is not Likeness.SAME for row in rows), "total": len(rows),
+        "counted": [(words, number) for words, number in _counted(rows) if number],
         "may_move": may_author(request.user) and record.pk == record.revisions()[0].pk, "refusal": refusal,
     }
     return render(request, "qualification/other_editions.html", context, status=409 if refusal else 200)
@@ -124,19 +138,58 @@ def _shown(under: Sequence[UnderEdition], asked: Sequence[str]) -> list[Edition]
     return [each.edition for index, each in enumerate(ranged) if index == 0 or each.edition.id in wanted]
 
 
-def _tables(record: CouponRecord, rows: Sequence[Row], names: Mapping[str, str]) -> list[tuple[str, list[dict[str, Any]]]]:
-    """A table for each process line; each cell with the name of its edition."""
+@dataclass(frozen=True)
+class Subject:
+    """One row as the page shows it."""
+
+    label: str
+    contrast: str
+    cells: list[tuple[str, Said]]
+    """Each with the name of its edition."""
+
+    @property
+    def limiting(self) -> list[tuple[str, Said]]:
+        return [(name, said) for name, said in self.cells if said.here]
+
+    @property
+    def free(self) -> list[str]:
+        """Editions that set no limit for a weld like the coupon."""
+        return [name for name, said in self.cells if not said.here]
+
+    @property
+    def elsewhere(self) -> list[tuple[str, Said]]:
+        return [(name, said) for name, said in self.cells if said.elsewhere]
+
+
+@dataclass(frozen=True)
+class Table:
+    """One process line: what differs, what some editions limit only, and what agrees."""
+
+    label: str
+    differing: list[Subject]
+    some: list[Subject]
+    alike: list[Subject]
+
+
+def _tables(record: CouponRecord, rows: Sequence[Contrasted], names: Mapping[str, str]) -> list[Table]:
     return [
-        (_process(record, line), [
-            {"label": row.label, "likeness": row.likeness, "cells": [(names[cell.edition], _said(row, cell)) for cell in row.cells]}
-            for row in rows if row.line == line])
-        for line in sorted({row.line for row in rows})
+        Table(_process(record, line), *(
+            [_subject(each, names) for each in rows if each.row.line == line and each.contrast in kinds]
+            for kinds in (DIFFERING, (Contrast.SOME,), ALIKE)))
+        for line in sorted({each.row.line for each in rows})
     ]
 
 
-def _said(row: Row, cell: Cell) -> list[str]:
-    """What an edition says, without repeating the name of the row."""
-    return [words.removeprefix(f"{row.label}: ") for words in cell.words]
+def _subject(each: Contrasted, names: Mapping[str, str]) -> Subject:
+    return Subject(each.row.label, each.contrast.words, [(names[said.edition], said) for said in each.said])
+
+
+def _counted(rows: Sequence[Contrasted]) -> list[tuple[str, int]]:
+    """How many subjects there are of each sort, in words that follow the number."""
+    return [
+        (words, sum(each.contrast in kinds for each in rows))
+        for words, kinds in (("differ", DIFFERING), ("are limited under some editions only", (Contrast.SOME,)), ("agree for a weld like the coupon", ALIKE))
+    ]
 
 
 def _process(record: CouponRecord, line: int) -> str:

@@ -116,6 +116,30 @@ def test_one_coupon_stands_side_by_side_under_the_editions_the_shop_uses(author_
     assert test.edition == EDITION
 
 
+def test_differences_stand_first_and_what_agrees_is_folded_away(author_client: Client, author: User, shop: Shop) -> None:
+    shop.editions_used = [EDITION, D12, ISO, "us_navy_248_rev_1"]
+    shop.save()
+    test = procedure_test(author)
+    page = author_client.get(reverse("procedure_test_editions", args=[test.pk]), {"beside": [D12, ISO, "us_navy_248_rev_1"]})
+    assert len(page.context["names"]) == 4
+    text = page.content.decode()
+    places = [text.index(words) for words in (
+        "Does it count, and what is wanting", "<caption>Different</caption>", "Limited under some editions only</h4>",
+        "on which they agree for a weld like the coupon</summary>")]
+    assert places == sorted(places)
+    (table,) = page.context["tables"]
+    assert {row.contrast for row in table.differing} == {"Different", "In other terms"}
+    assert all(row.free and row.limiting for row in table.some)
+    assert {row.contrast for row in table.alike} <= {"The same", "The same for such a weld"}
+    counted = dict(page.context["counted"])
+    assert (counted["differ"], counted["are limited under some editions only"]) == (len(table.differing), len(table.some))
+    wanting = [len(column.wants) for column in page.context["columns"][1:]]
+    assert wanting == sorted(wanting), "the next code is the one for which least is wanting"
+    long = next(column for column in page.context["columns"] if column.is_long)
+    assertContains(page, f"<summary>Wanting: {long.summary}</summary>")
+    assert sum(int(part.rsplit("(", 1)[1][:-1]) for part in long.summary.split(", ")) == len(long.wants)
+
+
 def test_what_is_wanting_is_what_makes_it_count(author: User) -> None:
     """Worked by us: the results that ISO 15614-2 asks beyond Section IX are named, and named no longer once they are there."""
     test = procedure_test(author)
