@@ -22,6 +22,9 @@ from qualification.audit import append, name_of
 from qualification.models import LogState, Trial, TrialLog, TrialPass
 from qualification.roles import Person
 from qualification.rules.arithmetic.heat import energy_by_length, power_by_speed
+from qualification.rules.arithmetic.stated import gas_of, wire_of
+from qualification.rules.arithmetic.transfer import transition_current
+from qualification.rules.arithmetic.wire import NotTabled
 from qualification.rules.pass_readings import PassReading, read_pass
 from qualification.rules.practice import reading_off
 from qualification.rules.values import Interval
@@ -152,7 +155,7 @@ def _reckoned(log: TrialLog) -> dict[str, Any]:
         "shorts": _plain(result.shorts),
         "drift": result.drift_percent,
         "declared": [mode, programme],
-        "evidence": [_evidence(each) for each in compare(result, mode, programme)],
+        "evidence": [_evidence(each) for each in compare(result, mode, programme, _transition(log.trial))],
         "envelope": lists(envelope(readings)),
         "closer": _closer(readings, result),
     }
@@ -184,6 +187,18 @@ def declared(trial: Trial) -> tuple[str | None, str | None, Decimal | None]:
     frequency = line["pulse_frequency"]
     point = frequency.low if isinstance(frequency, Interval) and frequency.is_point else None
     return one("transfer_mode"), one("current_programme"), point
+
+
+def _transition(trial: Trial) -> float | None:
+    """The current from which the trial's wire sprays in its gas; `None` where that is not tabled."""
+    facts = TrialRead(trial).line
+    spool, gas = wire_of(facts), gas_of(facts)
+    if spool is None or gas is None:
+        return None
+    try:
+        return float(transition_current(spool.filler.family, spool.diameter, gas).amps)
+    except NotTabled:
+        return None
 
 
 def _figure(figure: Figure) -> dict[str, Any]:

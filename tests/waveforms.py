@@ -28,6 +28,12 @@ def double_pulsed_csv(seconds: float, low_level: float) -> bytes:
     return _written(at, volts, amps * swell)
 
 
+def steady_csv(seconds: float, volts: float, amps: float) -> bytes:
+    """A steady arc without short circuits."""
+    at = np.arange(round(seconds * RATE)) / RATE
+    return _written(at, np.full(len(at), volts), np.full(len(at), amps))
+
+
 def _pulses(seconds: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     at = np.arange(round(seconds * RATE)) / RATE
     high = (at * FREQUENCY + 1e-9) % 1 < DUTY

@@ -131,6 +131,27 @@ def test_a_log_that_speaks_against_what_was_declared_says_so(
     )
 
 
+@pytest.mark.parametrize(
+    ("amps", "words"),
+    [
+        (210.0, "above the 135 A"),
+        (110.0, "below the 135 A"),
+    ],
+)
+def test_spray_is_told_from_globular_by_the_wires_transition_current(
+    amps: float, words: str, author: User, shop: Shop, author_client: Client
+) -> None:
+    """3/64 in 5356 in argon sprays from 135 A: MIG handbook, table 1-2 (esabna.com)."""
+    made = trial(author, passes=1, line={"current_programme": "steady", "transfer_mode": "spray"})
+    log = bring(author_client, made, waveforms.steady_csv(2, 24, amps))
+    confirm(author_client, log)
+    log.refresh_from_db()
+    assert log.analysis is not None
+    mode = next(each for each in log.analysis["evidence"] if each["variable"] == "transfer_mode")
+    assert mode["stand"] == ("for" if amps > 135 else "against")
+    assert words in mode["sentence"]
+
+
 def test_swapped_columns_are_corrected_on_the_page(made: Trial, author_client: Client) -> None:
     log = bring(author_client, made, waveforms.pulsed_csv(heading="Time (s),Current (A),Voltage (V)"))
     confirm(author_client, log, voltage="1", current="2")
