@@ -14,7 +14,7 @@ from wps.documents.render import render
 from wps.documents.waveforms import drawn_waveforms
 
 TEMPLATE, EMBEDDED = "documents/trial.html", "trial.json"
-PHOTO_DPI = 150
+PHOTO_DPI = 220
 """A camera's picture has many times that; the report has to be sent by mail."""
 
 
