@@ -9,7 +9,8 @@ from django.utils import timezone
 from qualification.content import test_content
 from qualification.coverage import edition_of, outcome_of, problems_with, read_record, result_problems
 from qualification.models import CouponRecord, ProcedureTest
-from qualification.rules.outcome import Overall, refusals
+from qualification.rules.outcome import refusals
+from qualification.rules.outcome_parts import Overall
 
 
 def obstacles_to_test(record: CouponRecord) -> list[str]:

@@ -22,7 +22,8 @@ from qualification.rules.facts import Coupon, Weld
 from qualification.rules.findings import Report
 from qualification.rules.grouping import contradictions as group_contradictions
 from qualification.rules.house import HouseLimit, narrowed
-from qualification.rules.outcome import Moved, Outcome, judge, refusals
+from qualification.rules.outcome import judge, refusals
+from qualification.rules.outcome_parts import Moved, Outcome
 from qualification.rules.particulars import Particulars, read_particulars
 from qualification.rules.problems import Problem
 from qualification.rules.ranges import Side, TestRange, range_qualified

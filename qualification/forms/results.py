@@ -16,13 +16,14 @@ from qualification.coverage import outcome_of, result_problems
 from qualification.forms.result_rows import ParticularsForm, ResultRow, row_prefix
 from qualification.models import CouponRecord
 from qualification.rules.acceptance import Mark
-from qualification.rules.outcome import Line, Standing
+from qualification.rules.outcome_parts import Line, Standing
 from qualification.rules.outcome_words import VERDICTS, citation_content, judged_content, outcome_content
 from qualification.rules.particulars import LABELS
+from qualification.rules.requirements import Requirement, Requirements
 from qualification.rules.result_entries import is_blank, read_each
 from qualification.rules.result_fields import FIELDS, NAME_STEMS
 from qualification.rules.results import ResultKind
-from qualification.rules.specimens import Requirement, Requirements, say_specimen
+from qualification.rules.specimens import say_specimen
 from qualification.rules.ways import PREFIX, way_meant, way_name, way_value
 
 COUNT, BUTTON, ADD_KIND = "row_count", "rows", "add_kind"

@@ -18,8 +18,8 @@ from .quantities import DIMENSIONS, US, from_canonical, show
 from .values import Interval
 
 if TYPE_CHECKING:
+    from .requirements import Specimen
     from .specimen_rows import CheckRow
-    from .specimens import Specimen
     from .strength import Minimum, NoMinimum
 
 

@@ -14,8 +14,9 @@ from .facts import Coupon
 from .findings import Standing
 from .limits import Limit, Truth
 from .metal_systems import SYSTEMS
-from .outcome import Outcome, Overall, judge
-from .outcome import Standing as Result_standing
+from .outcome import judge
+from .outcome_parts import Outcome, Overall
+from .outcome_parts import Standing as Result_standing
 from .particulars import Particulars
 from .ranges import LineRange, Side, TestRange, range_qualified
 from .results import Result, ResultKind

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 from .quantities import US
@@ -73,4 +73,3 @@ class Coupon:
     """Why the record qualifies nothing: results missing or failed. Empty when every required result passed."""
     welded_on: date | None = None
     welder: str = ""
-    extra: Mapping[str, str] = field(default_factory=dict, hash=False, compare=False)

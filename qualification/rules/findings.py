@@ -117,8 +117,6 @@ class Finding:
     needs: tuple[str, ...] = ()
     """Variables whose missing value makes this unknown."""
     note: str = ""
-    closest: bool = True
-    """False for findings kept for the record though another test decides the verdict."""
 
     @property
     def binds(self) -> bool:

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
 from .facts import Facts
 from .findings import Citation, Finding, Standing, Verdict
 from .gases import NO_GAS
-from .values import Absent, Allowed, Anything, Interval, NotEncoded, NotOnTest, Stated, Undetermined, Value, lies_within, touches
+from .values import (
+    Absent,
+    Allowed,
+    Anything,
+    Interval,
+    NotEncoded,
+    NotOnTest,
+    Stated,
+    Undetermined,
+    Value,
+    lies_within,
+    touches,
+)
 
 NONE_OF_IT = frozenset({"none", "no", NO_GAS})
 """Choices that say a thing is not there: next to `n/a` on the record most likely the same in another word."""
@@ -110,9 +122,6 @@ class Limit:
                 result = Truth.UNKNOWN
                 needs += [c.variable for c, t in zip(exemption, truths, strict=True) if t is Truth.UNKNOWN]
         return result, tuple(needs)
-
-    def from_record(self, record: str) -> Limit:
-        return replace(self, record=record)
 
 
 def _beside_nothing(

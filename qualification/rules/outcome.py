@@ -8,133 +8,23 @@ the code asks does not count. A retest is a new record; it does not heal this on
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from enum import StrEnum
 
 from .acceptance import Answer, Mark, Surroundings
 from .checks import CHECKS
 from .facts import Coupon
 from .findings import Citation, Provenance
 from .limits import Truth
+from .outcome_parts import Aside, Checked, Judged, Line, Misfit, Outcome, Overall, Standing, with_capital
 from .particulars import Particulars
 from .ranges import Side
+from .requirements import Alternative, Requirement, Requirements
 from .results import Result, ResultKind
 from .specimen_rows import CheckRow
-from .specimens import Alternative, Requirement, Requirements, required_tests
+from .specimens import required_tests
 from .strength import Minimum, NoMinimum, minimum_of
 from .tables import Edition
 from .values import Interval
 from .variables import registry
-
-
-class Standing(StrEnum):
-    PASSED = "passed"
-    FAILED = "failed"
-    MISSING = "missing"
-
-    @property
-    def words(self) -> str:
-        return {Standing.PASSED: "Passed", Standing.FAILED: "Failed", Standing.MISSING: "Missing"}[self]
-
-
-class Overall(StrEnum):
-    PASSED = "passed"
-    FAILED = "failed"
-    INCOMPLETE = "incomplete"
-
-    @property
-    def words(self) -> str:
-        return {Overall.PASSED: "Passed", Overall.FAILED: "Failed", Overall.INCOMPLETE: "Incomplete"}[self]
-
-
-@dataclass(frozen=True)
-class Checked:
-    """One check on one result."""
-
-    answer: Answer
-    because: str
-    """The rule in one own sentence."""
-    citation: Citation
-
-
-@dataclass(frozen=True)
-class Judged:
-    """One result with every check made on it."""
-
-    result: Result
-    index: int
-    """Place of the result among those given."""
-    mark: Mark
-    checks: tuple[Checked, ...]
-
-    @property
-    def name(self) -> str:
-        return name_of(self.result)
-
-    @property
-    def obstacles(self) -> tuple[Checked, ...]:
-        """Checks that keep the result from passing, worst first."""
-        return tuple(
-            sorted((c for c in self.checks if c.answer.mark is not Mark.PASSED), key=lambda c: -c.answer.mark)
-        )
-
-
-def name_of(result: Result) -> str:
-    """`Face bend F1`."""
-    named = f" {result.specimen}" if result.specimen else ""
-    return f"{_upper(result.kind.words)}{named}"
-
-
-@dataclass(frozen=True)
-class Aside:
-    """A result of a kind that this edition neither asks nor judges, made for another one."""
-
-    result: Result
-    index: int
-    """Place of the result among those given."""
-
-
-@dataclass(frozen=True)
-class Moved:
-    """Where a record's results come from, when it was put under another edition with results on it."""
-
-    under: str
-    """Name of the edition it is judged under now."""
-    before: tuple[tuple[str, Overall], ...]
-    """Name of each edition it was under, and what the results amount to there."""
-
-
-@dataclass(frozen=True)
-class Line:
-    """One requirement, or the further results taken together, and how it stands."""
-
-    requirement: Requirement | None
-    """`None` for results beyond what is required."""
-    standing: Standing
-    sentence: str
-    citation: Citation | None
-    judged: tuple[Judged, ...]
-    lacking: tuple[tuple[ResultKind, int], ...] = ()
-    """Specimens that would complete the way that is nearest to being complete."""
-
-
-@dataclass(frozen=True)
-class Misfit:
-    """A result this record cannot take as it stands: which one, at which field, and what to do."""
-
-    index: int
-    field: str
-    message: str
-
-
-@dataclass(frozen=True)
-class Outcome:
-    requirements: Requirements
-    lines: tuple[Line, ...]
-    misfits: tuple[Misfit, ...]
-    overall: Overall
-    set_aside: tuple[Aside, ...] = ()
-    moved: Moved | None = None
 
 
 def judge(
@@ -334,7 +224,7 @@ def _line(requirement: Requirement, judged: Sequence[Judged]) -> Line:
     way = next((w for w in requirement.alternatives if not w.needs and not _lacking(w, mine)), None)
     incomplete = [j for j in mine if j.mark is Mark.INCOMPLETE]
     if way is not None and not incomplete:
-        return Line(requirement, Standing.PASSED, f"{_upper(way.words)}{where} passed.", way.citation, mine)
+        return Line(requirement, Standing.PASSED, f"{with_capital(way.words)}{where} passed.", way.citation, mine)
     said = [
         f"{j.name}: {c.answer.sentence}"
         for j in incomplete
@@ -396,5 +286,3 @@ def _further(judged: tuple[Judged, ...]) -> Line:
     )
 
 
-def _upper(words: str) -> str:
-    return words[:1].upper() + words[1:]

@@ -9,11 +9,12 @@ from typing import Any
 from .acceptance import Mark
 from .acceptance_strength import show_strength
 from .findings import Citation
-from .outcome import Checked, Judged, Line, Misfit, Outcome, Overall, Standing, name_of
+from .outcome_parts import Checked, Judged, Line, Misfit, Outcome, Overall, Standing, name_of
 from .quantities import SI, US, show_both
+from .requirements import Alternative
 from .result_fields import CAUSE_WORDS, FIELDS, INDICATION_WORDS, ResultField, Shape
 from .results import Cladding, Indication, Opening, Result, SpecimenForm, Tension
-from .specimens import Alternative, say_specimen
+from .specimens import say_specimen
 from .values import Interval
 
 VERDICTS: Mapping[Overall | Standing | Mark, str] = {

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from .specimens import Alternative, Requirement
+from .requirements import Alternative, Requirement
 
 PREFIX = "way."
 

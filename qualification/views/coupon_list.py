@@ -10,7 +10,7 @@ from django.http import HttpRequest
 from qualification.models import CouponRecord, State
 from qualification.range_summary import summary_of
 from qualification.roles import may_author
-from qualification.rules.outcome import Overall
+from qualification.rules.outcome_parts import Overall
 
 RESULTS = [(overall.value, overall.words) for overall in Overall]
 

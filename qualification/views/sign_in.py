@@ -2,8 +2,6 @@
 
 from typing import Any
 
-from typing import Any
-
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import views

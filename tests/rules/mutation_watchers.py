@@ -17,7 +17,7 @@ from typing import Any
 from qualification.rules.derive import derive
 from qualification.rules.facts import Weld
 from qualification.rules.findings import Citation, Finding, Report, Verdict
-from qualification.rules.outcome import Outcome
+from qualification.rules.outcome_parts import Outcome
 from qualification.rules.tables import Edition, edition
 from qualification.rules.values import Interval
 from tests.rules import (

@@ -28,13 +28,14 @@ from typing import Any
 from qualification.rules.acceptance import Mark
 from qualification.rules.entries import read_weld
 from qualification.rules.facts import Coupon
-from qualification.rules.outcome import Outcome, judge, refusals
+from qualification.rules.outcome import judge, refusals
+from qualification.rules.outcome_parts import Outcome
 from qualification.rules.particulars import Particulars, read_particulars
 from qualification.rules.quantities import read_quantity, show
 from qualification.rules.ranges import Side
+from qualification.rules.requirements import Requirements, Specimen
 from qualification.rules.result_entries import read_results
 from qualification.rules.results import BENDS, Result
-from qualification.rules.specimens import Requirements, Specimen
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use
 

@@ -18,7 +18,8 @@ from qualification.rules.coverage import coverage
 from qualification.rules.entries import read_weld
 from qualification.rules.facts import Coupon
 from qualification.rules.findings import Report
-from qualification.rules.outcome import Overall, judge, refusals
+from qualification.rules.outcome import judge, refusals
+from qualification.rules.outcome_parts import Overall
 from qualification.rules.quantities import SI, US
 from qualification.rules.ranges import Side, range_qualified
 from qualification.rules.schema import TableError

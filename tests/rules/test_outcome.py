@@ -14,7 +14,8 @@ from qualification.rules.acceptance import Mark
 from qualification.rules.coverage import coverage
 from qualification.rules.facts import Coupon
 from qualification.rules.findings import Verdict
-from qualification.rules.outcome import Overall, Standing, checks_of, judge, refusals
+from qualification.rules.outcome import checks_of, judge, refusals
+from qualification.rules.outcome_parts import Overall, Standing
 from qualification.rules.ranges import Side, range_qualified
 from qualification.rules.results import Bend, Opening, ResultKind
 from qualification.rules.specimens import tables_of

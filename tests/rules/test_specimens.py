@@ -16,9 +16,10 @@ from qualification.rules.facts import Coupon
 from qualification.rules.particulars import Particulars, read_particulars
 from qualification.rules.quantities import SI, US
 from qualification.rules.ranges import Side
+from qualification.rules.requirements import Requirements
 from qualification.rules.results import BENDS
 from qualification.rules.schema import TableError
-from qualification.rules.specimens import Requirements, required_tests, say_specimen, tables_of
+from qualification.rules.specimens import required_tests, say_specimen, tables_of
 from qualification.rules.tables import ROOT, build, edition, read_files
 from qualification.rules.variables import Use
 

@@ -17,7 +17,7 @@ from wps.documents import vault
 from wps.documents.codes import mark_of, new_code
 from wps.documents.issue import paper_of, rendered
 from wps.documents.kinds import document_for, kind_of, record_of
-from wps.documents.render import Place, Rendered
+from wps.documents.render import Rendered
 from wps.models import IssuedDocument, Spec, Stage
 
 TASK = "issue"
