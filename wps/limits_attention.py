@@ -26,11 +26,12 @@ def outside_limits(person: Person) -> Section | None:
 
 
 def not_approvable(person: Person) -> Section | None:
-    """Procedures in review that a limit entered since they were handed in stands against; shown only when there are any."""
+    """What in review is judged differently since it was handed in: procedures that a limit entered since stands against,
+    and records a change of the code tables judges differently. Shown only when there are any."""
     if not may_author(person) and not may_approve(person):
         return None
-    matters = _matters(with_limits_since([State.IN_REVIEW]))
-    return Section("In review, and not approvable since a limit was entered", "", matters) if matters else None
+    matters = (*_matters(with_limits_since([State.IN_REVIEW])), *_differently(State.IN_REVIEW, "updated_at"))
+    return Section("In review, and judged differently since it was handed in", "", matters) if matters else None
 
 
 def _matters(found: list[tuple[Spec, list[Since]]]) -> tuple[Matter, ...]:
@@ -42,21 +43,24 @@ def judged_differently(person: Person) -> Section | None:
     """Approved records that a change of the code tables saved since their approval judges differently."""
     if not may_read(person):
         return None
-    approved = {
-        (kind.KIND, pk): when
-        for kind in KINDS for pk, when in kind.objects.filter(state=State.APPROVED).values_list("pk", "approved_at")
-    }
+    return Section(
+        "Approved, and judged differently since the tables were corrected", "No correction since changes what was approved.",
+        _differently(State.APPROVED, "approved_at"))
+
+
+def _differently(state: State, since: str) -> tuple[Matter, ...]:
+    """Records in that state whose answer changes of the tables saved since the moment named have turned into another."""
+    standing = {(kind.KIND, pk): when for kind in KINDS for pk, when in kind.objects.filter(state=state).values_list("pk", since)}
     found: dict[tuple[str, int], tuple[Change, Change, Rejudging]] = {}
     for report in Rejudging.objects.filter(saved_at__isnull=False).select_related("check_made").order_by("saved_at"):
         for change in changes_of(report):
             key = (change.kind, change.record_id)
-            when = approved.get(key)
-            if key in approved and (when is None or when < report.saved_at):  # type: ignore[operator]
+            when = standing.get(key)
+            if key in standing and (when is None or when < report.saved_at):  # type: ignore[operator]
                 found[key] = (found[key][0] if key in found else change, change, report)
-    matters = tuple(
+    return tuple(
         Matter(f"{last.kind.capitalize()} {last.record}", last.url, f"{report}: “{first.before}” is “{last.after}” now")
         for first, last, report in found.values() if first.before != last.after)
-    return Section("Approved, and judged differently since the tables were corrected", "No correction since changes what was approved.", matters)
 
 
 def checks_without_effect(person: Person) -> Section | None:

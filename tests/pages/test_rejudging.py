@@ -21,7 +21,7 @@ from qualification.rules.tables import edition
 from tests.pages.test_table_checks import ALLOWANCE, EDITION, post, save, url
 from tests.shop_records import procedure_test, spec
 from wps import background, corrections
-from wps.limits_attention import judged_differently
+from wps.limits_attention import judged_differently, not_approvable
 from wps.models import BackgroundTask, Rejudging, Spec, TaskState
 from wps.rejudging import TRUSTED_FROM, TakesLonger, _estimate, changes_under
 
@@ -207,3 +207,15 @@ def test_what_was_approved_after_the_correction_or_is_no_longer_in_force_is_not_
     assert judged_differently(reader).matters == ()
     Spec.objects.update(approved_at=None, state=State.WITHDRAWN)
     assert judged_differently(reader).matters == ()
+
+
+def test_what_is_in_review_is_named_to_its_reviewers(approver_client: Client, approver: User, reader: User, author: User) -> None:
+    made = spec(author, procedure_test(author), joint={"preheat_min": "0 °F"}, state=State.IN_REVIEW)
+    assert not_approvable(approver) is None
+    save(approver_client, **{ALLOWANCE: "10 °F"})
+    (matter,) = not_approvable(approver).matters
+    assert (matter.what, matter.url) == ("Procedure W-101 rev 0", made.get_absolute_url())
+    assert matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: preheat, lowest.” now"
+    assert not_approvable(reader) is None
+    assert judged_differently(reader).matters == ()
+    assertContains(approver_client.get(made.get_absolute_url()), "As it stands, approval will be refused")
