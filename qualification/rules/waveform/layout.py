@@ -12,7 +12,7 @@ import numpy as np
 
 from ..arithmetic.engineering import engineering
 from .columns import CURRENT, QUANTITIES, TIME, UNITS, VOLTAGE, Column, assign, level_doubts, read_heading
-from .problems import LogProblem, refuse
+from .problems import LogError, LogProblem, refuse
 
 HEAD, LOOK, LOOKS = 1 << 16, 1 << 14, 5
 _DELIMITERS = (";", "\t", ",", "|", " ")
@@ -28,6 +28,8 @@ _LENGTH = re.compile(
     r"record\s*length|(?:number|no\.?) of (?:samples|points)|\bsamples\b|\bpoints\b", re.IGNORECASE
 )
 _VALUE = re.compile(r"([-+]?\d+(?:[.,]\d+)?(?:[eE][-+]?\d+)?)\s*\W{0,3}\s*([A-Za-zµμ/]*)")
+_CLOCK = re.compile(r"^[^A-Za-z]*\d{1,2}:\d{2}:\d{2}(?:[.,]\d+)?\W")
+"""A line of readings that begins with the time of day."""
 _RATES = {"hz": 1.0, "khz": 1e3, "mhz": 1e6, "s/s": 1.0, "sa/s": 1.0, "ks/s": 1e3, "": 1.0}
 _STEPS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "µs": 1e-6, "μs": 1e-6, "ns": 1e-9, "": 1.0}
 
@@ -73,13 +75,11 @@ def recognise(path: Path) -> Layout:
     sample = _sample(looks, delimiter, decimal, width, _bytes_before(head, first))
     names, units = _heading_rows(above, width)
     if len(names) not in (0, width):
-        raise refuse(
-            "decimal_comma",
-            f"The heading names {len(names)} columns, the lines below hold {width} numbers: commas stand "
-            "both in the numbers "
-            "and between them. Export the log again with semicolons or tabs between columns, or with "
-            "decimal points.",
+        raise _two_sorts_of_comma(
+            f"The heading names {len(names)} columns, the lines below hold {width} numbers"
         )
+    if not names and delimiter == "," and _fractions_apart(lines[first:], width):
+        raise _two_sorts_of_comma(f"The lines hold {width} whole numbers, some of them with noughts in front")
     headings = [read_heading(names[i] if names else "", units[i] if units else "") for i in range(width)]
     columns, doubts = assign(headings, sample)
     proposal = Layout(
@@ -96,6 +96,22 @@ def recognise(path: Path) -> Layout:
         tuple(doubts),
     )
     return _checked(_with_rate(proposal, lines[:first], sample), sample, doubts)
+
+
+def _two_sorts_of_comma(what: str) -> LogError:
+    return refuse(
+        "decimal_comma",
+        f"{what}: commas stand both in the numbers and between them. Export the log again with semicolons or "
+        "tabs between columns, or with decimal points.",
+    )
+
+
+def _fractions_apart(lines: list[str], width: int) -> bool:
+    """True where numbers look cut in two at their decimal commas: an even number of cells, all whole, and
+    noughts in front as only fractions have them."""
+    rows = [cells for line in lines if len(cells := _cells(line, ",")) == width]
+    whole = all(re.fullmatch(r"[-+]?\d+(?:[eE][-+]?\d+)?", cell) for cells in rows for cell in cells)
+    return width >= 4 and width % 2 == 0 and whole and any(re.match(r"0\d", c) for r in rows for c in r)
 
 
 def changed(
@@ -174,6 +190,12 @@ def _shape(lines: list[str]) -> tuple[str, str, int, int]:
             if width >= 2 and (best is None or (rows, width) > best[:2]):
                 best = (rows, width, delimiter, decimal, first)
     if best is None or best[0] < 3:
+        if any(_CLOCK.search(line) for line in lines):
+            raise refuse(
+                "no_numbers",
+                "Times stand as hours, minutes and seconds. Export the log again with the time in seconds, "
+                "or without a time column and state the readings per second.",
+            )
         raise refuse(
             "no_numbers",
             "No lines with two or more columns of numbers were found at the beginning of the file. "

@@ -125,15 +125,29 @@ def test_a_clamp_in_millivolts_needs_its_scale(tmp_path: Path) -> None:
     np.testing.assert_allclose(reading.read_log(path, scaled).amps, WAVE.amps, rtol=1e-5)
 
 
-def test_commas_between_and_within_numbers_are_told(tmp_path: Path) -> None:
-    path = write_csv(tmp_path / "log.csv", WAVE, delimiter=",", decimal=".")
-    text = path.read_text()
-    head, *rows = text.splitlines()
+@pytest.mark.parametrize("heading", ["Time (s),Voltage (V),Current (A)", ""])
+def test_commas_between_and_within_numbers_are_told(heading: str, tmp_path: Path) -> None:
+    path = write_csv(tmp_path / "log.csv", WAVE, heading="")
+    rows = path.read_text().splitlines()
     mixed = [",".join(f"{float(cell):.6f}".replace(".", ",") for cell in row.split(",")) for row in rows]
-    path.write_text("\n".join([head, *mixed]) + "\n")
+    path.write_text("\n".join([*([heading] if heading else []), *mixed]) + "\n")
     with pytest.raises(LogError, match="semicolons or tabs") as error:
         recognise(path)
     assert error.value.problem.kind == "decimal_comma"
+
+
+def test_times_of_day_are_told(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    rows = [f"2026-03-02 08:15:{i / 10000:09.6f};24,5;180" for i in range(2000)]
+    path.write_text("Zeit;Spannung (V);Strom (A)\n" + "\n".join(rows) + "\n")
+    with pytest.raises(LogError, match="with the time in seconds"):
+        recognise(path)
+
+
+def test_whole_numbers_in_four_columns_are_no_cut_decimals(tmp_path: Path) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text("".join(f"{100 * i},{24 + i % 2},{180 + i % 3},{i % 7}\n" for i in range(5000)))
+    assert recognise(path).width == 4
 
 
 def test_lines_without_numbers_are_left_out_and_counted(tmp_path: Path) -> None:
