@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from qualification.views import (
-    code_tables, continuity_log, first_person, people, procedure_tests, shop, sign_in, validity, welder_tests, welders,
+    code_tables, confirmations, continuity_log, first_person, people, procedure_tests, shop, sign_in, validity, welder_tests, welders,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -49,6 +49,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("welders/tests/<int:pk>/confirm/", validity.act_add, {"what": "confirm"}, name="validity_confirm"),
     path("welders/tests/<int:pk>/prolong/", validity.act_add, {"what": "prolong"}, name="validity_prolong"),
     path("welders/tests/<int:pk>/conditions/", validity.act_add, {"what": "conditions"}, name="validity_conditions"),
+    path("welders/confirmations/", confirmations.confirmations, name="confirmations"),
     path("welders/tests/acts/<int:pk>/strike/", validity.act_strike, name="validity_strike"),
     path("trials/", include("qualification.trial_urls")),
     path("code-tables/", code_tables.code_tables, name="code_tables"),

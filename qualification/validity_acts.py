@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import transaction
 
 from qualification.audit import name_of, record_event
@@ -30,6 +32,15 @@ def record_act(act: ValidityAct, person: Person) -> None:
         act.test, act.recorded_by_name = test, name_of(person)
         act.save()
         record_event(VERBS[ActKind(act.kind)], test, person, {"detail": words_of(act)})
+
+
+def record_acts(acts: Sequence[ValidityAct], person: Person) -> None:
+    """Put several acts on record, all or none. Raises ActRefused as `record_act` does."""
+    with transaction.atomic():
+        # All locked in one order before anything goes into the audit trail, which holds everybody else back.
+        list(WelderTest.objects.select_for_update(no_key=True).filter(pk__in={act.test_id for act in acts}).order_by("pk"))
+        for act in acts:
+            record_act(act, person)
 
 
 def not_in_force(test: WelderTest) -> str:

@@ -16,7 +16,7 @@ from qualification.forms.welder import UseForm, WelderForm
 from qualification.history import history_about
 from qualification.models import Welder
 from qualification.range_summary import summary_of
-from qualification.roles import author_required, may_author, reader_required
+from qualification.roles import author_required, may_approve, may_author, reader_required
 
 
 @reader_required
@@ -31,6 +31,7 @@ def welder_list(request: HttpRequest) -> HttpResponse:
     context = {
         "rows": rows, "q": wanted, "show_all": show_all, "today": today, "may_author": may_author(request.user),
         "any": Welder.objects.exists(),
+        "may_confirm": may_approve(request.user) and any(each.is_confirmed for _, standings in rows for each in standings),
     }
     return render(request, "qualification/welder_list.html", context)
 
