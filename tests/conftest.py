@@ -74,6 +74,7 @@ def _own_uploads(settings: Settings, tmp_path: Path) -> None:
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.ISSUED_DIR = tmp_path / "issued"
     settings.AUTHORITY_DIR = tmp_path / "authority"
+    settings.CHECKS_DIR = tmp_path / "checks"
 
 
 @pytest.fixture

@@ -26,7 +26,10 @@ Progress = Callable[[int, int], None]
 """Called with how many steps are done, and of how many."""
 Handler = Callable[[int, Progress], None]
 
-HANDLERS = {"issue": "wps.documents.issuing:render_issued", "packet": "wps.packets.assembly:assemble", "waveform": "qualification.later:waveform", "rejudge": "wps.corrections:judge_in_background"}
+HANDLERS = {
+    "issue": "wps.documents.issuing:render_issued", "packet": "wps.packets.assembly:assemble", "check": "wps.documents.long_checks:run",
+    "waveform": "qualification.later:waveform", "rejudge": "wps.corrections:judge_in_background",
+}
 """Task kind -> the function that does it, given the id of its subject; imported when it is needed."""
 ATTEMPTS = 3
 LEASE = timedelta(seconds=30)

@@ -18,6 +18,7 @@ urlpatterns = [
     path("certificate/<int:pk>/revoke/", certificate.certificate_revoke, name="certificate_revoke"),
     path("certificate/authority.pem", certificate.authority_certificate, name="authority_certificate"),
     path("verify/", verify.verify, name="verify"),
+    path("verify/file/<int:pk>/", verify.verify_file, name="verify_file"),
     path("verify/<str:code>/", verify.verify_code, name="verify_code"),
     path("background/<int:pk>/", background.background_task, name="background_task"),
     path("background/<int:pk>/again/", background.background_again, name="background_again"),

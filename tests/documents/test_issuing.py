@@ -112,7 +112,7 @@ def test_a_stored_file_that_was_changed_is_named_and_not_served(author: User, ap
 
 
 def test_a_procedure_carries_the_content_of_its_tests(author: User, approver: User) -> None:
-    from wps.documents.checking import attached_files
+    from wps.documents.attached import attached_files
 
     test = approved_test(author, approver)
     spec = approved_spec(author, approver, test)

@@ -26,7 +26,8 @@ from tests.documents.papers import APPROVER_PASSPHRASE, approved_spec, approved_
 from wps import background
 from wps.attachments import keep_attachment
 from wps.documents import vault
-from wps.documents.checking import attached_files, check_file
+from wps.documents.attached import attached_files
+from wps.documents.checking import check_file
 from wps.documents.codes import new_code
 from wps.documents.transmitted import outdated_copies
 from wps.models import BackgroundTask, Packet, PacketItem, PacketState, Spec, TaskState

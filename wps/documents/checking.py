@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-import io
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import pikepdf
-
 from qualification.models import State
 from qualification.models.record import content_hash
+from wps.background import Progress
 from wps.documents import vault
+from wps.documents.attached import attachments_of
 from wps.documents.kinds import WORDS, record_of
 from wps.documents.rederive import Rederived, rederive
 from wps.documents.render import RECORD_FILE
 from wps.models import IssuedDocument, Packet, PacketState, SignatureTaken
 from wps.signing.trust import TrustedVerification, verify_here
-from wps.signing.verify import DAMAGED, NotReadable
+from wps.signing.verify import NotReadable
 
 PACKET_FILE = "packet.json"
 LARGEST_FILE = 200_000_000
@@ -72,27 +71,24 @@ class FileReport:
         return whole and self.content_holds is not False and (self.rederived is None or self.rederived.matches is not False) and not self.notes
 
 
-def check_file(pdf: bytes, name: str, more_authorities: Sequence[bytes] = ()) -> FileReport:
-    """Check one PDF. Raises NotReadable when it is none, is encrypted or too large."""
+def unwatched(done: int, total: int) -> None:
+    """Progress nobody asks for."""
+
+
+def check_file(pdf: bytes, name: str, more_authorities: Sequence[bytes] = (), progress: Progress = unwatched) -> FileReport:
+    """Check one PDF; `progress` is told how many of its files are checked. Raises NotReadable when it is none, is
+    encrypted or too large."""
     if len(pdf) > LARGEST_FILE:
         raise NotReadable(f"The file has {len(pdf) / 1e6:.0f} MB; files up to {LARGEST_FILE / 1e6:.0f} MB are checked.")
+    progress(0, 1)
     signatures = verify_here(pdf, more_authorities)
     try:
-        attached = attached_files(pdf)
+        with attachments_of(pdf) as attached:
+            if PACKET_FILE in attached:
+                return _packet_report(pdf, name, signatures, attached, more_authorities, progress)
+            return _document_report(pdf, name, signatures, _json(attached.get(RECORD_FILE)))
     except NotReadable:  # the signatures could be read; that the rest cannot is what they then say
-        attached = {}
-    if PACKET_FILE in attached:
-        return _packet_report(pdf, name, signatures, attached, more_authorities)
-    return _document_report(pdf, name, signatures, _json(attached.get(RECORD_FILE)))
-
-
-def attached_files(pdf: bytes) -> dict[str, bytes]:
-    """Name -> bytes of each embedded file. Raises NotReadable for a damaged file."""
-    try:
-        with pikepdf.open(io.BytesIO(pdf)) as document:
-            return {name: spec.get_file().read_bytes() for name, spec in document.attachments.items()}
-    except (pikepdf.PdfError, ValueError, RuntimeError) as error:
-        raise NotReadable(DAMAGED) from error
+        return _document_report(pdf, name, signatures, None)
 
 
 def _json(content: bytes | None) -> dict[str, Any] | None:
@@ -163,7 +159,7 @@ def packet_standing(packet: Packet) -> Standing:
 
 
 def _packet_report(
-    pdf: bytes, name: str, signatures: TrustedVerification, attached: Mapping[str, bytes], more: Sequence[bytes],
+    pdf: bytes, name: str, signatures: TrustedVerification, attached: Mapping[str, bytes], more: Sequence[bytes], progress: Progress,
 ) -> FileReport:
     sha256 = vault.digest(pdf)
     listed = _json(attached[PACKET_FILE]) or {}
@@ -171,22 +167,27 @@ def _packet_report(
     standing = packet_standing(packet) if packet else Standing("", "unknown", UNKNOWN_CODE)
     same = "The file is, byte for byte, the one this shop keeps." if packet and packet.sha256 == sha256 else \
         "The file is not, byte for byte, one this shop keeps."
-    inner, notes = _inner_reports(listed, attached, more)
+    inner, notes = _inner_reports(listed, attached, more, progress)
     return FileReport(name, sha256, signatures, standing, "The packet's list of files is embedded.", None, None, same, inner, notes)
 
 
 def _inner_reports(
-    listed: Mapping[str, Any], attached: Mapping[str, bytes], more: Sequence[bytes],
+    listed: Mapping[str, Any], attached: Mapping[str, bytes], more: Sequence[bytes], progress: Progress,
 ) -> tuple[tuple[FileReport, ...], tuple[str, ...]]:
     wanted = {str(each["filename"]): each for each in listed.get("files", []) if isinstance(each, dict) and "filename" in each}
     notes, inner = [], []
-    for filename, each in wanted.items():
-        content = attached.get(filename)
-        if content is None:
+    for done, (filename, each) in enumerate(wanted.items()):
+        progress(done, len(wanted))
+        if filename not in attached:
             notes.append(f"Packet file {filename} is missing.")
-        elif vault.digest(content) != each.get("sha256"):
+            continue
+        try:
+            content = attached[filename]
+        except NotReadable:
+            content = b""
+        if vault.digest(content) != each.get("sha256"):
             notes.append(f"Packet file {filename} is not the one the packet lists: it was replaced or changed.")
-        if content is not None and each.get("section") != "attachment":
+        if each.get("section") != "attachment":
             inner.append(_inner(content, filename, more))
     notes += [f"Packet holds {filename}, which it does not list." for filename in attached if filename not in wanted and filename != PACKET_FILE]
     return tuple(each for each in inner if each is not None), tuple(notes)

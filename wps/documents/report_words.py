@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from django.utils import timezone
 
@@ -98,3 +99,11 @@ def _files(report: FileReport) -> list[Line]:
         words = "Each file in the packet is the one it lists." if not report.notes else "The packet does not hold what it lists."
         lines.append(Line("Files in the packet", BAD if report.notes else GOOD, words, report.notes))
     return lines
+
+
+def report_content(report: FileReport) -> dict[str, Any]:
+    """The report as plain values, as pages show it and a check in the background keeps it."""
+    return {
+        "name": report.name, "holds": report.holds, "lines": [asdict(line) for line in lines_of(report)],
+        "inner": [report_content(each) for each in report.inner],
+    }

@@ -1,5 +1,6 @@
 """Models of the upper app, one file per noun."""
 
+from wps.models.checks import FileCheck
 from wps.models.documents import Attachment, AttachmentKind, IssuedDocument, Stage
 from wps.models.job import Job, Part
 from wps.models.packets import Packet, PacketItem, PacketState, Transmittal
@@ -9,6 +10,6 @@ from wps.models.spec import Spec
 from wps.models.task import BackgroundTask, TaskState
 
 __all__ = [
-    "Attachment", "AttachmentKind", "BackgroundTask", "IssuedDocument", "Job", "Packet", "PacketItem", "PacketState", "Part",
+    "Attachment", "AttachmentKind", "BackgroundTask", "FileCheck", "IssuedDocument", "Job", "Packet", "PacketItem", "PacketState", "Part",
     "PersonalCertificate", "Rejudging", "SignatureTaken", "Spec", "Stage", "TaskState", "Transmittal",
 ]

@@ -8,13 +8,14 @@ nothing of its content, no people, no list. A code has fifty random bits, so nob
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 
 from qualification.roles import may_read, reader_required
 from wps.documents.checking import LARGEST_FILE, UNKNOWN_CODE, Standing, check_file, packet_standing, standing_of
 from wps.documents.codes import said, typed
-from wps.documents.report_words import lines_of
-from wps.models import IssuedDocument, Packet
+from wps.documents.long_checks import TASK, begin_check, takes_long
+from wps.documents.report_words import report_content
+from wps.models import BackgroundTask, FileCheck, IssuedDocument, Packet
 from wps.signing.verify import NotReadable
 
 SHAPES = {"current": "covered", "unknown": "unknown"}
@@ -36,12 +37,24 @@ def _check(request: HttpRequest) -> HttpResponse:
         return _refused(request, "Choose a PDF file to check.")
     if file.size > LARGEST_FILE:
         return _refused(request, f"The file has {file.size / 1e6:.0f} MB. Files up to {LARGEST_FILE / 1e6:.0f} MB are checked.")
+    if takes_long(file, file.size):
+        return redirect(begin_check(file, file.name, request.user))
     try:
         report = check_file(file.read(), file.name)
     except NotReadable as error:
         return _refused(request, str(error))
-    inner = [(each, lines_of(each)) for each in report.inner]
-    return render(request, "wps/verify.html", {"report": report, "lines": lines_of(report), "inner": inner})
+    return render(request, "wps/verify.html", {"report": report_content(report)})
+
+
+@reader_required
+def verify_file(request: HttpRequest, pk: int) -> HttpResponse:
+    """What was found in a file that was checked in the background; for whoever brought it."""
+    check = get_object_or_404(FileCheck, pk=pk, person=request.user)
+    if check.refusal:
+        return _refused(request, check.refusal)
+    if check.report is None:
+        return redirect(BackgroundTask.objects.filter(kind=TASK, subject_id=check.pk).latest("id"))
+    return render(request, "wps/verify.html", {"report": check.report})
 
 
 def _refused(request: HttpRequest, message: str) -> HttpResponse:
