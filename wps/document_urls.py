@@ -16,6 +16,7 @@ urlpatterns = [
     path("certificate/make/", certificate.certificate_make, name="certificate_make"),
     path("certificate/upload/", certificate.certificate_upload, name="certificate_upload"),
     path("certificate/<int:pk>/revoke/", certificate.certificate_revoke, name="certificate_revoke"),
+    path("certificate/authority.crl", certificate.revocation_list, name="revocation_list"),
     path("certificate/authority.pem", certificate.authority_certificate, name="authority_certificate"),
     path("verify/", verify.verify, name="verify"),
     path("verify/file/<int:pk>/", verify.verify_file, name="verify_file"),

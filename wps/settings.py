@@ -100,6 +100,7 @@ MEDIA_ROOT = LOCAL_DIR / "media"
 ISSUED_DIR = LOCAL_DIR / "issued"  # documents and attachments under their hash, never rewritten
 AUTHORITY_DIR = LOCAL_DIR / "authority"
 CHECKS_DIR = LOCAL_DIR / "checks"  # files brought to be checked, until they are
+ADDRESS_IS_SET = bool(os.environ.get("CTP_ADDRESS"))
 ADDRESS = (os.environ.get("CTP_ADDRESS") or "http://127.0.0.1:8000").rstrip("/")
 # Static files are served straight from the source tree: nothing to collect before the first page.
 WHITENOISE_USE_FINDERS = True

@@ -7,6 +7,7 @@ authority has the person upload a certificate from one.
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -21,6 +22,8 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 AUTHORITY_YEARS = 20
 PERSON_YEARS = 3
+LIST_HOLDS = timedelta(days=7)
+"""How long a list of revoked certificates may be relied on."""
 CLOCK_SLACK = timedelta(minutes=5)
 """A certificate is valid from a little before it is made, so that a clock a few seconds behind still trusts it."""
 
@@ -79,8 +82,9 @@ def _usage(**true: bool) -> x509.KeyUsage:
     return x509.KeyUsage(**{name: true.get(name, False) for name in names})
 
 
-def issue_personal(issuer: Authority, person_name: str, email: str, passphrase: str) -> bytes:
-    """A new key and certificate for a person, as PKCS#12 locked with the person's passphrase."""
+def issue_personal(issuer: Authority, person_name: str, email: str, passphrase: str, list_address: str = "") -> bytes:
+    """A new key and certificate for a person, as PKCS#12 locked with the person's passphrase. `list_address` is where
+    others find the list of revoked certificates; without one the certificate names none."""
     key = ec.generate_private_key(ec.SECP256R1())
     attributes = [x509.NameAttribute(NameOID.COMMON_NAME, person_name[:64])]
     attributes += issuer.certificate.subject.get_attributes_for_oid(NameOID.ORGANIZATION_NAME)
@@ -97,6 +101,24 @@ def issue_personal(issuer: Authority, person_name: str, email: str, passphrase: 
     )
     if email:
         builder = builder.add_extension(x509.SubjectAlternativeName([x509.RFC822Name(email)]), critical=False)
+    if list_address:
+        point = x509.DistributionPoint([x509.UniformResourceIdentifier(list_address)], None, None, None)
+        builder = builder.add_extension(x509.CRLDistributionPoints([point]), critical=False)
     certificate = builder.sign(issuer.key, hashes.SHA256())
     return pkcs12.serialize_key_and_certificates(
         person_name.encode(), key, certificate, [issuer.certificate], BestAvailableEncryption(passphrase.encode()))
+
+
+def revocation_list(issuer: Authority, revoked: Iterable[tuple[int, datetime]]) -> bytes:
+    """The authority's list of revoked certificates (RFC 5280), DER: serial number and moment of each. It is made anew
+    whenever somebody asks, and says so by the time at which it wants to be asked for again."""
+    now = datetime.now(UTC)
+    builder = (
+        x509.CertificateRevocationListBuilder().issuer_name(issuer.certificate.subject).last_update(now - CLOCK_SLACK)
+        .next_update(now + LIST_HOLDS)
+        .add_extension(x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer.key.public_key()), critical=False)
+        .add_extension(x509.CRLNumber(int(now.timestamp())), critical=False)
+    )
+    for serial, at in revoked:
+        builder = builder.add_revoked_certificate(x509.RevokedCertificateBuilder().serial_number(serial).revocation_date(at).build())
+    return builder.sign(issuer.key, hashes.SHA256()).public_bytes(Encoding.DER)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 from cryptography import x509
@@ -11,6 +12,7 @@ from cryptography.hazmat.primitives.serialization import Encoding
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.urls import reverse
 from django.utils import timezone
 
 from qualification.audit import append, name_of
@@ -52,8 +54,20 @@ def make_certificate(person: User, passphrase: str) -> PersonalCertificate:
     Raises SigningRefused for a passphrase that is too short.
     """
     check_passphrase(passphrase)
-    pkcs12 = issue_personal(shop_authority(), name_of(person), person.email, passphrase)
+    pkcs12 = issue_personal(shop_authority(), name_of(person), person.email, passphrase, list_address())
     return _keep(person, pkcs12, open_personal(pkcs12, passphrase), by_shop=True)
+
+
+def list_address() -> str:
+    """Where others find the list of revoked certificates; empty while the shop's address was not set, since the
+    address of this machine leads nobody else here."""
+    return f"{settings.ADDRESS}{reverse('revocation_list')}" if settings.ADDRESS_IS_SET else ""
+
+
+def revoked_by_shop() -> list[tuple[int, datetime]]:
+    """Serial number and moment of revocation of the certificates the shop's authority made."""
+    found = PersonalCertificate.objects.filter(by_shop=True, revoked_at__isnull=False).order_by("revoked_at", "id")
+    return [(int(each.serial, 16), each.revoked_at) for each in found]
 
 
 def check_passphrase(passphrase: str) -> None:

@@ -17,6 +17,7 @@ from tempfile import mkdtemp
 from typing import BinaryIO
 
 import pikepdf
+from asn1crypto.pkcs12 import Pfx
 from cryptography import x509
 from cryptography.hazmat.primitives.serialization import pkcs12
 from fontTools.ttLib import TTFont
@@ -66,8 +67,10 @@ def prepare(pdf: bytes, boxes: list[Box]) -> bytes:
 
 
 def open_personal(pkcs12_bytes: bytes, passphrase: str) -> x509.Certificate:
-    """The certificate in a PKCS#12 file. Raises SigningRefused when the passphrase does not open it or it
+    """The certificate in a PKCS#12 file. Raises SigningRefused when it is none, the passphrase does not open it or it
     holds no key."""
+    if not _is_pkcs12(pkcs12_bytes):
+        raise SigningRefused("The file is no PKCS#12 file. Choose the .p12 or .pfx file with key and certificate.")
     try:
         key, certificate, _ = pkcs12.load_key_and_certificates(pkcs12_bytes, passphrase.encode())
     except ValueError as error:
@@ -75,6 +78,13 @@ def open_personal(pkcs12_bytes: bytes, passphrase: str) -> x509.Certificate:
     if key is None or certificate is None:
         raise SigningRefused("The file holds no private key with its certificate. Export both from where it was made.")
     return certificate
+
+
+def _is_pkcs12(content: bytes) -> bool:
+    try:
+        return bool(Pfx.load(content)["version"].native)
+    except (ValueError, TypeError):
+        return False
 
 
 def sign(

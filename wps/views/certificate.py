@@ -10,7 +10,8 @@ from django.views.decorators.http import require_POST
 from qualification.roles import may_administer, reader_required
 from wps.forms.certificate import MakeForm, UploadForm
 from wps.models import PersonalCertificate
-from wps.signing.people import newest_certificate, revoke, shop_authority
+from wps.signing.authority import revocation_list as made_list
+from wps.signing.people import newest_certificate, revoke, revoked_by_shop, shop_authority
 from wps.signing.sign import SigningRefused
 from wps.views.downloads import file_response
 
@@ -70,3 +71,9 @@ def certificate_revoke(request: HttpRequest, pk: int) -> HttpResponse:
 def authority_certificate(request: HttpRequest) -> HttpResponse:
     """The shop authority's certificate, for recipients who want their own reader to trust it."""
     return file_response(shop_authority().pem, "shop-authority.pem", "application/x-pem-file", as_attachment=True)
+
+
+def revocation_list(request: HttpRequest) -> HttpResponse:
+    """The authority's list of revoked certificates, open to anybody: PDF readers ask for it without a sign-in. It holds
+    serial numbers and days, no names."""
+    return file_response(made_list(shop_authority(), revoked_by_shop()), "shop-authority.crl", "application/pkix-crl", as_attachment=True)
