@@ -137,6 +137,9 @@ def test_an_unsigned_document_needs_a_statement_which_is_printed(author: User, a
     assert "Procedure W-101 rev 0: awaiting the author's signature." in cover
     assert "The customer asked for a first look." in cover
     assert json.loads(attached_files(pdf)["packet.json"])["statement"] == "The customer asked for a first look."
+    report = check_file(pdf, "packet.pdf")
+    assert [each.holds for each in report.inner] == [False, True]
+    assert not report.holds, "a packet is as good as what is in it"
 
 
 def test_each_obstacle_has_its_sentence(author: User, approver: User) -> None:

@@ -65,10 +65,11 @@ class FileReport:
 
     @property
     def holds(self) -> bool:
-        """Intact, trusted, current, and saying what was approved: all of it."""
+        """Intact, trusted, current, and saying what was approved: all of it, and all files in it."""
         found = self.signatures.verification
         whole = found.intact and not found.missing_fields and self.signatures.trusted and self.standing.key == "current"
-        return whole and self.content_holds is not False and (self.rederived is None or self.rederived.matches is not False) and not self.notes
+        return whole and self.content_holds is not False and (self.rederived is None or self.rederived.matches is not False) and not self.notes \
+            and all(each.holds for each in self.inner)
 
 
 def unwatched(done: int, total: int) -> None:
