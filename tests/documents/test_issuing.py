@@ -24,6 +24,7 @@ from wps.documents.kinds import document_for
 from wps.models import BackgroundTask, IssuedDocument, Stage
 
 pytestmark = pytest.mark.usefixtures("shop")
+SMALL = pytest.mark.usefixtures("small_documents")
 
 
 def test_approval_reserves_the_document_and_asks_for_it_in_the_background(author: User, approver: User) -> None:
@@ -68,6 +69,44 @@ def test_the_page_serves_the_stored_bytes_even_when_the_shop_has_moved(author: U
     document = issued(test)
     Shop.objects.update(address="1 Elsewhere")
     assert reader_client.get(f"/documents/procedure-test/{test.pk}.pdf").content == bytes_of(document)
+
+
+@SMALL
+def test_an_approved_record_without_a_document_gets_one_on_asking(author: User, approver: User, reader_client: Client) -> None:
+    """As after a restore, or for what was approved before documents were made."""
+    test = approved_test(author, approver)
+    IssuedDocument.objects.all().delete()
+    BackgroundTask.objects.all().delete()
+    page = reader_client.get(f"/documents/procedure-test/{test.pk}.pdf", follow=True)
+    assert page.redirect_chain[-1][0] == f"/documents/procedure-test/{test.pk}/"
+    assert "No document was made of this revision yet." in page.content.decode()
+    assert "Make the document" in page.content.decode()
+    page = reader_client.post(f"/documents/procedure-test/{test.pk}/issue/", follow=True).content.decode()
+    assert "Make the document of PT-014 rev 0" in page
+    background.run_all()
+    assert reader_client.get(f"/documents/procedure-test/{test.pk}.pdf")["Content-Type"] == "application/pdf"
+
+
+@SMALL
+def test_a_document_whose_making_failed_is_tried_again_on_asking(author: User, approver: User, reader_client: Client) -> None:
+    test = approved_test(author, approver)
+    BackgroundTask.objects.update(state="failed", message="The disk was full.")
+    page = reader_client.get(f"/documents/procedure-test/{test.pk}/").content.decode()
+    assert "The disk was full." in page
+    assert "Try again" in page
+    reader_client.post(f"/documents/procedure-test/{test.pk}/issue/")
+    background.run_all()
+    assert BackgroundTask.objects.filter(state="done").count() == 1
+    assert IssuedDocument.objects.get().is_stored
+
+
+def test_no_document_is_made_of_a_draft(author: User, reader_client: Client) -> None:
+    from tests import shop_records
+
+    draft = shop_records.procedure_test(author, state="draft")
+    reader_client.post(f"/documents/procedure-test/{draft.pk}/issue/")
+    assert not IssuedDocument.objects.exists()
+    assert "Make the document" not in reader_client.get(f"/documents/procedure-test/{draft.pk}/").content.decode()
 
 
 def test_a_draft_is_rendered_as_it_stands_and_marked(author: User, reader_client: Client) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+import subprocess
 from pathlib import Path
 
 import pikepdf
@@ -211,6 +212,27 @@ def test_a_code_answers_anybody_and_tells_no_more_than_the_paper(document: Issue
 
 def test_checking_a_file_takes_a_sign_in(client: Client) -> None:
     assert client.get("/verify/").status_code == 302
+
+
+def test_outside_readers_see_the_tampering_too(document: IssuedDocument, tmp_path: Path) -> None:
+    """What poppler says of the same stories."""
+    pdf = bytes_of(document)
+    bare = io.BytesIO()
+    with pikepdf.open(io.BytesIO(pdf)) as opened:
+        del opened.Root["/AcroForm"]
+        opened.save(bare)
+    assert _pdfsig(pdf, tmp_path).count("Signature is Valid") == 2
+    assert "Total document signed" in _pdfsig(pdf, tmp_path)
+    assert _pdfsig(flipped(pdf, _in_a_font(pdf)), tmp_path).count("Digest Mismatch") == 2
+    assert "Total document signed" not in _pdfsig(with_page_added(pdf), tmp_path)
+    assert "Signature is Valid" not in _pdfsig(bare.getvalue(), tmp_path)
+    assert "Signature is Valid" not in _pdfsig(with_file_swapped(pdf, "record.json", b"{}"), tmp_path)
+
+
+def _pdfsig(pdf: bytes, folder: Path) -> str:
+    file = folder / "seen.pdf"
+    file.write_bytes(pdf)
+    return subprocess.run(["pdfsig", "-nocert", str(file)], capture_output=True, text=True, check=False).stdout
 
 
 def test_signing_needs_certificates_of_both(author: User, approver: User) -> None:
