@@ -79,7 +79,7 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
         current.issued_at, current.issued_by_name = timezone.now(), name_of(person)
         current.save()
         note_signature(ISSUER, person, certificate, current.sha256, packet=current)
-        append("issue", KIND, current.pk, str(current), name_of(person), {
+        append("issue_packet", KIND, current.pk, str(current), name_of(person), {
             "sha256": current.sha256, "recipient": current.recipient, "exceptions": current.obstacles, "reason": current.statement})
         return hand_over(current, current.recipient, timezone.localdate(), way, person)
 
