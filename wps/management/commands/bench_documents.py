@@ -30,7 +30,7 @@ from wps.signing.authority import authority, issue_personal
 from wps.signing.sign import sign_file
 
 GOAL_RENDER, GOAL_PACKET, GOAL_MEMORY = 1.3, 0.05, 300.0
-TURNS = 5
+TURNS = 7
 """How often both sides of the first ratio are measured, in turns."""
 
 
