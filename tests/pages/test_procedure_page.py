@@ -236,3 +236,23 @@ def test_visitors_are_asked_to_sign_in(path: str, client: Client, author: User) 
 
 def test_a_procedure_that_is_not_there_is_not_found(reader_client: Client) -> None:
     assert reader_client.get(reverse("procedure", args=[999])).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("on_test", "on_procedure", "words", "covered"),
+    [
+        ("n/a", "n/a", "Not applicable on both.", True),
+        ("n/a", "60 °F", "so there is no number to reckon from", False),
+        ("60 °F", "n/a", "The weld says that it does not apply, and what was tested has it.", False),
+        ("", "n/a", "Cannot be told: the test record does not state preheat, lowest", False),
+    ],
+)
+def test_not_applicable_is_judged_for_what_it_says(
+    on_test: str, on_procedure: str, words: str, covered: bool, reader_client: Client, author: User
+) -> None:
+    """Worked by us, on the preheat of a procedure that is covered otherwise."""
+    made = spec(author, procedure_test(author, joint={"preheat_min": on_test}), joint={"preheat_min": on_procedure})
+    page = reader_client.get(made.get_absolute_url())
+    assertContains(page, words)
+    assert page.context["content"]["verdict"] == ("covered" if covered else "unknown")
+    assert bool(made.obstacles_to_approval()) is not covered
