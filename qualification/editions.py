@@ -20,6 +20,18 @@ def available_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
     return editions
 
 
+def editions_for_welders() -> list[tuple[str, str]]:
+    """The editions that say what a welder's test qualifies, as `available_editions`."""
+    return [(key, name) for key, name in available_editions() if _has_rules_for_welders(key)]
+
+
+def _has_rules_for_welders(key: str) -> bool:
+    try:
+        return bool(edition(key).welder)
+    except TableError:
+        return False
+
+
 def editions_used() -> list[tuple[str, str]]:
     """The editions the shop works to, as `available_editions`; all there are until it has chosen."""
     chosen = set(Shop.current().editions_used)

@@ -19,7 +19,7 @@ from qualification.rules.inside_box import BoxFinding, as_welded, inside_box, ve
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use, registry
-from wps.models import Part, Spec
+from wps.models import Job, Part, Spec
 
 COUNTING = (State.APPROVED, State.SUPERSEDED)
 """States in which a supporting test still says what was welded; a withdrawn one says nothing any more."""
@@ -118,6 +118,8 @@ class Shelf:
     customer: str = ""
     """Customer of the job asked for; empty outside a job."""
     job: str = ""
+    own_for_welders: Edition | None = None
+    """Edition the job's welders are qualified to, where that is another than the welds'."""
     _ranges: dict[int, TestRange] = field(default_factory=dict)
     _limits: dict[str, list[HouseLimit]] = field(default_factory=dict)
 
@@ -130,6 +132,19 @@ class Shelf:
             .order_by("number")
         )
         return cls(edition_of(edition_key), list(found), customer, job)
+
+    @classmethod
+    def for_job(cls, job: Job) -> Shelf:
+        """The shelf for the welds of a job."""
+        shelf = cls.of(job.edition, job.customer, job.number)
+        if job.edition_for_welders != job.edition:
+            shelf.own_for_welders = edition_of(job.welder_edition)
+        return shelf
+
+    @property
+    def for_welders(self) -> Edition:
+        """The edition under which it is asked who may weld."""
+        return self.own_for_welders or self.edition
 
     def fits(self, weld: Weld, units: str) -> list[Fit]:
         """Every procedure with its answer, best first."""

@@ -73,7 +73,7 @@ class PartDesk:
     def view(self) -> PartView:
         """What procedures and welders make of the weld as it stands on the page."""
         weld = weld_of(self.forms.joint_entries, self.forms.line_entries, self.units)
-        return PartView(weld, self.units, self.spec_number, Shelf.of(self.part.job.edition, self.part.job.customer, self.part.job.number))
+        return PartView(weld, self.units, self.spec_number, Shelf.for_job(self.part.job))
 
     def save(self, person: Person) -> bool:
         """Store the part; false when its head cannot be read or somebody saved meanwhile."""
@@ -145,9 +145,9 @@ class PartView:
         return self.shelf.house(self.chosen.spec if self.chosen is not None else None)
 
     def answers(self, files: list[WelderFile]) -> list[Answer]:
-        return answers(self.weld, files, self.shelf.edition, self.house)
+        return answers(self.weld, files, self.shelf.for_welders, self.house)
 
 
 def active_files(day: date, shelf: Shelf) -> list[WelderFile]:
     """The files of all active welders."""
-    return welder_files(Welder.objects.filter(active=True), day, shelf.edition)
+    return welder_files(Welder.objects.filter(active=True), day, shelf.for_welders)

@@ -9,7 +9,7 @@ from crispy_forms.layout import Div, Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
-from qualification.editions import available_editions
+from qualification.editions import available_editions, editions_for_welders
 from qualification.forms.sentences import text_field
 from qualification.models import State, UnitSystem
 from wps.models import Job, Part, Spec
@@ -29,6 +29,14 @@ class JobForm(forms.ModelForm):
             "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed.",
         },
     )
+    welder_edition = forms.ChoiceField(
+        label="Welders qualified to",
+        required=False,
+        help_text="Where welders are qualified to a code of their own, such as ISO 9606.",
+        error_messages={
+            "invalid_choice": "Welders qualified to has no tables named %(value)s here. Choose one listed."
+        },
+    )
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
     open = forms.BooleanField(
         label="Still open", required=False, help_text="Closed jobs stay readable and stand last in the list."
@@ -36,16 +44,17 @@ class JobForm(forms.ModelForm):
 
     class Meta:
         model = Job
-        fields = ["number", "title", "customer", "edition", "notes", "open"]
+        fields = ["number", "title", "customer", "edition", "welder_edition", "notes", "open"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["edition"].choices = available_editions()
+        self.fields["welder_edition"].choices = [("", "The same code"), *editions_for_welders()]
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.disable_csrf = True
         self.helper.layout = Layout(
-            Fieldset("Job", Row("number", "title"), Row("customer", "edition")),
+            Fieldset("Job", Row("number", "title"), "customer", Row("edition", "welder_edition")),
             Fieldset("Remarks", "notes", "open"),
         )
 
@@ -55,6 +64,18 @@ class JobForm(forms.ModelForm):
         if taken is not None:
             raise ValidationError(f"Job number {number} is taken by {taken}. Choose another.", code="taken")
         return number
+
+    def clean(self) -> dict[str, Any]:
+        """A code without rules for welders leaves nobody who may weld, so the job has to name theirs."""
+        cleaned = super().clean() or self.cleaned_data
+        edition, own = cleaned.get("edition"), cleaned.get("welder_edition")
+        if edition and own == "" and edition not in dict(editions_for_welders()):
+            name = dict(available_editions())[edition]
+            self.add_error(
+                "welder_edition",
+                f"Welders qualified to: {name} has no rules for welders. Choose the code of their tests.",
+            )
+        return cleaned
 
 
 class PartForm(forms.ModelForm):

@@ -17,6 +17,8 @@ class Job(models.Model):
     title = models.CharField(max_length=160)
     edition = models.CharField(max_length=60)
     """Edition of the code the job is welded to."""
+    welder_edition = models.CharField(max_length=60, blank=True)
+    """Edition its welders are qualified to, where that is a code of its own; empty where one code rules both."""
     notes = models.TextField(blank=True)
     open = models.BooleanField(default=True)
 
@@ -28,6 +30,11 @@ class Job(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("job", args=[self.pk])
+
+    @property
+    def edition_for_welders(self) -> str:
+        """Key of the edition under which it is asked who may weld."""
+        return self.welder_edition or self.edition
 
 
 class Part(models.Model):

@@ -60,8 +60,8 @@ class Contents:
 
     @property
     def editions(self) -> list[str]:
-        """Names of the code editions the procedures were judged under."""
-        return list(dict.fromkeys(_edition_name(each.edition) for each in self.procedures))
+        """Names of the code editions the procedures, and then the welders' tests, were judged under."""
+        return list(dict.fromkeys(_edition_name(each.edition) for each in (*self.procedures, *self.welder_tests)))
 
 
 def _edition_name(key: str) -> str:
@@ -137,16 +137,16 @@ class Makers:
 
     def __init__(self, job: Job, welders: Iterable[Welder], day: date) -> None:
         try:
-            self._shelf: Shelf | None = Shelf.of(job.edition, job.customer, job.number)
+            self._shelf: Shelf | None = Shelf.for_job(job)
         except TableError:
             self._shelf = None
-        self._files = welder_files(welders, day, self._shelf.edition) if self._shelf else []
+        self._files = welder_files(welders, day, self._shelf.for_welders) if self._shelf else []
 
     def of(self, part: Part) -> set[int]:
         """Ids of those welders; none where the tables of the job's edition are not installed."""
         if self._shelf is None:
             return set()
-        found = answers(self._shelf.made(part), self._files, self._shelf.edition, self._shelf.house(self._shelf.chosen(part.spec_number)))
+        found = answers(self._shelf.made(part), self._files, self._shelf.for_welders, self._shelf.house(self._shelf.chosen(part.spec_number)))
         return {each.welder.pk for each in found if each.may or each.some_lines}
 
     def limits_against(self, part: Part) -> list[str]:

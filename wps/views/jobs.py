@@ -58,7 +58,7 @@ def job_list(request: HttpRequest) -> HttpResponse:
 def job(request: HttpRequest, pk: int) -> HttpResponse:
     """One job: each weld with the verdict on its procedure and the welders who may make it today."""
     found = get_object_or_404(Job, pk=pk)
-    shelf, parts, today = Shelf.of(found.edition, found.customer, found.number), list(found.parts.all()), timezone.localdate()
+    shelf, parts, today = Shelf.for_job(found), list(found.parts.all()), timezone.localdate()
     files = active_files(today, shelf) if parts else []
     rows = []
     for part in parts:
@@ -81,7 +81,7 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
         {
             "job": found,
             "rows": rows,
-            "edition": shelf.edition,
+            "shelf": shelf,
             "welders": len(files),
             "today": today,
             "may_author": may_author(request.user),

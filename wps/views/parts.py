@@ -33,7 +33,7 @@ def _part(job: int, pk: int) -> Part:
 def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     """One weld: what is drawn, which procedures cover it, and who may weld it today."""
     found = _part(job, pk)
-    view, today = PartView.of(found, Shelf.of(found.job.edition, found.job.customer, found.job.number)), timezone.localdate()
+    view, today = PartView.of(found, Shelf.for_job(found.job)), timezone.localdate()
     answers = view.answers(active_files(today, view.shelf))
     is_carried = any(fit.verdict <= Verdict.COVERED for fit in view.fits)
     groups = [g for g in entered_groups(found.joint, found.lines, Use.PART, found.units) if g.rows]
@@ -45,7 +45,7 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "view": view,
             "today": today,
             "answers": in_words(answers, found.units),
-            "gaps": gaps(view.weld, answers, view.shelf.edition, found.units, view.house),
+            "gaps": gaps(view.weld, answers, view.shelf.for_welders, found.units, view.house),
             "limits": limits_in_words(view.weld, view.house, view.shelf.edition, found.units),
             "groups": groups,
             "sketch": sketch_of(found.joint, found.units, found.lines, Use.PART),

@@ -39,7 +39,7 @@ def who_may_weld(request: HttpRequest) -> HttpResponse:
         "answers": None,
     }
     if found is not None and problem == "":
-        view = PartView.of(found, Shelf.of(found.job.edition, found.job.customer, found.job.number))
+        view = PartView.of(found, Shelf.for_job(found.job))
         context |= _answers(view, day)
     return render(request, "wps/who_may_weld.html", context, status=422 if problem else 200)
 
@@ -78,7 +78,7 @@ def _answers(view: PartView, day: date) -> dict[str, Any]:
         "may_count": may,
         "may_words": words,
         "answers": in_words(found, view.units),
-        "gaps": gaps(view.weld, found, view.shelf.edition, view.units, view.house),
+        "gaps": gaps(view.weld, found, view.shelf.for_welders, view.units, view.house),
         "limits": limits_in_words(view.weld, view.house, view.shelf.edition, view.units),
     }
 
