@@ -91,6 +91,7 @@ def entries(read: Designation) -> Started:
         *(["layers"] if read.details == "ml" else []), *(["base_metal_a", "base_metal_b"] if read.standard == ALUMINIUM else []),
         *(["operation"] if "operation" not in line else []),
         *(["transfer_mode"] if of_steel and not read.transfer else []),
+        *(["current_type"] if read.standard == ALUMINIUM and line["process"] == "GTAW" else []),
     ]
     return Started(joint, line, tuple(to_state))
 

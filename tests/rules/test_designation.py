@@ -71,6 +71,8 @@ def test_a_string_is_read_and_written(text: str, read: Designation) -> None:
     "PN-EN ISO 9606-1 135-D P FW FM1 S t10 PF ml", "PN-EN ISO 9606-1 135-D P BW FM1 S s12 PF ss nb",
     "PN-EN ISO 9606-1 136 P FW FM1 R t10 PF ml", "PN-EN ISO 9606-1 141 P BW FM5 S s4.0 PF ss gb",
     "PN-EN ISO 9606-1 141 T BW FM1 S s4.0 D89 H-L045 ss nb", "PN-EN ISO 9606-2 141 P FW 22 S t6 PF sl",
+    # Printed with its range by a certifying body (source WIFI of ISO 9606-2).
+    "EN ISO 9606-2 131 P BW 23 S t15 PA ss mb",
 ])
 def test_strings_printed_on_public_pages_are_read_and_come_back(text: str) -> None:
     said = text[text.index("ISO"):].replace(",", ".").replace(".0 ", " ")
@@ -90,6 +92,14 @@ def test_a_transfer_letter_behind_the_process_is_the_transfer_mode() -> None:
 ])
 def test_spelling_does_not_matter(text: str) -> None:
     assert read_designation(text).text == "ISO 9606-1 141 T BW FM5 S s1.5 D50 H-L045 ss gb"
+
+
+def test_the_string_of_a_welding_school_is_read_with_its_leading_nought() -> None:
+    read = read_designation("DIN EN ISO 9606-2 141 T BW 22 S t03.0 D120.0 PF ss nb")
+    assert read.text == "ISO 9606-2 141 T BW 22 S t3 D120 PF ss nb"
+    assert "current_type" in entries(read).to_state
+    assert "current_type" not in entries(read_designation("ISO 9606-2 131 P BW 22 S t8 PE ss nb")).to_state
+    assert "current_type" not in entries(read_designation("ISO 9606-1 141 P BW FM5 S s4 PF ss gb")).to_state
 
 
 def test_a_fixed_pipe_has_its_old_name_in_aluminium_only() -> None:
@@ -134,7 +144,7 @@ def test_entries_say_what_the_string_says_and_name_the_rest() -> None:
                              "thickness_b": "same", "diameter": "60 mm"}
     assert started.line == {"process": "GTAW", "filler_used": "yes", "filler_form": "solid", "deposit_thickness": "5 mm",
                             "backing": "none", "progression": "up", "backing_gas": "none"}
-    assert started.to_state == ("shielding_gas", "base_metal_a", "base_metal_b", "operation")
+    assert started.to_state == ("shielding_gas", "base_metal_a", "base_metal_b", "operation", "current_type")
 
 
 def numbers(least: str, most: str) -> st.SearchStrategy[D]:
@@ -173,7 +183,7 @@ def record(each: Designation, **changes: str) -> Written:
     sides = [GROUP_OF[part] for part in each.group.split("/")] if each.standard == ALUMINIUM else []
     joint = {**started.joint, **({"iso_group_a": sides[0], "iso_group_b": sides[-1]} if sides else {})}
     line = {**started.line, **{key: {"shielding_gas": GASES.get(each.process, ""), "backing_gas": "100Ar", "layers": "3", "operation": "manual",
-                                "transfer_mode": "spray"}[key]
+                                "transfer_mode": "spray", "current_type": "AC"}[key]
                                for key in started.to_state if not key.startswith("base_metal")}}
     for key, value in changes.items():
         (joint if key in joint else line)[key] = value
