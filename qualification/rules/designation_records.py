@@ -159,7 +159,7 @@ def _of(facts: Facts, code: str, position: str) -> Designation | None:
     known = process in PROCESSES[code] and position in POSITIONS[weld, product]
     if not known or not details or not found_group or not filler or thickness is None:
         return None
-    across = diameter.low if product == "T" and isinstance(diameter, Interval) else None
+    across = _written(diameter.low) if product == "T" and isinstance(diameter, Interval) else None
     return Designation(code, process, product, weld, found_group, filler, of, thickness, across, position, details)
 
 
@@ -168,10 +168,21 @@ def _one(facts: Facts, key: str) -> str:
     return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""
 
 
+HUNDREDTH, TENTH = Decimal("0.01"), Decimal("0.1")
+
+
 def _thickness(facts: Facts, code: str, weld: str) -> tuple[str, Decimal | None]:
     """`s` for a butt weld in steel, else `t`; of a process in a butt weld its own deposit."""
     value = facts["deposit_thickness" if weld == "BW" else "thickness_thinner"]
-    return "s" if weld == "BW" and code == STEEL else "t", value.low if isinstance(value, Interval) and value.is_point else None
+    return "s" if weld == "BW" and code == STEEL else "t", _written(value.low) if isinstance(value, Interval) and value.is_point else None
+
+
+def _written(size: Decimal | None) -> Decimal | None:
+    """Millimetres as a certificate has them: as stated, but for inches that come out with a tail of digits, which are
+    given to the tenth (common practice). Ranges are worked out from the exact size, not from this."""
+    if size is None or size == size.quantize(HUNDREDTH):
+        return size
+    return size.quantize(TENTH)
 
 
 def _group(facts: Facts, code: str) -> str:

@@ -204,6 +204,14 @@ def test_what_a_string_wants_for_is_named(changes: dict[str, str], needs: tuple[
     assert made == Written((), needs)
 
 
+@pytest.mark.parametrize(("stated", "printed"), [
+    ("0.154 in", "t3.9"), ("1/8 in", "t3.2"), ("3.25 mm", "t3.25"), ("5 mm", "t5"), ("1 in", "t25.4")])
+def test_a_size_stated_in_inches_has_no_tail_of_digits(stated: str, printed: str) -> None:
+    """3.9116 mm stands on no certificate (common practice)."""
+    made = record(STRINGS["ISO 9606-2 141 P BW 22/23 S t3 PC ss mb"], deposit_thickness=stated, thickness_a=stated, thickness_b=stated)
+    assert [text.split()[7] for text in made.texts] == [printed]
+
+
 def test_each_position_of_a_record_has_its_string() -> None:
     each = STRINGS["ISO 9606-2 141 T BW 23 S t5 D60 PF ss nb"]
     started = entries(each)
