@@ -38,6 +38,16 @@ def test_sections_with_matters_stand_first(monkeypatch: pytest.MonkeyPatch, read
     assert [section.title for section in attention.sections_for(reader)] == ["Busy", "Quiet"]
 
 
+def test_what_is_in_order_is_said_in_one_list(monkeypatch: pytest.MonkeyPatch, reader_client: Client) -> None:
+    busy = Section("Busy", "", (Matter("Weld the coupon", "/"),))
+    sections = [Section("Quiet", "Every gauge is calibrated.", ()), busy, Section("Silent", "", ())]
+    monkeypatch.setattr(attention, "SOURCES", [lambda person, made=made: made for made in sections])
+    answer = reader_client.get("/")
+    assertContains(answer, "<li>Every gauge is calibrated.</li>", html=True)
+    assertNotContains(answer, "Quiet")
+    assertNotContains(answer, "Silent")
+
+
 def test_without_a_role_there_is_nothing_to_see(outsider: User, client: Client) -> None:
     client.force_login(outsider)
     answer = client.get("/")

@@ -10,4 +10,6 @@ from wps.attention import sections_for
 @reader_required
 def today(request: HttpRequest) -> HttpResponse:
     """Show each section of matters that wait, first those that have any."""
-    return render(request, "wps/today.html", {"sections": sections_for(request.user)})
+    sections = sections_for(request.user)
+    quiet = [section for section in sections if not section.matters and section.when_none]
+    return render(request, "wps/today.html", {"sections": sections, "quiet": quiet})
