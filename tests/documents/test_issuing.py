@@ -184,6 +184,21 @@ def _run(*command: str) -> str:
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
 
 
+def test_it_says_that_it_is_archival_tagged_and_bookmarked(author: User, approver: User) -> None:
+    """ISO 19005-3 as rendered: what the file itself states (no validator is at hand)."""
+    with pikepdf.open(io.BytesIO(bytes_of(issued(approved_test(author, approver))))) as pdf:
+        with pdf.open_metadata() as metadata:
+            assert (metadata["pdfaid:part"], metadata["pdfaid:conformance"]) == ("3", "U")
+        assert pdf.Root.MarkInfo.Marked
+        assert str(pdf.Root.Lang) == "en"
+        assert "/OutputIntents" in pdf.Root
+        with pdf.open_outline() as outline:
+            titles = [each.title for top in outline.root for each in (top, *top.children)]
+        assert "Tests and results" in titles
+        (record,) = {str(each.F): each for each in pdf.Root.AF}.values()
+        assert (str(record.F), str(record.AFRelationship)) == ("record.json", "/Data")
+
+
 def test_superseding_leaves_the_stored_bytes_and_its_page_says_so(author: User, approver: User, reader_client: Client) -> None:
     from tests import shop_records
 

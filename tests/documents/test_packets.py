@@ -103,10 +103,22 @@ def _run(*command: str) -> str:
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
 
 
-def test_the_packet_and_every_file_in_it_hold(whole: Packet, author: User, approver: User) -> None:
+def test_the_packet_and_every_file_in_it_hold(
+    whole: Packet, author: User, approver: User, tmp_path: Path, capsys: pytest.CaptureFixture[str],
+) -> None:
     report = check_file(issue(whole, author, approver), "packet.pdf")
     assert report.holds
     assert {each.name: each.holds for each in report.inner} == {"W-101-rev-0.pdf": True, "PT-014-rev-0.pdf": True}
+    file = tmp_path / "packet.pdf"
+    file.write_bytes(vault.read(whole.sha256))
+    call_command("verify", str(file))
+    printed = capsys.readouterr().out
+    assert "Files in the packet: Each file in the packet is the one it lists." in printed
+    assert "  W-101-rev-0.pdf" in printed
+    workflow.apply("withdraw", Spec.objects.get(), approver, "Stopped.")
+    with pytest.raises(SystemExit):
+        call_command("verify", str(file))
+    assert "Documents in this packet are no longer current." in capsys.readouterr().out
 
 
 def test_one_inner_file_replaced(whole: Packet, author: User, approver: User) -> None:
@@ -204,6 +216,29 @@ def test_a_packet_whose_worker_died_is_assembled_by_the_next(whole: Packet, auth
     whole.refresh_from_db()
     task.refresh_from_db()
     assert (task.state, whole.state) == (TaskState.DONE, PacketState.READY)
+
+
+def test_a_paper_whose_pages_cannot_be_copied_is_named(whole: Packet, author: User, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(content: bytes) -> bytes:
+        raise ValueError("odd picture")
+
+    monkeypatch.setattr("wps.packets.assembly.picture_page", broken)
+    assembled(whole, author)
+    assert whole.state == PacketState.DRAFT
+    message = BackgroundTask.objects.get(kind="packet").message
+    assert "The pages of Mill certificate: 6061 plate (heat or lot H-2231) cannot be copied into the packet." in message
+
+
+def test_the_code_of_a_packet_answers_anybody(whole: Packet, author: User, approver: User, client: Client) -> None:
+    address = f"/verify/{whole.code}/"
+    assert "has not been issued" in client.get(address).content.decode()
+    issue(whole, author, approver)
+    assert "All documents in this packet are current." in client.get(address).content.decode()
+    shop_records.approve(workflow.start_revision(Spec.objects.get(), author, "Wider."), author, approver)
+    page = client.get(address).content.decode()
+    assert "Documents in this packet are no longer current." in page
+    assert "Port Ellery</" not in page
+    assert "W-101" not in page
 
 
 def test_what_a_killed_process_left_unfinished_is_removed_after_a_day(whole: Packet) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import subprocess
+from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -159,6 +160,49 @@ def test_roles_that_another_program_named_are_kept(front: bytes) -> None:
         pdf.save(made)
     with packed(front, made.getvalue()) as pdf:
         assert pdf.Root.StructTreeRoot.RoleMap.Absatz == Name.P
+
+
+def odd(change: Callable[[Pdf], None]) -> bytes:
+    """A page as some other program might leave it."""
+    out = io.BytesIO()
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        change(pdf)
+        pdf.save(out)
+    return out.getvalue()
+
+
+def _tags_without_elements(pdf: Pdf) -> None:
+    pdf.Root.StructTreeRoot = Dictionary(Type=Name.StructTreeRoot)
+
+
+def _tags_that_lead_nowhere(pdf: Pdf) -> None:
+    pdf.Root.StructTreeRoot = Dictionary(Type=Name.StructTreeRoot, K=Array([3]), ParentTree=Dictionary(Nums=Array([0, None])))
+
+
+def _element_in_the_root(pdf: Pdf) -> None:
+    pdf.Root.StructTreeRoot = Dictionary(K=Dictionary(Type=Name.StructElem, S=Name.Document))
+
+
+def _page_of_indirect_parts(pdf: Pdf) -> None:
+    pdf.pages[0].obj.MediaBox = pdf.make_indirect(Array([0, 0, pdf.make_indirect(300), 200]))
+    pdf.pages[0].obj.Contents = Array([pdf.make_stream(b"q"), pdf.make_stream(b"Q")])
+
+
+def _field_without_appearance(pdf: Pdf) -> None:
+    widget = pdf.make_indirect(Dictionary(Type=Name.Annot, Subtype=Name.Widget, FT=Name.Tx, T="a", V="b", Rect=Array([0, 0, 9, 9])))
+    pdf.pages[0].obj.Annots = Array([widget])
+    pdf.Root.AcroForm = Dictionary(Fields=Array([widget]))
+
+
+@pytest.mark.parametrize("change", [
+    _tags_without_elements, _tags_that_lead_nowhere, _element_in_the_root, _page_of_indirect_parts, _field_without_appearance,
+])
+def test_what_other_programs_leave_in_a_pdf_is_copied(front: bytes, change: Callable[[Pdf], None]) -> None:
+    paper = odd(change)
+    with packed(front, paper, paper) as pdf:
+        assert pdf.check_pdf_syntax() == []
+        assert b"Packet P-1" in b"".join(each.read_bytes() for each in pdf.pages[-1].obj.Contents)
 
 
 def test_an_object_that_was_promised_and_not_written_is_an_error() -> None:

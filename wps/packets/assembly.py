@@ -9,6 +9,7 @@ from datetime import date
 from math import ceil
 from typing import Any, BinaryIO
 
+import pikepdf
 from django.db import transaction
 
 from wps.attachments import SUFFIXES, bytes_of
@@ -183,7 +184,12 @@ def _add(readable: Readable, piece: Piece, bookmark: Bookmark) -> None:
     title = f"{piece.item.reference} {piece.item.title}".strip()
     content = piece.content()
     is_picture = piece.attachment is not None and piece.attachment.is_picture
-    first = readable.add(picture_page(content) if is_picture else content, title, bookmark)
+    try:
+        first = readable.add(picture_page(content) if is_picture else content, title, bookmark)
+    except (pikepdf.PdfError, ValueError, TypeError, KeyError, AttributeError, RuntimeError) as error:  # whatever others put into a PDF
+        raise PacketChanged(
+            f"The pages of {title} cannot be copied into the packet. Print or scan the paper into a new PDF, add that, and set this one aside."
+        ) from error
     if first != piece.item.first_page:
         raise AssertionError(f"{title} begins on page {first}, the index says {piece.item.first_page}")
     media_type = piece.attachment.media_type if piece.attachment else "application/pdf"

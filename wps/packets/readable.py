@@ -65,17 +65,11 @@ class Readable:
             source.flatten_annotations("all")
             _make_inert(source)
             tags = source.Root.get("/StructTreeRoot")
-            copier = self._copier(source, None if tags is None else self._tag_key)
+            kids = _top_elements(source, tags)
+            copier = self._copier(source, self._tag_key if kids else None)
             self._take_pages(source, copier)
-            if tags is not None:
-                copier.stands_for(tags, self._document)
-                kids = [kid if kid.is_indirect else source.make_indirect(kid) for kid in (tags.K if isinstance(tags.K, Array) else [tags.K])]
-                for kid in kids:
-                    kid["/S"] = Name.Part
-                self._parts += [copier.number_of(kid) for kid in kids]
-                for name, role in tags.get("/RoleMap", Dictionary()).items():
-                    self._roles.setdefault(Name(name).unparse(), role.unparse())
-                self._take_tag_entries(copier, tags)
+            if kids:
+                self._take_tags(copier, tags, kids)
             copier.write_all()
         return start + 1
 
@@ -140,6 +134,15 @@ class Readable:
         self._numbers.write_on(source, len(self._pages) + 1, font)
         self._pages += [copier.number_of(page.obj) for page in source.pages]
 
+    def _take_tags(self, copier: Copier, tags: Any, kids: list[Any]) -> None:
+        copier.stands_for(tags, self._document)
+        for kid in kids:
+            kid["/S"] = Name.Part
+        self._parts += [copier.number_of(kid) for kid in kids]
+        for name, role in tags.get("/RoleMap", Dictionary()).items():
+            self._roles.setdefault(Name(name).unparse(), role.unparse())
+        self._take_tag_entries(copier, tags)
+
     def _take_tag_entries(self, copier: Copier, tags: Any) -> None:
         highest = self._tag_key
         for key, value in _numbers(tags.get("/ParentTree", Dictionary())):
@@ -157,11 +160,18 @@ class Readable:
             ref(self._document), ref(tree), self._tag_key, roles))
 
 
+def _top_elements(source: Pdf, tags: Any) -> list[Any]:
+    """The elements right below the root of the tags; none where another program left tags that lead nowhere."""
+    found = tags.get("/K") if isinstance(tags, Dictionary) else None
+    kids = [kid for kid in (found if isinstance(found, Array) else [found]) if isinstance(kid, Dictionary) and "/S" in kid]
+    return [kid if kid.is_indirect else source.make_indirect(kid) for kid in kids]
+
+
 def _nodes(node: Any) -> Iterator[Any]:
     """The nodes of a page tree, without its pages."""
     yield node
     for kid in node.get("/Kids", []):
-        if "/Kids" in kid:
+        if isinstance(kid, Dictionary) and "/Kids" in kid:
             yield from _nodes(kid)
 
 
