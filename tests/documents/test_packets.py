@@ -218,6 +218,17 @@ def test_a_packet_whose_worker_died_is_assembled_by_the_next(whole: Packet, auth
     assert (task.state, whole.state) == (TaskState.DONE, PacketState.READY)
 
 
+def test_a_packet_that_was_changed_on_disk_is_neither_signed_nor_sent(whole: Packet, author: User, approver: User, reader_client: Client) -> None:
+    path = vault.path_of(assembled(whole, author).assembled_sha256)
+    path.chmod(0o600)
+    path.write_bytes(path.read_bytes() + b"\n")
+    page = reader_client.get(f"/packets/{whole.pk}.pdf")
+    assert page.status_code == 409
+    assert "was changed after it was stored" in page.content.decode()
+    with pytest.raises(PacketRefused, match="Or assemble the packet again"):
+        sign_packet(whole, approver, APPROVER_PASSPHRASE, "portal")
+
+
 def test_a_paper_whose_pages_cannot_be_copied_is_named(whole: Packet, author: User, monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(content: bytes) -> bytes:
         raise ValueError("odd picture")
@@ -271,7 +282,9 @@ def test_the_pages_of_a_packet(whole: Packet, author_client: Client, approver_cl
     task = author_client.post(f"{address}assemble/", {}, follow=True).content.decode()
     assert "Assemble Packet P-001" in task
     background.run_all()
-    assert approver_client.get("/packets/1.pdf" if whole.pk == 1 else f"/packets/{whole.pk}.pdf").content.startswith(b"%PDF")
+    file = approver_client.get(f"/packets/{whole.pk}.pdf")
+    assert (file["Content-Type"], file["Content-Disposition"]) == ("application/pdf", 'inline; filename="P-001-not-issued.pdf"')
+    assert file.getvalue().startswith(b"%PDF")
     assert "Say to whom" in approver_client.post(f"{address}sign/", {"passphrase": APPROVER_PASSPHRASE, "way": ""}).content.decode()
     done = approver_client.post(f"{address}sign/", {"passphrase": APPROVER_PASSPHRASE, "way": "portal"}, follow=True)
     assert "All documents in this packet are current." in done.content.decode()

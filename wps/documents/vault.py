@@ -93,13 +93,19 @@ def read(sha256: str, suffix: str = ".pdf") -> bytes:
 @contextmanager
 def opened(sha256: str, suffix: str = ".pdf") -> Iterator[BinaryIO]:
     """The file with that hash, to read from. Raises Damaged when it is gone or has other bytes."""
+    with open_whole(sha256, suffix) as stream:
+        yield stream
+
+
+def open_whole(sha256: str, suffix: str = ".pdf") -> BinaryIO:
+    """The same for who closes it later, such as an answer that is still being sent. Raises Damaged."""
     path = path_of(sha256, suffix)
     try:
         stream = path.open("rb")
     except FileNotFoundError as error:
         raise Damaged(f"The stored file {path.name} is gone. Bring it back from the backup.") from error
-    with stream:
-        if hashlib.file_digest(stream, "sha256").hexdigest() != sha256:
-            raise Damaged(f"The stored file {path.name} was changed after it was stored. Bring it back from the backup.")
-        stream.seek(0)
-        yield stream
+    if hashlib.file_digest(stream, "sha256").hexdigest() != sha256:
+        stream.close()
+        raise Damaged(f"The stored file {path.name} was changed after it was stored. Bring it back from the backup.")
+    stream.seek(0)
+    return stream

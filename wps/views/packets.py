@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -23,7 +23,6 @@ from wps.packets.contents import contents_of, proposed_for
 from wps.packets.issue import KIND, TASK, PacketRefused, begin_assembly, hand_over, note_recall, obstacles_today, sign_packet
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
-from wps.views.downloads import pdf_response
 
 
 @reader_required
@@ -90,17 +89,17 @@ def _page(request: HttpRequest, packet: Packet, refusal: str = "", form: HandOve
 
 
 @reader_required
-def packet_file(request: HttpRequest, pk: int) -> HttpResponse:
-    """The packet's PDF: as issued, else as assembled, not signed yet."""
+def packet_file(request: HttpRequest, pk: int) -> HttpResponse | FileResponse:
+    """The packet's PDF: as issued, else as assembled, not signed yet. Sent as it is read, however large."""
     packet = get_object_or_404(Packet, pk=pk)
     sha256 = packet.sha256 or packet.assembled_sha256
     if not sha256:
         raise Http404
     try:
-        content = vault.read(sha256)
+        stream = vault.open_whole(sha256)
     except vault.Damaged as damaged:
         return _page(request, packet, str(damaged))
-    return pdf_response(content, f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf")
+    return FileResponse(stream, filename=f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf", content_type="application/pdf")
 
 
 @reader_required
