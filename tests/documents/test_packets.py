@@ -240,6 +240,14 @@ def test_a_paper_whose_pages_cannot_be_copied_is_named(whole: Packet, author: Us
     assert "The pages of Mill certificate: 6061 plate (heat or lot H-2231) cannot be copied into the packet." in message
 
 
+def test_a_packet_that_nobody_could_check_later_is_not_kept(whole: Packet, author: User, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("wps.packets.assembly.LARGEST_FILE", 10_000)
+    kept = set(vault.path_of("0" * 64).parent.iterdir())
+    assembled(whole, author)
+    assert "Leave attachments out, or make two packets." in BackgroundTask.objects.get(kind="packet").message
+    assert (whole.state, set(vault.path_of("0" * 64).parent.iterdir())) == (PacketState.DRAFT, kept)
+
+
 def test_the_code_of_a_packet_answers_anybody(whole: Packet, author: User, approver: User, client: Client) -> None:
     address = f"/verify/{whole.code}/"
     assert "has not been issued" in client.get(address).content.decode()

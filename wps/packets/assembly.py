@@ -15,6 +15,7 @@ from django.db import transaction
 from wps.attachments import SUFFIXES, bytes_of
 from wps.background import Progress
 from wps.documents import vault
+from wps.documents.checking import LARGEST_FILE
 from wps.documents.issue import filename_of
 from wps.documents.kinds import WORDS, document_for, kind_of
 from wps.models import Attachment, Packet, PacketItem, PacketState
@@ -64,10 +65,18 @@ def assemble(packet_id: int, progress: Progress) -> None:
         pieces = pieces_of(packet, contents)
         with vault.incoming() as incoming:
             write_packet(packet, contents, pieces, incoming.stream, progress)
+            _refuse_too_large(incoming.stream.tell())
             _keep(packet, pieces, incoming)
     except Exception:
         Packet.objects.filter(pk=packet.pk, state=PacketState.ASSEMBLING).update(state=PacketState.DRAFT)
         raise
+
+
+def _refuse_too_large(size: int) -> None:
+    if size > LARGEST_FILE:
+        raise PacketChanged(
+            f"The packet has {size / 1e6:.0f} MB, more than the {LARGEST_FILE / 1e6:.0f} MB of a file that can be checked later. "
+            "Leave attachments out, or make two packets.")
 
 
 def _refuse_unanswered(packet: Packet, obstacles: list[str]) -> None:
