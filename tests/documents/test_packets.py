@@ -184,6 +184,16 @@ def test_a_job_proposes_its_procedures_and_welders_and_names_what_is_missing(aut
     shop_records.part(job, "G-12", spec_number="W-101")
     shop_records.part(job, "G-13")
     assert proposed_for(job, timezone.localdate()) == {"procedures": [spec.pk], "welders": [test.welder_id], "attachments": []}
+    out = io.BytesIO()
+    Image.new("RGB", (30, 20)).save(out, "PNG")
+    papers = {
+        name: keep_attachment(out.getvalue(), "paper.png", author, kind="nde", title=name, **about).pk for name, about in {
+            "of the job": {"job": job}, "of the test": {"record_kind": "procedure-test", "record_number": test.number},
+            "of the procedure": {"record_kind": "procedure", "record_number": "W-101"},
+            "of another": {"record_kind": "procedure", "record_number": "W-999"},
+            "set aside": {"job": job, "set_aside_because": "Of another weld."}}.items()
+    }
+    assert set(proposed_for(job, timezone.localdate())["attachments"]) == {papers[name] for name in ("of the job", "of the test", "of the procedure")}
     packet = packet_for(author, **proposed_for(job, timezone.localdate()))
     packet.job = job
     packet.save()

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Q
+
 from qualification.continuity import Standing, best_by_process, standings_of
 from qualification.coverage import edition_of
 from qualification.models import CouponRecord, ProcedureTest, Record, Welder
@@ -123,12 +125,16 @@ def processes_of(procedures: Iterable[Spec]) -> set[str]:
 
 
 def proposed_for(job: Job, day: date) -> dict[str, list[int]]:
-    """What a packet for the job would bring: the approved procedures its parts name, and the active welders who may
-    make at least one line of one part on the day."""
+    """What a packet for the job would bring: the approved procedures its parts name, the active welders who may make at
+    least one line of one part on the day, and the papers that belong to the job or to a record that comes along."""
     parts = list(job.parts.all())
     specs = {spec.pk for part in parts if (spec := part.chosen_spec()) is not None}
     makers = Makers(job, Welder.objects.filter(active=True), day)
-    attachments = Attachment.objects.filter(job=job, set_aside_because="").values_list("pk", flat=True)
+    belongs = Q(job=job)
+    for spec in Spec.objects.filter(pk__in=specs):
+        belongs |= Q(record_kind="procedure", record_number=spec.number)
+        belongs |= Q(record_kind="procedure-test", record_number__in=list(spec.tests.values_list("number", flat=True)))
+    attachments = Attachment.objects.filter(belongs, set_aside_because="").values_list("pk", flat=True)
     return {"procedures": sorted(specs), "welders": sorted({pk for part in parts for pk in makers.of(part)}), "attachments": list(attachments)}
 
 
