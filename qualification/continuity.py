@@ -7,9 +7,17 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from qualification.coverage import coupon_of, edition_of, read_record, under
+from qualification.coverage import coupon_of, edition_of, under
 from qualification.models import CouponRecord, State, ValidityAct, Welder, WelderTest
-from qualification.rules.continuity import Continuity, ContinuityRules, PassedTest, Revocation, Use, continuity, without_rules
+from qualification.rules.continuity import (
+    Continuity,
+    ContinuityRules,
+    PassedTest,
+    Revocation,
+    Use,
+    continuity,
+    without_rules,
+)
 from qualification.rules.continuity import State as Holding
 from qualification.rules.outcome_words import citation_content
 from qualification.rules.tables import Edition
@@ -138,7 +146,7 @@ def _passed(record: CouponRecord) -> list[tuple[CouponRecord, PassedTest]]:
 
 def process_lines(record: CouponRecord) -> list[tuple[str, str]]:
     """Process and kind of operation of each line that states one process; the operation is empty where not stated."""
-    lines = read_record(record).weld.lines
+    lines = coupon_of(record).weld.lines
     return [(process, _one(line["operation"])) for line in lines if (process := _one(line["process"]))]
 
 

@@ -6,7 +6,8 @@ document and an approval can never disagree.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import json
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from copy import copy
 from dataclasses import dataclass, replace
@@ -14,6 +15,7 @@ from typing import Any
 
 from qualification.editions_in_force import edition_in_force
 from qualification.models import CouponRecord, ProcedureTest, WelderTest
+from qualification.remembered import Remembered
 from qualification.rules.compare_editions import Comparison, compare, outcome_under
 from qualification.rules.contradictions import contradictions
 from qualification.rules.coverage import cover
@@ -88,8 +90,30 @@ class ReadCoupon:
     it, those that only its earlier editions ask are set aside."""
 
 
+_coupons: Remembered[ReadCoupon] = Remembered(2000)
+_ranges: Remembered[TestRange] = Remembered(2000)
+
+
 def read_coupon(record: CouponRecord) -> ReadCoupon:
     """The coupon and its outcome together, for those who need both of many records."""
+    return _coupons.of(_all_it_rests_on(record), lambda: _read_coupon(record))
+
+
+def what_it_says(record: CouponRecord) -> tuple[Hashable, ...]:
+    """Everything of a record that decides what it qualifies: its entries, and the tables they are judged by. Two
+    records that say the same qualify the same."""
+    entries = json.dumps([record.joint, record.lines, record.results, record.tests_wanted, record.moved_from])
+    tables = tuple((each.id, each.fingerprint) for each in (edition_of(record.edition), *_earlier_editions(record)))
+    return (type(record), record.units, entries, tables)
+
+
+def _all_it_rests_on(record: CouponRecord) -> tuple[Hashable, ...]:
+    """The same with the names that stand in every answer."""
+    welder = str(record.welder or "")  # type: ignore[attr-defined]
+    return (record.number, record.reference, record.welded_on, welder, *what_it_says(record))
+
+
+def _read_coupon(record: CouponRecord) -> ReadCoupon:
     edition = edition_of(record.edition)
     read = read_weld(record.joint, record.lines, USES[type(record)], record.units, record.reference, edition.speaks)
     bare = _coupon(record, read.weld)
@@ -160,7 +184,9 @@ def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | 
     have to be what that one requires as well."""
     side = side or SIDES[type(record)]
     edition = edition or edition_of(record.edition)
-    return range_qualified(coupon_of(under(record, edition.id)), edition, side)
+    moved = under(record, edition.id)
+    key = (_all_it_rests_on(moved), side, edition.id, edition.fingerprint)
+    return _ranges.of(key, lambda: range_qualified(coupon_of(moved), edition, side))
 
 
 def compare_under(record: CouponRecord, keys: Iterable[str]) -> Comparison:

@@ -3,7 +3,17 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from qualification.views import (
-    code_tables, confirmations, continuity_log, first_person, people, procedure_tests, shop, sign_in, validity, welder_tests, welders,
+    code_tables,
+    confirmations,
+    continuity_log,
+    first_person,
+    people,
+    procedure_tests,
+    shop,
+    sign_in,
+    validity,
+    welder_tests,
+    welders,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [

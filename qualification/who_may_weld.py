@@ -8,17 +8,21 @@ outside a limit that shop, customer or job lays over the code may be made by nob
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from qualification.continuity import Standing, process_lines, standings_of, tests_of
-from qualification.coverage import coupon_of, edition_of, range_of
+from qualification.coverage import coupon_of, edition_of, range_of, under, what_it_says
+from qualification.editions_in_force import supposing
 from qualification.models import CouponRecord, Welder, WelderTest
 from qualification.rules.continuity import State as Holding
-from qualification.rules.coverage import cover
+from qualification.rules.coverage import cover_whole
+from qualification.rules.derive import derive
 from qualification.rules.facts import Weld
 from qualification.rules.findings import Citation, Finding, LineReport, Verdict
+from qualification.rules.grouping import group
 from qualification.rules.house import HouseLimit, held_to
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
@@ -39,6 +43,8 @@ class WelderFile:
     standings: tuple[Standing, ...]
     elsewhere: tuple[tuple[str, str], ...]
     """Process and sentence of each test that qualifies under its own edition and not under the one asked for."""
+    alike: tuple[Hashable, ...] = ()
+    """The same for welders whose tests say the same and stand alike on the day: they may make the same welds."""
 
     def standing(self, record: str, process: str) -> Standing | None:
         """How the welder stands in a process by one test; `record` is its number."""
@@ -114,13 +120,15 @@ def who_may_weld(
 
 def welder_files(welders: Iterable[Welder], day: date, edition: Edition) -> list[WelderFile]:
     """The files of these welders as they stand on the day, read under one edition."""
-    return [_file(welder, day, edition) for welder in welders]
+    with supposing(edition):  # it is in force, and need not be looked up again for each test
+        return [_file(welder, day, edition) for welder in welders]
 
 
 def answers(weld: Weld, files: Sequence[WelderFile], edition: Edition, house: Sequence[HouseLimit] = ()) -> list[Answer]:
     """As `who_may_weld`, with the files already worked out."""
     limits = [against(findings) for findings in held_to(weld, house, edition)]
-    found = [_answer(weld, file, edition, limits) for file in files]
+    whole = derive(group(weld, edition))
+    found = [_answer(whole, file, edition, limits) for file in files]
     return sorted(found, key=lambda answer: (answer.verdict, answer.qualified, -len(answer.some_lines), answer.welder.name))
 
 
@@ -138,12 +146,31 @@ def _file(welder: Welder, day: date, edition: Edition) -> WelderFile:
         tested = range_of(record, Side.WELDER, edition)
         ranges.append(tested)
         elsewhere += _elsewhere(record, tested, edition)
-        holding.append(
-            replace(
-                tested, lines=tuple(line for line in tested.lines if (record.reference, line.process) in held)
-            )
-        )
-    return WelderFile(welder, tuple(ranges), tuple(holding), standings, tuple(elsewhere))
+        lines = tuple(line for line in tested.lines if (record.reference, line.process) in held)
+        holding.append(tested if lines == tested.lines else replace(tested, lines=lines))
+    places = {record.reference: place for place, record in enumerate(records)}
+    stand = frozenset((places.get(s.record.reference), s.process, s.answer.state) for s in standings)
+    said = tuple(what_it_says(under(record, edition.id)) for record in records)
+    return WelderFile(welder, tuple(ranges), tuple(holding), standings, tuple(elsewhere), (said, stand))
+
+
+@dataclass(frozen=True)
+class Tally:
+    """Of how many welders the answer is which."""
+
+    may: int
+    cannot_be_told: int
+
+
+def tally(weld: Weld, files: Sequence[WelderFile], edition: Edition, house: Sequence[HouseLimit] = ()) -> Tally:
+    """As `answers`, counted: of welders who are alike one is asked."""
+    several = Counter(file.alike for file in files)
+    found = answers(weld, list({file.alike: file for file in files}.values()), edition, house)
+    by_welder = {file.welder: several[file.alike] for file in files}
+    return Tally(
+        sum(by_welder[answer.welder] for answer in found if answer.may),
+        sum(by_welder[answer.welder] for answer in found if Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED),
+    )
 
 
 def _elsewhere(record: CouponRecord, tested: TestRange, edition: Edition) -> list[tuple[str, str]]:
@@ -162,8 +189,8 @@ def _why(record: CouponRecord, tested: TestRange, edition: Edition) -> str:
 
 
 def _answer(weld: Weld, file: WelderFile, edition: Edition, limits: Sequence[tuple[Finding, ...]]) -> Answer:
-    held = cover(weld, file.holding, edition, Side.WELDER)
-    ever = cover(weld, file.ranges, edition, Side.WELDER)
+    held = cover_whole(weld, file.holding, edition, Side.WELDER)
+    ever = held if file.holding == file.ranges else cover_whole(weld, file.ranges, edition, Side.WELDER)
     return Answer(
         file.welder,
         tuple(

@@ -11,8 +11,14 @@ class WpsConfig(AppConfig):
         from qualification.later import QUEUES
         from qualification.links import SOURCES, TEST_ACTIONS, TRIAL_ACTIONS, TRIAL_SOURCES, WINDOW_ACTIONS
         from qualification.workflow import AFTER_APPROVAL
-        from wps import attention, background, limits_attention, paper_attention, trial_links
-        from wps import checks  # noqa: F401  registers the system checks
+        from wps import (
+            attention,
+            background,
+            checks,  # noqa: F401  registers the system checks
+            limits_attention,
+            paper_attention,
+            trial_links,
+        )
         from wps.documents.issuing import begin_issue
         from wps.documents.record_links import document_of_test
         from wps.links import procedure_of, procedures_on

@@ -121,6 +121,7 @@ class Shelf:
     own_for_welders: Edition | None = None
     """Edition the job's welders are qualified to, where that is another than the welds'."""
     _ranges: dict[int, TestRange] = field(default_factory=dict)
+    _claims: dict[int, Weld] = field(default_factory=dict)
     _limits: dict[str, list[HouseLimit]] = field(default_factory=dict)
 
     @classmethod
@@ -155,7 +156,7 @@ class Shelf:
 
     def fit(self, weld: Weld, spec: Spec, units: str) -> Fit:
         """One procedure's answer, house limits of its customer and of the job included."""
-        claimed = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld
+        claimed = self._claim(spec)
         made = as_welded(weld, claimed)
         ranges = [self._range(test) for test in spec.tests.all() if test.state in COUNTING]
         return Fit(
@@ -173,7 +174,7 @@ class Shelf:
     def made(self, part: Part) -> Weld:
         """A part as it will be made: by its chosen procedure, else as far as it is drawn."""
         drawn, spec = read_part(part), self.chosen(part.spec_number)
-        return drawn if spec is None else as_welded(drawn, read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld)
+        return drawn if spec is None else as_welded(drawn, self._claim(spec))
 
     def house(self, spec: Spec | None) -> list[HouseLimit]:
         """Limits on a weld made by that procedure, or by none that is chosen yet: those of shop, job and its customer,
@@ -182,6 +183,11 @@ class Shelf:
         if customer not in self._limits:
             self._limits[customer] = limits_for([self.customer, customer], self.job)
         return self._limits[customer]
+
+    def _claim(self, spec: Spec) -> Weld:
+        if spec.pk not in self._claims:
+            self._claims[spec.pk] = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld
+        return self._claims[spec.pk]
 
     def _range(self, test: ProcedureTest) -> TestRange:
         if test.pk not in self._ranges:

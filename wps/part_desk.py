@@ -20,7 +20,7 @@ from qualification.models.record import content_hash
 from qualification.roles import Person
 from qualification.rules.house import HouseLimit
 from qualification.rules.variables import Use
-from qualification.who_may_weld import Answer, WelderFile, answers, welder_files
+from qualification.who_may_weld import Answer, Tally, WelderFile, answers, tally, welder_files
 from wps.fitting import Fit, Shelf, read_part, weld_of
 from wps.forms.job import PartForm
 from wps.models import Part
@@ -128,7 +128,10 @@ class PartView:
     @cached_property
     def chosen(self) -> Fit | None:
         """The chosen procedure's answer; `None` when none is chosen or it has no approved revision."""
-        return next((fit for fit in self.fits if fit.spec.number == self.spec_number), None)
+        if "fits" in self.__dict__:
+            return next((fit for fit in self.fits if fit.spec.number == self.spec_number), None)
+        spec = self.shelf.chosen(self.spec_number)
+        return None if spec is None else self.shelf.fit(self.drawn, spec, self.units)
 
     @property
     def chosen_is_gone(self) -> bool:
@@ -146,6 +149,9 @@ class PartView:
 
     def answers(self, files: list[WelderFile]) -> list[Answer]:
         return answers(self.weld, files, self.shelf.for_welders, self.house)
+
+    def tally(self, files: list[WelderFile]) -> Tally:
+        return tally(self.weld, files, self.shelf.edition, self.house)
 
 
 def active_files(day: date, shelf: Shelf) -> list[WelderFile]:

@@ -5,7 +5,16 @@ from qualification.models.coupon_records import CouponRecord, ProcedureTest, Wel
 from qualification.models.record import FrozenRecord, Record, State, UnitSystem
 from qualification.models.shop import Shop
 from qualification.models.table_check import HouseRule, OwnerKind, TableCheck
-from qualification.models.trial import LogState, Origin, Purpose, Trial, TrialLog, TrialPass, TrialPhoto, Verdict
+from qualification.models.trial import (
+    LogState,
+    Origin,
+    Purpose,
+    Trial,
+    TrialLog,
+    TrialPass,
+    TrialPhoto,
+    Verdict,
+)
 from qualification.models.validity_act import ActKind, ValidityAct
 from qualification.models.welder import ProcessUse, Welder
 

@@ -25,7 +25,11 @@ def coverage(weld: Weld, coupons: Sequence[Coupon], edition: Edition, side: Side
 
 def cover(weld: Weld, ranges: Sequence[TestRange], edition: Edition, side: Side) -> Report:
     """As `coverage`, with the ranges of the tests already worked out."""
-    whole = derive(group(weld, edition))
+    return cover_whole(derive(group(weld, edition)), ranges, edition, side)
+
+
+def cover_whole(whole: Weld, ranges: Sequence[TestRange], edition: Edition, side: Side) -> Report:
+    """As `cover`, of a weld that is grouped and derived already, for asking about many sets of tests."""
     candidates = [line for tested in ranges for line in tested.lines]
     refusals = tuple(f"{tested.record}: {reason}" for tested in ranges for reason in tested.refusals)
     joins = Joins.of(edition, side)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from .quantities import US
 from .values import MISSING, Absent, Stated
@@ -57,7 +58,11 @@ class Weld:
 
     def line_facts(self, index: int) -> Facts:
         """Joint and line values together; the two never share a key."""
-        return self.joint.including(self.lines[index])
+        return self._whole_lines[index]
+
+    @cached_property
+    def _whole_lines(self) -> tuple[Facts, ...]:
+        return tuple(self.joint.including(line) for line in self.lines)
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from . import a_numbers, acceptance_tables, grouping_tables, later_edition, prequalified, specimen_tables, validity
+from . import (
+    a_numbers,
+    acceptance_tables,
+    grouping_tables,
+    later_edition,
+    prequalified,
+    specimen_tables,
+    validity,
+)
 from .findings import Source
 from .schema import Place
 

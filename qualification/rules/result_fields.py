@@ -6,7 +6,18 @@ from dataclasses import dataclass
 from decimal import Decimal as D
 from enum import StrEnum
 
-from .results import BENDS, SURFACE, VOLUMETRIC, Broke, Cause, Cladding, IndicationType, Notch, ResultKind, SpecimenForm
+from .results import (
+    BENDS,
+    SURFACE,
+    VOLUMETRIC,
+    Broke,
+    Cause,
+    Cladding,
+    IndicationType,
+    Notch,
+    ResultKind,
+    SpecimenForm,
+)
 from .variables import Choice
 from .variables_joint import TEST_POSITIONS
 

@@ -13,7 +13,18 @@ from datetime import date, timedelta
 from typing import Any
 
 from . import continuity, schema
-from .continuity import Change, Continuity, ContinuityRules, Due, Event, PassedTest, Revocation, State, add_months, say_day
+from .continuity import (
+    Change,
+    Continuity,
+    ContinuityRules,
+    Due,
+    Event,
+    PassedTest,
+    Revocation,
+    State,
+    add_months,
+    say_day,
+)
 from .findings import Citation, Source
 from .schema import CITED, Column, Place, read_row, required
 

@@ -12,7 +12,18 @@ from .iso_gases import say_symbol
 from .limits import Condition, Limit
 from .metal_systems import PAIRS
 from .quantities import US, show_both
-from .values import MISSING, NOT_APPLICABLE, Absent, Allowed, Anything, Interval, NotEncoded, NotOnTest, Stated, Undetermined
+from .values import (
+    MISSING,
+    NOT_APPLICABLE,
+    Absent,
+    Allowed,
+    Anything,
+    Interval,
+    NotEncoded,
+    NotOnTest,
+    Stated,
+    Undetermined,
+)
 from .variables import Kind, Variable, registry
 
 

@@ -16,7 +16,12 @@ from cryptography import x509
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import (
-    BestAvailableEncryption, Encoding, NoEncryption, PrivateFormat, load_pem_private_key, pkcs12,
+    BestAvailableEncryption,
+    Encoding,
+    NoEncryption,
+    PrivateFormat,
+    load_pem_private_key,
+    pkcs12,
 )
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import json
+from dataclasses import dataclass, replace
 
 from django.contrib import messages
 from django.db import transaction
@@ -19,6 +20,7 @@ from qualification.roles import author_required, may_author, reader_required
 from qualification.rules.findings import Verdict
 from qualification.rules.variables import Use
 from qualification.summaries import summary
+from qualification.who_may_weld import WelderFile
 from wps.fitting import Fit, Shelf
 from wps.forms.job import JobForm
 from wps.models import Job, Part
@@ -60,21 +62,13 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Job, pk=pk)
     shelf, parts, today = Shelf.for_job(found), list(found.parts.all()), timezone.localdate()
     files = active_files(today, shelf) if parts else []
+    seen: dict[str, MatrixRow] = {}
     rows = []
     for part in parts:
-        view = PartView.of(part, shelf)
-        answers = view.answers(files)
-        rows.append(
-            MatrixRow(
-                part,
-                summary(part.joint, part.lines, part.units, Use.PART),
-                view.chosen,
-                view.chosen_is_gone,
-                sum(fit.verdict <= Verdict.COVERED for fit in view.fits),
-                sum(answer.may for answer in answers),
-                sum(Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED for answer in answers),
-            )
-        )
+        says = json.dumps([part.joint, part.lines, part.units, part.spec_number])
+        if says not in seen:
+            seen[says] = _row(part, shelf, files)
+        rows.append(replace(seen[says], part=part))
     return render(
         request,
         "wps/job.html",
@@ -86,6 +80,20 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
             "today": today,
             "may_author": may_author(request.user),
         },
+    )
+
+
+def _row(part: Part, shelf: Shelf, files: list[WelderFile]) -> MatrixRow:
+    view = PartView.of(part, shelf)
+    counted = view.tally(files)
+    return MatrixRow(
+        part,
+        summary(part.joint, part.lines, part.units, Use.PART),
+        view.chosen,
+        view.chosen_is_gone,
+        0 if view.chosen else sum(fit.verdict <= Verdict.COVERED for fit in view.fits),
+        counted.may,
+        counted.cannot_be_told,
     )
 
 

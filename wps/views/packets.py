@@ -20,7 +20,16 @@ from wps.documents.transmitted import outdated_copies
 from wps.forms.packet import HandOverForm, PacketForm
 from wps.models import BackgroundTask, Job, Packet, PacketState, Transmittal
 from wps.packets.contents import contents_of, proposed_for
-from wps.packets.issue import KIND, TASK, PacketRefused, begin_assembly, hand_over, note_recall, obstacles_today, sign_packet
+from wps.packets.issue import (
+    KIND,
+    TASK,
+    PacketRefused,
+    begin_assembly,
+    hand_over,
+    note_recall,
+    obstacles_today,
+    sign_packet,
+)
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
 

@@ -11,7 +11,13 @@ from django.urls import reverse
 
 from qualification import table_checks
 from qualification.audit import name_of
-from qualification.editions_in_force import checks_of_row, edition_in_force, find_row, stale_checks, without_check
+from qualification.editions_in_force import (
+    checks_of_row,
+    edition_in_force,
+    find_row,
+    stale_checks,
+    without_check,
+)
 from qualification.forms.table_check import LedgerRow, TableCheckForm
 from qualification.forms.welder import ReasonForm
 from qualification.models import TableCheck

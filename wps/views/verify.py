@@ -11,7 +11,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from qualification.roles import may_read, reader_required
-from wps.documents.checking import LARGEST_FILE, UNKNOWN_CODE, Standing, check_file, packet_standing, standing_of
+from wps.documents.checking import (
+    LARGEST_FILE,
+    UNKNOWN_CODE,
+    Standing,
+    check_file,
+    packet_standing,
+    standing_of,
+)
 from wps.documents.codes import said, typed
 from wps.documents.long_checks import TASK, begin_check, takes_long
 from wps.documents.report_words import report_content
