@@ -10,6 +10,8 @@ from django.template.loader import render_to_string
 
 from qualification.rules.metal_systems import SYSTEMS
 from qualification.rules.variables import Use
+from qualification.rules.variables_paper import LONG
+from qualification.rules.variables_paper import SELDOM as SELDOM_ON_PAPER
 
 if TYPE_CHECKING:
     from qualification.forms.entries import EntriesForm
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
 SELDOM = frozenset(
     {
         *(key for system in SYSTEMS.values() for key in system.variables),
+        *SELDOM_ON_PAPER,
         "filler_group",
         "iso_filler",
         "retainer",
@@ -46,7 +49,7 @@ SELDOM = frozenset(
 """Fields most records leave blank. They are folded away, never left out."""
 
 LONG_TEXTS = frozenset(
-    {"joint_preparation", "preheat_maintenance", "cleaning", "oscillation", "supplemental_material"}
+    {"joint_preparation", "preheat_maintenance", "cleaning", "oscillation", "supplemental_material", *LONG}
 )
 """Free text that runs longer than a name."""
 

@@ -7,6 +7,7 @@ from decimal import Decimal as D
 from .metal_systems import METALS, NOT_WELDER, SPEC, derived_variables, side_variables
 from .variables import Choice, Kind, Level, Use, Variable
 from .variables_navy import PIPE_SEAM
+from .variables_paper import AFTER_PREHEAT, AFTER_PREPARATION, AFTER_PWHT, GOUGE_DEPTH, JOB_KNOWLEDGE, JOINT_TOLERANCE, TEST_OBJECT, of_side
 from .variables_terms import DERIVED_OF_JOINT, ISO, PIPE_SETTING
 
 SPEC_OR_PART = frozenset({Use.SPEC, Use.PART})
@@ -33,6 +34,8 @@ YES_NO = _choices(("yes", "Yes"), ("no", "No"))
 JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("weld_type", "Weld type", JOINT, Kind.CHOICE, many=SPEC_OR_PART,
            choices=_choices(("groove", "Groove"), ("fillet", "Fillet")), help="What is deposited: a groove or a fillet weld."),
+    TEST_OBJECT,
+    JOB_KNOWLEDGE,
     _joint("purpose", "Purpose of the weld", JOINT, Kind.CHOICE, many=SPEC_OR_PART, uses=SPEC_OR_PART,
            choices=_choices(("new", "New joint"), ("repair", "Weld repair"), ("build_up", "Build-up")),
            help="Repairs and build-ups of thick metal have wider limits in some codes."),
@@ -60,6 +63,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("back_gouging", "Back-gouging", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
            choices=_choices(("none", "None"), ("grinding", "Grinding"), ("machining", "Chipping, sawing or milling"),
                             ("arc", "Arc gouging"))),
+    GOUGE_DEPTH,
     _joint("retainer", "Retainer", JOINT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER,
            choices=_choices(("none", "None"), ("used", "Non-metallic or non-fusing retainer")),
            help="A retainer holds the pool and does not become part of the weld."),
@@ -69,13 +73,17 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
            shown_when=("weld_type", frozenset({"fillet"})), help="Design throat of the fillet; 0.7 times the leg where both legs are equal."),
     _joint("joint_preparation", "Edge preparation", JOINT, Kind.TEXT, uses=NOT_WELDER,
            help="How the edges are cut and dressed, for example sawn and filed."),
+    JOINT_TOLERANCE,
+    *AFTER_PREPARATION,
 
     _joint("base_metal_a", "Base metal, side A", METALS, Kind.METAL, many=SPEC,
            help="An alloy or grade from the catalogue, for example 6061 or SA-36."),
     _joint("temper_a", "Temper or condition, side A", METALS, Kind.TEXT, help="For example T6, H116, normalised."),
+    *of_side("a"),
     *side_variables("a"),
     _joint("base_metal_b", "Base metal, side B", METALS, Kind.METAL, many=SPEC, help="Write “same” if it is the metal of side A."),
     _joint("temper_b", "Temper or condition, side B", METALS, Kind.TEXT),
+    *of_side("b"),
     *side_variables("b"),
     _joint("thickness_a", "Thickness, side A", METALS, Kind.NUMBER, dimension="length", many=SPEC_OR_PART, plausible=(D("0.3"), D(500)),
            help="At the weld. Inches unless a unit is written; 1/4, .250 and 6.35 mm are the same."),
@@ -100,6 +108,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("interpass_max", "Interpass temperature, highest", HEAT, Kind.NUMBER, dimension="temperature", uses=NOT_WELDER,
            plausible=(D(32), D(1500))),
     _joint("preheat_maintenance", "Preheat kept after welding", HEAT, Kind.TEXT, uses=NOT_WELDER),
+    *AFTER_PREHEAT,
     _joint("pwht", "Postweld heat treatment", HEAT, Kind.CHOICE, many=SPEC, uses=NOT_WELDER, choices=_choices(
         ("none", "None"), ("below_lower", "Below the lower transformation temperature"),
         ("above_upper", "Above the upper transformation temperature"),
@@ -112,6 +121,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     _joint("pwht_time", "PWHT time at temperature", HEAT, Kind.NUMBER, dimension="time", many=frozenset({Use.SPEC}), uses=NOT_WELDER,
            plausible=(D(60), D(720000)),
            shown_when=("pwht", frozenset({"below_lower", "above_upper", "above_then_below", "between", "within_range"}))),
+    *AFTER_PWHT,
     _joint("solution_annealed", "Solution annealed after welding", HEAT, Kind.CHOICE, choices=YES_NO, uses=NOT_WELDER,
            help="Austenitic and duplex stainless steels only."),
 

@@ -7,6 +7,7 @@ from decimal import Decimal as D
 from .variables import Choice, Kind, Level, Use, Variable
 from .variables_joint import NOT_WELDER, SPEC, SPEC_OR_PART, YES_NO, _choices
 from .variables_navy import NAVY_LINE
+from .variables_paper import GAS_PURITY, OF_FILLER, RUN_OUT, TORCH_ANGLE
 from .variables_terms import DERIVED_OF_LINE, FILLER_VARIABLES, MEANS
 
 PROCESS, FILLER, GAS, ARC, TECHNIQUE = "Process", "Filler metal", "Gas", "Electrical", "Technique"
@@ -75,6 +76,7 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("filler_form", "Filler product form", FILLER, Kind.CHOICE, processes=frozenset({"GMAW", "FCAW", "GTAW", "SAW"}), many=SPEC,
           choices=_choices(("solid", "Bare solid"), ("metal_cored", "Metal-cored"), ("flux_cored", "Flux-cored"),
                            ("flux_coated", "Flux-coated"), ("powder", "Powder"))),
+    *OF_FILLER,
     _line("consumable_insert", "Consumable insert", FILLER, Kind.CHOICE, choices=YES_NO, processes=GTAW, many=SPEC),
     _line("supplemental_filler", "Supplemental filler", FILLER, Kind.CHOICE, choices=YES_NO, processes=FED, uses=NOT_WELDER),
     _line("supplemental_ratio", "Supplemental filler by volume", FILLER, Kind.NUMBER, dimension="percent", processes=FED, uses=NOT_WELDER,
@@ -107,6 +109,7 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("trailing_gas", "Trailing gas", GAS, Kind.GAS, processes=GASSED, many=SPEC, uses=NOT_WELDER),
     _line("trailing_flow", "Trailing gas flow", GAS, Kind.NUMBER, dimension="flow", processes=GASSED, many=READING, uses=NOT_WELDER,
           plausible=(D("0.5"), D(60))),
+    GAS_PURITY,
     _line("cup_size", "Cup or nozzle bore", GAS, Kind.NUMBER, dimension="length", processes=GASSED, many=SPEC, uses=NOT_WELDER,
           plausible=(D(3), D(40))),
 
@@ -139,7 +142,10 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     _line("bead", "Bead", TECHNIQUE, Kind.CHOICE, many=SPEC, uses=NOT_WELDER, choices=_choices(("stringer", "Stringer"), ("weave", "Weave"))),
     _line("weave_width", "Weave width, widest", TECHNIQUE, Kind.NUMBER, dimension="length", uses=NOT_WELDER, plausible=(D(1), D(60)),
           shown_when=("bead", frozenset({"weave"}))),
-    _line("oscillation", "Oscillation (machine)", TECHNIQUE, Kind.TEXT, processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}), uses=NOT_WELDER),
+    _line("oscillation", "Oscillation (machine)", TECHNIQUE, Kind.TEXT, processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}), uses=NOT_WELDER,
+          shown_when=("operation", MECHANIZED)),
+    TORCH_ANGLE,
+    RUN_OUT,
     _line("cleaning", "Cleaning before and between passes", TECHNIQUE, Kind.TEXT, uses=NOT_WELDER),
     _line("gun", "Gun", TECHNIQUE, Kind.CHOICE, processes=WIRE, many=SPEC, uses=NOT_WELDER,
           choices=_choices(("ordinary", "Ordinary gun"), ("spool", "Spool gun"), ("push_pull", "Push-pull gun"))),
