@@ -8,6 +8,7 @@ from typing import Any
 from . import (
     a_numbers,
     acceptance_tables,
+    content_tables,
     grouping_tables,
     later_edition,
     prequalified,
@@ -24,11 +25,12 @@ READERS: dict[str, Reader] = {
     "acceptance.toml": acceptance_tables.read_acceptance,
     "a_numbers.toml": a_numbers.read_a_numbers,
     "base_metals.toml": grouping_tables.read_base_metals,
+    "content.toml": content_tables.read_content,
     "continuity.toml": validity.read_keeping,
     "fillers.toml": grouping_tables.read_fillers,
     "later.toml": later_edition.read_later,
     "prequalified.toml": prequalified.read_prequalified,
     "specimens.toml": specimen_tables.read_specimens,
 }
-RARE = frozenset({"later.toml", "prequalified.toml"})
+RARE = frozenset({"content.toml", "later.toml", "prequalified.toml"})
 """Files that an edition which does not name them is not missing."""

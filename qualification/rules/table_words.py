@@ -10,10 +10,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from .content_tables import Need
 from .findings import Provenance, Source
 from .metal_systems import SYSTEMS
 from .overlay import Path, rows_of
 from .quantities import SI, US
+from .record_fields import RECORD_FIELDS
 from .results import ResultKind
 from .tables import ROOT, Edition, RawEdition, read_files
 from .variables import Kind, registry
@@ -24,18 +26,20 @@ HEADINGS = {
     "covers": "Which tested choice covers which", "base_metals": "Base metals", "fillers": "Fillers", "a_numbers": "Weld metal by analysis",
     "specimens": "Required tests and specimens", "acceptance": "Acceptance of results", "continuity": "Keeping a qualification",
     "later": "What the later edition has otherwise",
+    "content": "What a record has to state",
 }
 """Files in the order in which they are shown; others follow under their own name."""
 NOT_ROWS = frozenset({"edition", "sources"})
 TOLD_APART = frozenset({"clause", "provenance", "source", "remark", "because", "standing", "rule"})
 """Columns with a place of their own, and the kind of rule, which `because` says in words."""
-SUBJECTS = ("variable", "check", "name", "metals", "fillers", "kinds", "group", "tested")
+SUBJECTS = ("variable", "variables", "fields", "of_rules", "check", "name", "metals", "fillers", "kinds", "group", "tested")
 """Columns that say what a row is about, the first one present wins."""
 NAMES = {
     "test_when": "Where the test has", "test_unless": "Not where the test has", "weld_when": "Where the weld has",
     "weld_unless": "Not where the weld has", "when": "Where", "unless": "Not where", "any_of": "Asked", "one_side": "Metal of one side",
     "other_side": "Metal of the other side", "f_any": "F-Number of a filler", "most": "At most", "least": "At least", "span": "Band",
-    "because": "The rule in words", "low": "Smallest", "high": "Largest",
+    "because": "The rule in words", "need": "Weight", "leaving_out": "Leaving out", "of_rules": "Every variable that is",
+    "procedure_test": "Procedure test", "welder_test": "Welder test", "fields": "Stated", "variables": "Stated", "low": "Smallest", "high": "Largest",
     "low_factor": "Smallest, times the tested", "high_factor": "Largest, times the tested",
     "high_of": "Largest, as that of the", "unlimited": "No upper limit", "f_number": "F-Number",
     "a_number": "A-Number", "kind": "Result", "kinds": "Results", "together": "Count as one",
@@ -227,7 +231,11 @@ def _say_one(value: Any, key: str, variables: Mapping[str, str]) -> str:
     text = str(value)
     if key in ("kind", "kinds") and text in set(ResultKind):
         return ResultKind(text).words
-    variable = text if key in ("variable", "by") and text in registry() else ""
+    if key == "need":
+        return Need(text).words
+    if key == "fields" and text in RECORD_FIELDS:
+        return RECORD_FIELDS[text].label
+    variable = text if key in ("variable", "variables", "leaving_out", "by") and text in registry() else ""
     if variable:
         return registry()[variable].label
     definition = registry().get(variables.get(key, key))

@@ -10,7 +10,8 @@ Files of an edition:
   covers.toml      which tested choice covers which (`covers.py`)
 and those listed in `more_tables.READERS`, each read by the module named beside it. An edition without some
 of them says so in edition.toml (`without`, or `files` for those it has); a file that is declared and missing,
-or there and not declared, is refused.
+or there and not declared, is refused. A file that says `shared = "name"` begins with the rows of
+`tables/<the file's own name>/name.toml`, which several editions share.
 """
 
 from __future__ import annotations
@@ -163,13 +164,42 @@ def edition_checked(name: str, checks: Sequence[Check]) -> tuple[Edition, tuple[
 
 def read_files(folder: Path) -> dict[str, dict[str, Any]]:
     """The folder's TOML files, parsed with exact decimals. Raises TableError for a file that is not TOML."""
-    files: dict[str, dict[str, Any]] = {}
-    for path in sorted(folder.glob("*.toml")):
-        try:
-            files[path.name] = tomllib.loads(path.read_text("utf-8"), parse_float=Decimal)
-        except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-            raise TableError(f"{folder.name}/{path.name}: {error}") from error
+    files = {path.name: _with_shared_rows(folder.name, path.name, _parsed(path)) for path in sorted(folder.glob("*.toml"))}
+    if "source" in files.get(SOURCES, {}):
+        own = files[SOURCES]["source"]
+        brought = [each for file, body in files.items() if file != SOURCES for each in body.pop("source", [])]
+        named = {each.get("key") for each in own if isinstance(each, dict)}
+        files[SOURCES] = {**files[SOURCES], "source": [*own, *(each for each in brought if each["key"] not in named)]}
     return files
+
+
+def _parsed(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text("utf-8"), parse_float=Decimal)
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise TableError(f"{path.parent.name}/{path.name}: {error}") from error
+
+
+SOURCES = "sources.toml"
+SHARED = "shared"
+"""Key by which a file of an edition names the file under `tables/<its own name>/` whose rows it begins with."""
+
+
+def _with_shared_rows(edition: str, file: str, body: dict[str, Any]) -> dict[str, Any]:
+    """The file, behind the rows that several editions share. Those bring their [[source]] entries along."""
+    if SHARED not in body:
+        return body
+    path = ROOT / file.removesuffix(".toml") / f"{body[SHARED]}.toml"
+    if not path.is_file():
+        raise Place(edition, file).fail(f"there is no table {body[SHARED]!r} to share")
+    shared, own = _parsed(path), {key: value for key, value in body.items() if key != SHARED}
+    return {key: _joined(shared.get(key), own.get(key)) for key in {**shared, **own}}
+
+
+def _joined(shared: Any, own: Any) -> Any:
+    if shared is None or own is None:
+        return own if shared is None else shared
+    return [*shared, *own] if isinstance(shared, list) else {**shared, **own, "row": [*shared.get("row", []), *own.get("row", [])]}
 
 
 def build(name: str, files: RawEdition, *, with_checks: bool = False, like: Edition | None = None) -> Edition:
@@ -283,9 +313,9 @@ def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
     """The public pages of a folder's sources.toml, by key. Raises TableError for a repeated key or no web address."""
     found: dict[str, Source] = {}
     if set(raw) != {"source"}:
-        raise Place(name, "sources.toml").fail("expected nothing but [[source]] entries")
-    for index, item in enumerate(schema.row_list(raw["source"], Place(name, "sources.toml")), start=1):
-        place = Place(name, "sources.toml", f"source {index}")
+        raise Place(name, SOURCES).fail("expected nothing but [[source]] entries")
+    for index, item in enumerate(schema.row_list(raw["source"], Place(name, SOURCES)), start=1):
+        place = Place(name, SOURCES, f"source {index}")
         row = read_row(item, SOURCE, place)
         if row["key"] in found:
             raise place.fail(f"{row['key']!r} is listed twice")
