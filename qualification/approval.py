@@ -9,13 +9,19 @@ from django.utils import timezone
 from qualification.content import test_content
 from qualification.coverage import edition_of, outcome_of, problems_with, read_record, result_problems
 from qualification.models import CouponRecord, ProcedureTest
+from qualification.rules.content_words import obstacles
 from qualification.rules.outcome import refusals
 from qualification.rules.outcome_parts import Overall
+from qualification.stated import coupon_items
+
+ASKED_HERE = frozenset({(None, "welded_on"), (None, "welder"), (None, "results")})
+"""Fields that every code asks for, and that are asked for below in words of their own."""
 
 
 def obstacles_to_test(record: CouponRecord) -> list[str]:
     """A record is approved as true, not as passed: a failed test is approved too, and qualifies nothing. So
-    missing dates, unread entries and results still awaited stand in the way; a failed result does not."""
+    missing dates, unread entries, what the code wants stated and results still awaited stand in the way; a failed
+    result does not."""
     found = []
     if record.welded_on is None:
         found.append("State the day on which the coupon was welded.")
@@ -30,6 +36,7 @@ def obstacles_to_test(record: CouponRecord) -> list[str]:
     outcome = outcome_of(record)
     if outcome.overall is Overall.INCOMPLETE:
         found += refusals(outcome)
+    found += obstacles(coupon_items(record), ASKED_HERE)
     return list(dict.fromkeys(found))
 
 

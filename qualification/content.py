@@ -10,6 +10,7 @@ from typing import Any
 from qualification.coverage import USES, coupon_of, edition_of, outcome_of, range_of, read_record
 from qualification.models import CouponRecord, Shop, WelderTest
 from qualification.rules import wording
+from qualification.rules.content_check import asks_for
 from qualification.rules.designation_records import written
 from qualification.rules.entered import EnteredGroup, entered_groups
 from qualification.rules.grouping import explain_groups
@@ -46,12 +47,19 @@ def test_content(record: CouponRecord) -> dict[str, Any]:
         "author_name": record.author_name, "approved_by": record.approved_by_name,
         "approved_at": record.approved_at.isoformat() if record.approved_at else "",
         "welder_name": welder.name if welder else "", "welder_stamp": welder.stamp if welder else "",
-        "entered": [g.as_json() for g in _entered(record, edition)],
+        **_person(record, edition), "entered": [g.as_json() for g in _entered(record, edition)],
         "outcome": outcome_content(outcome_of(record), record.units), "refusals": list(coupon.refusals),
         "range": range_rows(range_of(record), record.units), "revisions": revision_list(record),
         "designation": _designation(record, edition), "validity": _validity(record, edition),
         "waveforms": waveforms_behind(record),
     }
+
+
+def _person(record: CouponRecord, edition: Edition) -> dict[str, str]:
+    """What is said of the welder's person, and only where the code wants it on the record."""
+    welder = record.welder  # type: ignore[attr-defined]
+    said = {"birth": welder.birth, "identification": welder.identified_by} if welder else {}
+    return {f"welder_{name}": text for name, text in said.items() if asks_for(edition, USES[type(record)], name)}
 
 
 def _entered(record: CouponRecord, edition: Edition) -> tuple[EnteredGroup, ...]:

@@ -105,8 +105,8 @@ def author(db: None) -> User:
 
 
 @pytest.fixture
-def approver(db: None) -> User:
-    """Tobias approves them."""
+def approver(shop: Shop) -> User:
+    """Tobias approves them, for a shop that has a name to put on them."""
     return _person("tobias", "Tobias", "Quell", APPROVER)
 
 

@@ -38,6 +38,7 @@ COUPON_JOINT: dict[str, Any] = {
     "impact_tested": "no",
     "preheat_min": "60 °F",
     "interpass_max": "150 °F",
+    "preheat_maintenance": "none",
     "pwht": "none",
 }
 COUPON_LINE: dict[str, Any] = {
@@ -150,6 +151,7 @@ def _coupon(model: type, author: User, number: str, state: str, changes: dict[st
             "welded_on": date(2031, 3, 4),
             "laboratory": "Harbour Test House",
             "report_number": "HT-2231",
+            "spec_followed": "W-100 rev 0",
             "results": deepcopy(RESULTS),
             **changes,
         }

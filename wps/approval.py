@@ -8,10 +8,12 @@ from qualification.coverage import Judgement, RangeFor, judge_weld
 from qualification.house_limits import limits_for
 from qualification.models import State
 from qualification.rules import wording
+from qualification.rules.content_words import obstacles
 from qualification.rules.findings import Verdict
 from qualification.rules.variables import Use
 from wps.content import spec_content
 from wps.models import Spec
+from wps.stated import spec_items
 
 
 def judgement_of(spec: Spec, range_for: RangeFor | None = None) -> Judgement:
@@ -21,7 +23,8 @@ def judgement_of(spec: Spec, range_for: RangeFor | None = None) -> Judgement:
 
 
 def obstacles_to_spec(spec: Spec) -> list[str]:
-    """Every uncovered or unknown essential variable, unread entry and unfit supporting test, in sentences."""
+    """Every uncovered or unknown essential variable, unread entry, unfit supporting test, and whatever else the code
+    wants stated, in sentences."""
     judgement = judgement_of(spec)
     found = [problem.message for problem in judgement.problems]
     if not spec.lines:
@@ -41,7 +44,8 @@ def obstacles_to_spec(spec: Spec) -> list[str]:
         found.append(f"{place}{row.label}: {row.verdict_words.lower()}. Entered: {row.found}. {allowed}: {row.qualified}. {row.because} {row.note}".strip())
     if judgement.report.verdict > Verdict.COVERED and not judgement.report.obstacles:
         found.append("Nothing could be judged, so nothing is covered.")
-    return found
+    told = {(f.line, key) for f in judgement.report.obstacles for key in (f.variable, *f.needs)}
+    return found + obstacles(spec_items(spec), {*told, *((None, key) for _, key in told), (None, "tests")})
 
 
 def freeze_spec(spec: Spec) -> dict[str, Any]:

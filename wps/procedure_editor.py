@@ -20,9 +20,11 @@ from qualification.roles import Person
 from qualification.rules import wording
 from qualification.rules.findings import LineReport
 from qualification.rules.variables import Use
+from qualification.stated import contents_context
 from qualification.summaries import summary
 from wps.forms.procedure import HEADS, ProcedureForm
 from wps.models import Spec
+from wps.stated import items_on_desk
 
 
 @dataclass(frozen=True)
@@ -122,6 +124,12 @@ class ProcedureEditor:
     @property
     def sentence(self) -> str:
         return wording.say_report(self.judgement.report, self._units)
+
+    @property
+    def contents(self) -> dict[str, Any]:
+        """What the code wants stated and the page does not state yet, each with its field."""
+        items = items_on_desk(self.spec, self.forms.edition, self.forms.read, self.tests, self._units)
+        return contents_context(items, self.forms)
 
     @property
     def offered(self) -> list[OfferedTest]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout, Row
+from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -28,15 +28,20 @@ class WelderForm(forms.ModelForm):
 
     name = text_field("Name", 120, "Enter the welder's name.")
     stamp = text_field("Stamp", 20, "Enter the mark this welder puts beside a weld.", "Each welder has one of their own.")
+    born_on = PastDayField(label="Day of birth")
+    born_at = text_field("Place of birth", 120)
+    identified_by = text_field("Identified by", 120, help_text="What was shown, for example identity card; not its number.")
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
     class Meta:
         model = Welder
-        fields = ["name", "stamp", "notes"]
+        fields = ["name", "stamp", "born_on", "born_at", "identified_by", "notes"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = _helper(Row("name", "stamp"), "notes")
+        self.helper = _helper(
+            Row("name", "stamp"), Fieldset("For certificates to ISO 9606", Row("born_on", "born_at", "identified_by"), css_class="group--stacked"),
+            "notes")
 
     def clean_stamp(self) -> str:
         stamp = self.cleaned_data["stamp"]

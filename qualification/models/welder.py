@@ -16,6 +16,10 @@ class Welder(models.Model):
     name = models.CharField(max_length=120)
     stamp = models.CharField(max_length=20, unique=True)
     """The mark the welder puts beside a weld."""
+    born_on = models.DateField(null=True, blank=True)
+    born_at = models.CharField(max_length=120, blank=True)
+    identified_by = models.CharField(max_length=120, blank=True)
+    """How the examiner made sure who it was. Like day and place of birth, some codes want it on the certificate."""
     active = models.BooleanField(default=True)
     notes = models.TextField(blank=True)
 
@@ -27,6 +31,11 @@ class Welder(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("welder", args=[self.pk])
+
+    @property
+    def birth(self) -> str:
+        """Day and place of birth as one text; empty unless both are known."""
+        return f"{self.born_on}, {self.born_at}" if self.born_on and self.born_at else ""
 
 
 class ProcessUse(models.Model):

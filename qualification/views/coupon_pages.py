@@ -27,6 +27,7 @@ from qualification.roles import may_author
 from qualification.rules.outcome_words import outcome_content
 from qualification.rules.schema import TableError
 from qualification.rules.wording import within_sentence
+from qualification.stated import contents_context, coupon_items
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 
 VERSION = "version"
@@ -64,6 +65,7 @@ def record_page(request: HttpRequest, pages: Pages, record: CouponRecord, refusa
         "changed": changed_since(record.snapshot, live), "may_edit": record.is_editable and may_author(request.user), "may_author": may_author(request.user),
         "links": links_of(record), "actions": test_actions(record), "kind": record.KIND.capitalize(),
         "later": later_edition(record.edition),
+        "contents": None if missing_tables else _contents(request, pages, record),
     }
     return render(request, f"qualification/{pages.kind}.html", context, status=409 if refusal else 200)
 
@@ -74,6 +76,21 @@ def _live_content(record: CouponRecord) -> tuple[dict[str, Any], str]:
         return test_content(record), ""
     except TableError as error:
         return {**record.content(), "entered": [], "refusals": [], "range": [], "outcome": None}, str(error)
+
+
+def _contents(request: HttpRequest, pages: Pages, record: CouponRecord) -> dict[str, Any]:
+    """What the code wants stated and the record does not state, with the way to each field for those who may edit."""
+    items = coupon_items(record)
+    if not (record.is_editable and may_author(request.user)):
+        return contents_context(items)
+    forms = RecordForms(USES[pages.model], record.units, record.edition, record.joint, record.lines)
+    return contents_context(items, forms, _entry_pages(pages, record))
+
+
+def _entry_pages(pages: Pages, record: CouponRecord) -> dict[str, str]:
+    welder = record.welder  # type: ignore[attr-defined]
+    edit = reverse("welder_edit", args=[welder.pk]) if welder else ""
+    return {"edit": pages.url("edit", record), "results": pages.url("results", record), "welder": edit}
 
 
 def _cells(record: CouponRecord, content: dict[str, Any]) -> list[tuple[str, str]]:
@@ -161,14 +178,15 @@ def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
 def check(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """What is typed so far, read, and the tests such a coupon has to pass; a fragment, nothing is stored."""
     draft = _Draft(pages, get_object_or_404(pages.model, pk=pk), request.POST)
-    return render(request, "qualification/_coupon_check.html", {"forms": draft.forms, "required": draft.required(), "live": True})
+    context = {"forms": draft.forms, "required": draft.required(), "contents": draft.contents(), "live": True}
+    return render(request, "qualification/_coupon_check.html", context)
 
 
 class _Draft:
     """A draft on the desk: its head and entries, as stored or as typed."""
 
     def __init__(self, pages: Pages, record: CouponRecord, data: QueryDict | None) -> None:
-        self.record = record
+        self.pages, self.record = pages, record
         self.stored = {"joint": record.joint, "lines": record.lines}
         self.version = data.get(VERSION, "") if data is not None else version_of(record)
         units = data.get("units", "") if data is not None else record.units
@@ -188,6 +206,14 @@ class _Draft:
         return outcome_content(outcome_of(self.record), self.units)
 
 
+    def contents(self) -> dict[str, Any]:
+        """What the code wants stated and the page does not state yet."""
+        if self.head.is_bound:
+            self.head.is_valid()  # puts what the head says on the record in hand
+        self.take_on()
+        return contents_context(coupon_items(self.record), self.forms, {**_entry_pages(self.pages, self.record), "edit": ""})
+
+
 def _changed(record: CouponRecord, head: HeadForm, forms: RecordForms) -> list[str]:
     """What a save changes, in words, for the history."""
     labels = [within_sentence(head.fields[name].label) for name in head.changed_data]
@@ -203,7 +229,7 @@ def _edit_page(request: HttpRequest, pages: Pages, draft: _Draft, meanwhile: Sav
     shown = pages.model.objects.get(pk=draft.record.pk)  # the heading stays as stored while something else is typed
     context = {
         **pages.urls(shown), "record": shown, "kind": shown.KIND.capitalize(), "head": draft.head, "forms": draft.forms,
-        "version": draft.version, "required": draft.required(), "meanwhile": meanwhile, "is_tried": request.method == "POST",
+        "version": draft.version, "required": draft.required(), "contents": draft.contents(), "meanwhile": meanwhile, "is_tried": request.method == "POST",
     }
     return render(request, "qualification/coupon_edit.html", context, status=409 if meanwhile else 422 if draft.head.errors else 200)
 

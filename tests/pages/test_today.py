@@ -12,6 +12,7 @@ from wps.attention import Matter, Section
 
 
 def test_it_names_what_is_missing_from_the_letterhead(approver_client: Client) -> None:
+    Shop.objects.all().delete()
     answer = approver_client.get("/")
     assertContains(answer, "Describe the shop")
     assertContains(answer, "Choose the code edition")

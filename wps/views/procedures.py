@@ -13,11 +13,14 @@ from django.views.decorators.http import require_POST
 
 from qualification.differences import Difference, differences
 from qualification.editions import later_edition
+from qualification.forms.record_forms import RecordForms
 from qualification.models import Record, State
 from qualification.origins import origins_of
 from qualification.roles import may_author, reader_required
 from qualification.rules import wording
+from qualification.rules.schema import TableError
 from qualification.rules.variables import Use
+from qualification.stated import contents_context
 from qualification.summaries import summary
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 from wps.approval import judgement_of
@@ -28,6 +31,7 @@ from wps.forms.procedure import HEADS
 from wps.limits_since import limits_since
 from wps.models import Spec
 from wps.next_coupon import procedure_coupons
+from wps.stated import spec_items
 from wps.welding_today import Gap
 
 
@@ -93,12 +97,25 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "may_author": may_author(request.user),
         "since": limits_since(spec) if spec.state in (State.APPROVED, State.IN_REVIEW) else [],
         "gaps": _gaps(spec),
+        "contents": _contents(request, spec),
         "origins": origins_of(spec), "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
         "step_url": reverse("procedure_step", args=[spec.pk]),
         "revise_url": reverse("procedure_revise", args=[spec.pk]),
         **steps_context(request, spec, refusal),
     }
     return render(request, "wps/procedure.html", context, status=409 if refusal else 200)
+
+
+def _contents(request: HttpRequest, spec: Spec) -> dict[str, Any] | None:
+    """What the code wants stated and the procedure does not state; `None` where its tables are not installed."""
+    try:
+        items = spec_items(spec)
+    except TableError:
+        return None
+    if not (spec.is_editable and may_author(request.user)):
+        return contents_context(items)
+    forms = RecordForms(Use.SPEC, spec.units, spec.edition, spec.joint, spec.lines)
+    return contents_context(items, forms, {"edit": reverse("procedure_edit", args=[spec.pk])})
 
 
 def _cells(spec: Spec) -> list[tuple[str, str]]:

@@ -1,0 +1,27 @@
+"""Does a procedure state what its code wants on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from qualification.coverage import edition_of
+from qualification.models import ProcedureTest
+from qualification.rules.content_check import Item
+from qualification.rules.entries import ReadWeld, read_weld
+from qualification.rules.tables import Edition
+from qualification.rules.variables import Use
+from qualification.stated import fields_of, items_of
+from wps.models import Spec
+
+
+def spec_items(spec: Spec) -> tuple[Item, ...]:
+    """Every item of a procedure, as stored."""
+    edition = edition_of(spec.edition)
+    read = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, speaks=edition.speaks)
+    return items_on_desk(spec, edition, read, list(spec.tests.all()), spec.units)
+
+
+def items_on_desk(spec: Spec, edition: Edition, read: ReadWeld, tests: Sequence[ProcedureTest], units: str) -> tuple[Item, ...]:
+    """Every item of a procedure being written; its number and customer are those `spec` has in hand."""
+    fields = {**fields_of(spec), "customer": spec.customer, "tests": ", ".join(test.reference for test in tests)}
+    return items_of(edition, Use.SPEC, read, fields, units)
