@@ -11,9 +11,10 @@ from qualification.coverage import USES, coupon_of, edition_of, outcome_of, rang
 from qualification.models import CouponRecord, Shop, WelderTest
 from qualification.rules import wording
 from qualification.rules.content_check import asks_for
+from qualification.rules.derive import derive
 from qualification.rules.designation_records import written
 from qualification.rules.entered import EnteredGroup, entered_groups
-from qualification.rules.grouping import explain_groups
+from qualification.rules.grouping import explain_groups, group
 from qualification.rules.outcome_words import outcome_content
 from qualification.rules.ranges import TestRange
 from qualification.rules.tables import Edition
@@ -37,8 +38,10 @@ def edition_content(edition: Edition) -> dict[str, Any]:
     return {"key": edition.id, "name": edition.name, "title": edition.title, "fingerprint": edition.fingerprint}
 
 
-def test_content(record: CouponRecord) -> dict[str, Any]:
-    """A test record: entries, results with outcome, range of qualification or the reasons for none."""
+def test_content(record: CouponRecord, shown: str = "") -> dict[str, Any]:
+    """A test record: entries, results with outcome, range of qualification or the reasons for none; in words with
+    the unit system `shown` first, which is the shop's unless another is named."""
+    shown = shown or Shop.current().units_first
     edition = edition_of(record.edition)
     coupon = coupon_of(record)
     welder = record.welder  # type: ignore[attr-defined]
@@ -47,9 +50,9 @@ def test_content(record: CouponRecord) -> dict[str, Any]:
         "author_name": record.author_name, "approved_by": record.approved_by_name,
         "approved_at": record.approved_at.isoformat() if record.approved_at else "",
         "welder_name": welder.name if welder else "", "welder_stamp": welder.stamp if welder else "",
-        **_person(record, edition), "entered": [g.as_json() for g in _entered(record, edition)],
-        "outcome": outcome_content(outcome_of(record), record.units), "refusals": list(coupon.refusals),
-        "range": range_rows(range_of(record), record.units), "revisions": revision_list(record),
+        **_person(record, edition), "shown": shown, "entered": [g.as_json() for g in _entered(record, edition, shown)],
+        "outcome": outcome_content(outcome_of(record), shown), "refusals": list(coupon.refusals),
+        "range": range_rows(range_of(record), shown), "revisions": revision_list(record),
         "designation": _designation(record, edition), "validity": _validity(record, edition),
         "waveforms": waveforms_behind(record),
     }
@@ -62,9 +65,10 @@ def _person(record: CouponRecord, edition: Edition) -> dict[str, str]:
     return {f"welder_{name}": text for name, text in said.items() if asks_for(edition, USES[type(record)], name)}
 
 
-def _entered(record: CouponRecord, edition: Edition) -> tuple[EnteredGroup, ...]:
-    grouped = explain_groups(read_record(record).weld, edition)
-    return entered_groups(record.joint, record.lines, USES[type(record)], record.units, grouped, edition.speaks)
+def _entered(record: CouponRecord, edition: Edition, shown: str) -> tuple[EnteredGroup, ...]:
+    weld = read_record(record).weld
+    grouped, whole = explain_groups(weld, edition), derive(group(weld, edition))
+    return entered_groups(record.joint, record.lines, USES[type(record)], record.units, grouped, edition.speaks, shown, whole)
 
 
 def _designation(record: CouponRecord, edition: Edition) -> dict[str, list[str]] | None:

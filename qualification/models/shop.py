@@ -4,6 +4,8 @@ from typing import Self
 
 from django.db import models
 
+from qualification.rules.quantities import SI, US
+
 
 class UnitOrder(models.TextChoices):
     """Which unit system stands first where both are shown."""
@@ -56,3 +58,8 @@ class Shop(models.Model):
     def inch_first(self) -> bool:
         """True when inch units stand first."""
         return self.unit_order == UnitOrder.INCH_FIRST
+
+    @property
+    def units_first(self) -> str:
+        """The unit system that stands first where both are shown; a record may be kept in the other one."""
+        return US if self.inch_first else SI

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from .entries import Entry, EntryError, read_entry, with_same_filled_in
+from .facts import Weld
 from .grouping import Grouped
 from .values import MISSING, NOT_APPLICABLE, Stated
-from .variables import Kind, Level, Use, Variable, variables_for
+from .variables import Kind, Level, Use, Variable, registry, variables_for
 from .wording import say_value
 
 
@@ -48,16 +49,38 @@ class EnteredGroup:
 
 def entered_groups(
     joint: Mapping[str, Entry], lines: Sequence[Mapping[str, Entry]], use: Use, system: str, grouped: Sequence[Grouped] = (),
-    speaks: frozenset[str] | None = None,
+    speaks: frozenset[str] | None = None, shown: str = "", whole: Weld | None = None,
 ) -> tuple[EnteredGroup, ...]:
     """Groups of the joint, then of each process line. `grouped` are the values that follow from metals and
     fillers named; they are shown with what they follow from wherever the record does not state its own. With
-    `speaks` (of an edition) only what it asks for is shown, and whatever is stated besides."""
-    found = _groups(joint, _shown(joint, use, Level.JOINT, None, speaks), use, system, None, "", grouped)
+    `speaks` (of an edition) only what it asks for is shown, and whatever is stated besides. `system` reads bare
+    numbers; `shown` stands first in words where it is another. `whole`, the weld with everything derived, gives the
+    terms of standards that follow from what is stated, such as the position by ISO 6947."""
+    units = (system, shown or system)
+    found = _groups(joint, _shown(joint, use, Level.JOINT, None, speaks), use, units, None, "", grouped)
     for index, line in enumerate(lines):
         process = _plain(line.get("process", ""))
-        found += _groups(line, _shown(line, use, Level.LINE, process or None, speaks), use, system, index, process, grouped)
+        found += _groups(line, _shown(line, use, Level.LINE, process or None, speaks), use, units, index, process, grouped)
+        if whole is not None and speaks:
+            found = _with_terms(found, whole, index, process, speaks, units[1])
     return tuple(found)
+
+
+def _with_terms(
+    groups: list[EnteredGroup], whole: Weld, line: int, process: str, speaks: frozenset[str], shown: str
+) -> list[EnteredGroup]:
+    """The groups with the terms that the edition's standards have for the line; a group of their own where there is none."""
+    found, facts = list(groups), whole.lines[line]
+    for variable in registry().values():
+        if not (variable.derived and variable.level is Level.LINE and variable.codes & speaks and facts.given(variable.key)):
+            continue
+        row = EnteredRow(variable.key, variable.label, "", say_value(variable.key, facts[variable.key], shown), "derived")
+        at = next((i for i, group in enumerate(found) if group.line == line and group.heading == variable.group), None)
+        if at is None:
+            found.append(EnteredGroup(variable.group, line, process, (row,), ()))
+        else:
+            found[at] = replace(found[at], rows=(*found[at].rows, row))
+    return found
 
 
 def _shown(
@@ -70,7 +93,7 @@ def _shown(
 
 
 def _groups(
-    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, system: str, line: int | None, process: str,
+    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, units: tuple[str, str], line: int | None, process: str,
     grouped: Sequence[Grouped],
 ) -> list[EnteredGroup]:
     filled = with_same_filled_in(entries)
@@ -78,8 +101,8 @@ def _groups(
     blank: dict[str, list[str]] = {}
     for variable in variables:
         entry = filled.get(variable.key, "")
-        row = _row(variable, entry, _plain(entries.get(variable.key, "")), use, system)
-        row = row or _derived(variable, [g for g in grouped if g.key == variable.key and g.line == line], system)
+        row = _row(variable, entry, _plain(entries.get(variable.key, "")), use, units)
+        row = row or _derived(variable, [g for g in grouped if g.key == variable.key and g.line == line], units[1])
         rows.setdefault(variable.group, [])
         blank.setdefault(variable.group, [])
         if row is not None:
@@ -99,7 +122,8 @@ def _hidden(variable: Variable, entries: Mapping[str, Entry]) -> bool:
     return bool(stated - {""}) and not stated & choices
 
 
-def _row(variable: Variable, entry: Entry, typed: str, use: Use, system: str) -> EnteredRow | None:
+def _row(variable: Variable, entry: Entry, typed: str, use: Use, units: tuple[str, str]) -> EnteredRow | None:
+    system, shown = units
     try:
         value: Stated = read_entry(entry, variable, use, system)
     except EntryError as error:
@@ -107,7 +131,7 @@ def _row(variable: Variable, entry: Entry, typed: str, use: Use, system: str) ->
     if value is MISSING:
         return None
     state = "not_applicable" if value is NOT_APPLICABLE else "stated"
-    return EnteredRow(variable.key, variable.label, typed, say_value(variable.key, value, system), state, variable.kind is Kind.NUMBER)
+    return EnteredRow(variable.key, variable.label, typed, say_value(variable.key, value, shown), state, variable.kind is Kind.NUMBER)
 
 
 def _derived(variable: Variable, grouped: Sequence[Grouped], system: str) -> EnteredRow | None:

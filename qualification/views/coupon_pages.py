@@ -71,9 +71,10 @@ def record_page(request: HttpRequest, pages: Pages, record: CouponRecord, refusa
 
 
 def _live_content(record: CouponRecord) -> tuple[dict[str, Any], str]:
-    """The record judged now; without its edition's tables, nothing but its own fields and a sentence that says so."""
+    """The record judged now, in the unit order of what was approved; without its edition's tables, nothing but its own
+    fields and a sentence that says so."""
     try:
-        return test_content(record), ""
+        return test_content(record, (record.snapshot or {}).get("shown", record.units if record.snapshot else "")), ""
     except TableError as error:
         return {**record.content(), "entered": [], "refusals": [], "range": [], "outcome": None}, str(error)
 

@@ -8,7 +8,7 @@ from string import ascii_lowercase
 from typing import Any
 
 from qualification.content import test_content
-from qualification.models import CouponRecord, Record, State
+from qualification.models import CouponRecord, Record, State, UnitSystem
 from qualification.rules import wording
 from qualification.rules.findings import Provenance
 from wps.approval import freeze_spec
@@ -53,9 +53,9 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
         "is_issued": state in (State.APPROVED, State.SUPERSEDED, State.WITHDRAWN),
         "is_current": state is State.APPROVED, "approved_on": _day(content["approved_at"]),
         "joint_groups": [g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])],
-        "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
+        "lines": _lines(content), "sketch": sketch_of(content["joint"], content["units"], content["lines"], shown=content.get("shown", "")),
         "range_groups": _range_groups(content), "unconfirmed": unconfirmed_in(content), "cautions": CAUTIONS, "sources": _sources(rows),
-        "validity": _validity(content), "validity_note": VALIDITY_NOTE,
+        "kept_in": UnitSystem(content["units"]).label, "validity": _validity(content), "validity_note": VALIDITY_NOTE,
         "waveforms": drawn_waveforms(content),
     }
 

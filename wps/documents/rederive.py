@@ -68,13 +68,14 @@ def record_from(content: Mapping[str, Any]) -> CouponRecord:
 def _test_differences(content: Mapping[str, Any]) -> list[str]:
     record = record_from(content)
     found = []
-    outcome = outcome_content(outcome_of(record), record.units)
+    shown = content.get("shown", record.units)  # a snapshot of before the shop's unit order counted has none
+    outcome = outcome_content(outcome_of(record), shown)
     if outcome["overall"] != content["outcome"]["overall"]:
         found.append(f"Outcome: {content['outcome']['overall_words']} in the document, {outcome['overall_words']} derived.")
     refusals = list(coupon_of(record).refusals)
     if bool(refusals) != bool(content["refusals"]):
         found.append("Whether the record qualifies anything differs.")
-    return found + _row_differences("Range", content["range"], range_rows(range_of(record), record.units))
+    return found + _row_differences("Range", content["range"], range_rows(range_of(record), shown))
 
 
 def _spec_differences(content: Mapping[str, Any], evidence: list[Mapping[str, Any]]) -> list[str]:
@@ -91,7 +92,7 @@ def _spec_differences(content: Mapping[str, Any], evidence: list[Mapping[str, An
     if judgement.report.verdict.key != content["verdict"]:
         found.append(f"Verdict: {content['verdict_words']} in the document, {judgement.report.verdict.words} derived.")
     for stated, line in zip(content["findings"], judgement.report.lines, strict=True):
-        rows = [row.as_json() for row in wording.rows_of_line(line, content["units"])]
+        rows = [row.as_json() for row in wording.rows_of_line(line, content.get("shown", content["units"]))]
         found += _row_differences(f"Process line {line.line + 1}", stated["rows"], rows)
     return found
 

@@ -85,7 +85,7 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
     context = {
         "spec": spec,
         "content": content,
-        "sketch": sketch_of(content["joint"], content["units"], content["lines"]),
+        "sketch": sketch_of(content["joint"], content["units"], content["lines"], shown=content.get("shown", "")),
         "findings": _findings(spec, content),
         "later": later_edition(spec.edition),
         "documents": _documents(spec),
