@@ -53,7 +53,7 @@ def _read(name: str, key: str) -> list[dict[str, Any]]:
 
 
 def _welder(item: dict[str, Any], author: User, today: date) -> None:
-    welder = Welder.objects.create(name=item["name"], stamp=item["stamp"], notes=item.get("notes", ""))
+    welder = Welder.objects.create(name=item["name"], stamp=item["stamp"], notes=item.get("notes", ""), **item.get("person", {}))
     for use in item["used"]:
         ProcessUse.objects.create(
             welder=welder, process=use["process"], operation=BY_HAND[use["process"]], used_on=today - timedelta(days=use["days_ago"]),
