@@ -112,7 +112,8 @@ SPEC_LINE: dict[str, Any] = {
 
 
 def welder(stamp: str = "AB", name: str = "Anouk Berglund") -> Welder:
-    made, _ = Welder.objects.get_or_create(stamp=stamp, defaults={"name": name})
+    person = {"born_on": date(1991, 2, 17), "born_at": "Port Ellery", "identified_by": "Identity card"}
+    made, _ = Welder.objects.get_or_create(stamp=stamp, defaults={"name": name, **person})
     return made
 
 

@@ -20,11 +20,12 @@ WELD = {"welded_on": "2033-02-10", "method": "radiographic", "report": "HT-3301"
 
 
 def made(author: User, edition: str = ALUMINIUM, **changes: Any) -> WelderTest:
-    joint = {"thickness_a": "6 mm", **changes.pop("joint", {})}
+    joint = {"thickness_a": "6 mm", "job_knowledge": "not_tested", **changes.pop("joint", {})}
     line = {"deposit_thickness": "6 mm", "backing_gas": "none", "filler_diameter": "1.2 mm", **changes.pop("line", {})}
     if edition == STEEL:
         joint |= {"base_metal_a": "SA-36", "temper_a": "", "temper_b": ""}
         line |= {"filler_specification": "SFA-5.18", "filler_classification": "ER70S-6", "shielding_gas": "82Ar/18CO2", "transfer_mode": "spray"}
+    changes.setdefault("witness", "R. Halloran")
     return welder_test(author, welder(), **{"edition": edition, "units": "si", "results": RESULTS, "joint": joint, "line": line, **changes})
 
 

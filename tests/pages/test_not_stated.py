@@ -91,6 +91,8 @@ def test_a_certificate_to_iso_wants_to_know_the_person_and_one_to_section_nine_d
     author_client: Client, author: User, shop: Shop
 ) -> None:
     who = welder()
+    who.born_on = None
+    who.save()
     made = welder_test(author, who, state=State.DRAFT, edition="iso_9606_2_2004")
     edit = reverse("welder_edit", args=[who.pk])
     assertContains(author_client.get(made.get_absolute_url()), f'<a href="{edit}">Date and place of birth</a>', html=True)
