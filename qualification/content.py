@@ -18,7 +18,7 @@ from qualification.rules.grouping import explain_groups, group
 from qualification.rules.outcome_words import outcome_content
 from qualification.rules.ranges import TestRange
 from qualification.rules.tables import Edition
-from qualification.rules.validity import ValidityRules
+from qualification.rules.validity_tables import ValidityRules
 from qualification.rules.variables import registry
 from qualification.validity import validity_content
 from qualification.waveform_content import waveforms_behind

@@ -21,7 +21,7 @@ from qualification.rules.continuity import (
 from qualification.rules.continuity import State as Holding
 from qualification.rules.outcome_words import citation_content
 from qualification.rules.tables import Edition
-from qualification.rules.validity import ValidityRules
+from qualification.rules.validity_tables import ValidityRules
 from qualification.rules.variables import registry
 from qualification.validity import acts_by_number, answer_of
 

@@ -10,16 +10,8 @@ from typing import Any
 from qualification.models import ActKind, CouponRecord, ProcessUse, ValidityAct, Welder, WelderTest
 from qualification.rules.continuity import Continuity, PassedTest, Revocation
 from qualification.rules.outcome_words import citation_content
-from qualification.rules.validity import (
-    SIGNATORIES,
-    Conditions,
-    Prolongation,
-    ValidityRules,
-    Way,
-    Weighed,
-    validity,
-    weighed,
-)
+from qualification.rules.validity import Conditions, Prolongation, Weighed, validity, weighed
+from qualification.rules.validity_tables import SIGNATORIES, ValidityRules, Way
 
 Acts = Sequence[ValidityAct]
 

@@ -14,7 +14,7 @@ from django import forms
 from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
 from qualification.models import ActKind, ValidityAct, WelderTest
-from qualification.rules.validity import SIGNATORIES, ValidityRules
+from qualification.rules.validity_tables import SIGNATORIES, ValidityRules
 
 
 class SheetForm(forms.Form):

@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from qualification.forms.days import DayField, PastDayField
 from qualification.forms.sentences import text_field
 from qualification.models import ActKind, ValidityAct, WelderTest
-from qualification.rules.validity import METHODS, SIGNATORIES, ValidityRules, Way
+from qualification.rules.validity_tables import METHODS, SIGNATORIES, ValidityRules, Way
 
 ACCEPTED = (("yes", "Accepted"), ("no", "Not accepted"))
 

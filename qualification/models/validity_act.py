@@ -7,7 +7,7 @@ from typing import Any
 from django.db import models
 
 from qualification.models.coupon_records import WelderTest
-from qualification.rules.validity import METHODS, SIGNATORIES
+from qualification.rules.validity_tables import METHODS, SIGNATORIES
 
 
 class ActKind(models.TextChoices):

@@ -13,7 +13,7 @@ from . import (
     later_edition,
     prequalified,
     specimen_tables,
-    validity,
+    validity_tables,
 )
 from .findings import Source
 from .schema import Place
@@ -26,7 +26,7 @@ READERS: dict[str, Reader] = {
     "a_numbers.toml": a_numbers.read_a_numbers,
     "base_metals.toml": grouping_tables.read_base_metals,
     "content.toml": content_tables.read_content,
-    "continuity.toml": validity.read_keeping,
+    "continuity.toml": validity_tables.read_keeping,
     "fillers.toml": grouping_tables.read_fillers,
     "later.toml": later_edition.read_later,
     "prequalified.toml": prequalified.read_prequalified,

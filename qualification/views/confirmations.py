@@ -15,7 +15,7 @@ from qualification.forms.confirmations import RowForm, Sheet, SheetForm
 from qualification.models import Welder, WelderTest
 from qualification.roles import approver_required
 from qualification.rules.continuity import State as Holding
-from qualification.rules.validity import ValidityRules
+from qualification.rules.validity_tables import ValidityRules
 from qualification.validity import acts_of, uses_since
 from qualification.validity_acts import ActRefused, record_acts
 

@@ -13,7 +13,7 @@ from qualification.forms.validity import ActForm, ConditionsForm, ConfirmationFo
 from qualification.forms.welder import ReasonForm
 from qualification.models import ActKind, ProcessUse, State, ValidityAct, WelderTest
 from qualification.roles import approver_required
-from qualification.rules.validity import ValidityRules
+from qualification.rules.validity_tables import ValidityRules
 from qualification.validity import acts_of, rows_of, uses_since, way_of
 from qualification.validity_acts import BEFORE_APPROVAL, ActRefused, not_in_force, record_act, strike_act
 

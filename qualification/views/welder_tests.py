@@ -20,7 +20,7 @@ from qualification.models import CouponRecord, State, WelderTest
 from qualification.roles import approver_required, author_required, may_approve, reader_required
 from qualification.rules.outcome_words import citation_content
 from qualification.rules.schema import TableError
-from qualification.rules.validity import ValidityRules
+from qualification.rules.validity_tables import ValidityRules
 from qualification.validity import acts_of, rows_of, way_of
 from qualification.views import coupon_pages, other_editions
 from qualification.views.coupon_list import list_context

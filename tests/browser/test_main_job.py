@@ -16,7 +16,19 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from qualification.models import ProcedureTest, Shop, State
-from tests.shop_records import COUPON_JOINT, COUPON_LINE, EDITION, RESULTS, SPEC_JOINT, SPEC_LINE, approve, job, part, welder, welder_test
+from tests.shop_records import (
+    COUPON_JOINT,
+    COUPON_LINE,
+    EDITION,
+    RESULTS,
+    SPEC_JOINT,
+    SPEC_LINE,
+    approve,
+    job,
+    part,
+    welder,
+    welder_test,
+)
 from wps import background
 from wps.models import Spec
 

@@ -22,7 +22,14 @@ from pypdf import PdfReader
 from qualification import workflow
 from qualification.models import ProcessUse
 from tests import shop_records
-from tests.documents.papers import APPROVER_PASSPHRASE, approved_spec, approved_test, bytes_of, signed, with_file_swapped
+from tests.documents.papers import (
+    APPROVER_PASSPHRASE,
+    approved_spec,
+    approved_test,
+    bytes_of,
+    signed,
+    with_file_swapped,
+)
 from wps import background
 from wps.attachments import keep_attachment
 from wps.documents import vault

@@ -15,7 +15,14 @@ from qualification import workflow
 from qualification.models import AuditEntry, Shop
 from tests import shop_records
 from tests.documents.papers import (
-    APPROVER_PASSPHRASE, AUTHOR_PASSPHRASE, approved_spec, approved_test, bytes_of, certificates, issued, signed,
+    APPROVER_PASSPHRASE,
+    AUTHOR_PASSPHRASE,
+    approved_spec,
+    approved_test,
+    bytes_of,
+    certificates,
+    issued,
+    signed,
 )
 from tests.documents.timestamp_server import timestamp_server
 from wps.documents import vault

@@ -17,7 +17,17 @@ from django.test import Client
 
 from qualification import workflow
 from tests import shop_records
-from tests.documents.papers import approved_spec, approved_test, bytes_of, certificates, flipped, issued, signed, with_file_swapped, with_page_added
+from tests.documents.papers import (
+    approved_spec,
+    approved_test,
+    bytes_of,
+    certificates,
+    flipped,
+    issued,
+    signed,
+    with_file_swapped,
+    with_page_added,
+)
 from wps.documents.attached import attached_files
 from wps.documents.checking import FileReport, check_file
 from wps.documents.report_words import Line, lines_of

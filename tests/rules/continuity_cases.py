@@ -11,7 +11,6 @@ from datetime import date
 from qualification.rules.continuity import Continuity, PassedTest, Revocation, State, Use, continuity
 from qualification.rules.tables import Edition
 
-
 EDITIONS = ("asme_ix_2023", "aws_d1_2_2014", "aws_d1_1_2020")
 """Editions under which a process kept in use for six months keeps the qualification."""
 

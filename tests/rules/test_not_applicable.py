@@ -18,7 +18,15 @@ from qualification.rules.interface_values import value_json
 from qualification.rules.limits import Condition, Limit
 from qualification.rules.ranges import range_qualified
 from qualification.rules.tables import edition
-from qualification.rules.values import MISSING, NOT_APPLICABLE, Anything, Interval, NotOnTest, Stated, Undetermined
+from qualification.rules.values import (
+    MISSING,
+    NOT_APPLICABLE,
+    Anything,
+    Interval,
+    NotOnTest,
+    Stated,
+    Undetermined,
+)
 from qualification.rules.variables import Level, registry
 from tests.rules.case_files import Case, base_case, bases
 

@@ -10,7 +10,8 @@ from datetime import date
 
 from qualification.rules.continuity import Continuity, PassedTest, Revocation, State, add_months
 from qualification.rules.tables import Edition
-from qualification.rules.validity import Conditions, Prolongation, ValidityRules, validity
+from qualification.rules.validity import Conditions, Prolongation, validity
+from qualification.rules.validity_tables import ValidityRules
 
 AL, STEEL = "iso_9606_2_2004", "iso_9606_1_2012"
 EDITIONS = (AL, STEEL)

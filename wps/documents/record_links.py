@@ -7,7 +7,7 @@ from django.urls import reverse
 from qualification.continuity import rules_of
 from qualification.links import Link, Links
 from qualification.models import CouponRecord, WelderTest
-from qualification.rules.validity import ValidityRules
+from qualification.rules.validity_tables import ValidityRules
 from wps.documents.kinds import document_for, kind_of
 
 
