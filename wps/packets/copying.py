@@ -28,6 +28,7 @@ class Copier:
         self._source, self._target, self._tag_key, self._apart = source, target, tag_key, apart
         self._numbers: dict[tuple[int, int], int] = {}
         self._waiting: list[tuple[int, int]] = []
+        self._known: dict[bytes, bytes] = {}
 
     def stands_for(self, found: Any, number: int) -> None:
         """References to this source object lead to that object of the target; it is not copied."""
@@ -62,14 +63,17 @@ class Copier:
                 self._target.write(self._numbers[key], self.body(found))
 
     def _renumbered(self, match: re.Match[bytes]) -> bytes:
+        token = match[0]
+        if (known := self._known.get(token)) is not None:
+            return known
         if match["number"] is not None:
-            return ref(self._number((int(match["number"]), int(match["generation"]))))
+            self._known[token] = made = ref(self._number((int(match["number"]), int(match["generation"]))))
+            return made
         if match["key"] is None:
-            return match[0]
+            return token
         if self._tag_key is None:
             return b""
-        name = match[0].split(b" ")[0]
-        return b"%s %d" % (name, int(match["key"]) + self._tag_key)
+        return b"%s %d" % (token.split(b" ")[0], int(match["key"]) + self._tag_key)
 
     def _write_stream(self, number: int, found: Stream) -> None:
         entries, data = Dictionary(found.stream_dict), found.read_raw_bytes()

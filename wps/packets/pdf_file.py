@@ -14,8 +14,8 @@ from typing import BinaryIO
 
 HEADER = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
 PER_OBJECT_STREAM = 200
-QUICK = 1
-"""Level of compression for what is mostly compressed already."""
+QUICK, SHORT = 1, 3
+"""Levels of compression: for what is mostly compressed already, and for lists of objects, which are much alike."""
 FREE, PLAIN, PACKED = 0, 1, 2
 """Kinds of cross-reference entries."""
 _ENTRY = struct.Struct(">BQI")
@@ -86,7 +86,7 @@ class PdfFile:
             at += len(body) + 1
         first = b" ".join(head) + b"\n"
         entries = b"/Type /ObjStm /N %d /First %d /Filter /FlateDecode" % (len(bodies), len(first))
-        self.write_stream(container, entries, zlib.compress(first + b"\n".join(bodies)))
+        self.write_stream(container, entries, zlib.compress(first + b"\n".join(bodies), SHORT))
         self._waiting = []
 
 
