@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -160,3 +161,16 @@ def test_a_sentence_names_line_label_reason_and_clause() -> None:
     said = obstacles(list(_items({}, {}).values()))
     assert any(s.startswith("Process 1, cup or nozzle bore: not stated.") and "QW-410.3 (ASME BPVC Section IX, 2023)" in s for s in said)
     assert not any(s.startswith("Customer") for s in said)
+
+
+def test_a_file_may_share_its_first_rows_and_bring_their_sources_along() -> None:
+    files = read_files(ROOT / "iso_9606_2_2004")
+    assert "shared" not in files["content.toml"]
+    assert "source" not in files["content.toml"]
+    assert {"EA9606", "EXAM"} <= {each["key"] for each in files["sources.toml"]["source"]}
+
+
+def test_a_table_to_share_that_is_not_there_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "content.toml").write_text('shared = "nowhere"')
+    with pytest.raises(TableError, match="there is no table 'nowhere' to share"):
+        read_files(tmp_path)
