@@ -26,16 +26,15 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from . import bands, covers, rulebook, schema
-from .bands import Band, BandTable
+from . import covers, rulebook, schema
+from .bands import BandTable, read_bands
 from .covers import CoverTable
 from .cross_checks import cross_check
 from .findings import Provenance, Source
 from .metal_systems import SYSTEMS, MetalSystem
 from .overlay import Check, laid_over, rows_of
-from .quantities import DIMENSIONS, SI, US
 from .rulebook import RuleRow
-from .schema import CITED, Column, Place, TableError, read_row, required
+from .schema import Column, Place, TableError, read_row, required
 from .variables import PROCESSES
 
 ROOT = Path(__file__).with_name("tables")
@@ -119,16 +118,7 @@ EDITION: dict[str, Column] = {
     "processes": required(_processes), "files": schema.keys, "without": schema.keys,
     "joins_procedure": _variables, "joins_welder": _variables, "apart_procedure": _variables, "mixes_procedure": _variables, "apart_welder": _variables,
 }
-PICKS = ("larger", "smaller")
 SOURCE: dict[str, Column] = {"key": required(schema.text), "title": required(schema.text), "url": required(schema.text)}
-
-
-def _band_row(dimension: str) -> dict[str, Column]:
-    return {
-        **CITED, "span": schema.pair_interval(dimension), "low": schema.pair(dimension), "low_factor": schema.number,
-        "high": schema.pair(dimension), "high_factor": schema.number, "unlimited": schema.yes_no, "high_of": schema.text,
-        "low_pick": schema.one_of(*PICKS), "high_pick": schema.one_of(*PICKS), "not_encoded": schema.yes_no,
-    }
 
 
 def editions() -> tuple[str, ...]:
@@ -263,7 +253,7 @@ class _Reading:
             kinds = {key: kind.schema for key, kind in KINDS.items()}
             return rulebook.read_rows(body, code, edition_words, self.sources, place, kinds)
         if file == "bands.toml":
-            return _bands(self.name, body, self.head, self.sources)
+            return read_bands(self.name, body, self.head, self.sources)
         if file == "covers.toml":
             return _covers(self.name, body, self.head, self.sources)
         if file in READERS:
@@ -323,52 +313,6 @@ def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
             raise place.fail(f"{row['url']!r} is not a web address")
         found[row["key"]] = Source(**row)
     return found
-
-
-def _bands(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, BandTable]:
-    found: dict[str, BandTable] = {}
-    for table, body in raw.items():
-        place = Place(name, "bands.toml", table)
-        if not isinstance(body, dict) or set(body) != {"of", "row"}:
-            raise place.fail("expected `of` (a dimension) and [[row]] entries")
-        schema.one_of(*DIMENSIONS)(body["of"], place)
-        listed = []
-        for index, item in enumerate(schema.row_list(body["row"], place), start=1):
-            here = Place(name, "bands.toml", f"{table} row {index}")
-            row = read_row(item, _band_row(body["of"]), here)
-            _check_ends(row, here)
-            span = row.pop("span") or schema.PairInterval(bands.Interval(None, None), bands.Interval(None, None))
-            listed.append(Band(span, row, schema.citation(row, head["code"], head["edition"], sources, here)))
-        found[table] = bands.band_table(table, listed, place, of=body["of"])
-    return found
-
-
-def _check_ends(row: Mapping[str, Any], place: Place) -> None:
-    ends = ("low", "low_factor", "high", "high_factor", "high_of", "unlimited", "low_pick", "high_pick")
-    if row["not_encoded"]:
-        if any(row[key] is not None for key in ends):
-            raise place.fail("is not encoded, and gives a range all the same")
-        return
-    for end in ("low", "high"):
-        both = row[end] is not None and row[f"{end}_factor"] is not None
-        if both and row[f"{end}_pick"] is None:
-            raise place.fail(f"gives the {end} end twice; say which counts with {end}_pick")
-        if row[f"{end}_pick"] is not None and not both:
-            raise place.fail(f"{end}_pick chooses between {end} and {end}_factor, which have to be given both")
-    _check_crossing(row, place)
-    tops = [key for key in ("high", "high_factor", "unlimited", "high_of") if row[key] is not None]
-    if len(tops) != 1 and not (row["high_pick"] and tops == ["high", "high_factor"]):
-        raise place.fail("needs exactly one of high, high_factor, high_of, unlimited")
-
-
-def _check_crossing(row: Mapping[str, Any], place: Place) -> None:
-    """A fixed low end must not lie above a multiple of the smallest number the band is entered with."""
-    if row["low"] is None or row["low_pick"] == "smaller" or row["high_factor"] is None or row["high_pick"] == "larger":
-        return
-    for system in (US, SI):
-        start = row["span"].of(system).low if row["span"] else None
-        if start is None or row["low"].of(system) > start * row["high_factor"]:
-            raise place.fail(f"its low end lies above its high end where the band starts ({system})")
 
 
 def _covers(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, CoverTable]:

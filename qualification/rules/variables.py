@@ -1,8 +1,8 @@
 """Every property of a weld the program knows, each defined once.
 
 Forms, models, rules, pages, PDFs, the JSON interface and its schema all read these definitions; a label, a
-unit or a choice stated anywhere else is a defect. The definitions themselves are in `variables_joint.py`
-and `variables_line.py`.
+unit or a choice stated anywhere else is a defect. The definitions themselves are in the
+other modules of that name, put in order by `variables_joint.py` and `variables_line.py`.
 """
 
 from __future__ import annotations

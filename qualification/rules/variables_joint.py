@@ -7,7 +7,16 @@ from decimal import Decimal as D
 from .metal_systems import METALS, NOT_WELDER, SPEC, derived_variables, side_variables
 from .variables import Choice, Kind, Level, Use, Variable
 from .variables_navy import PIPE_SEAM
-from .variables_paper import AFTER_PREHEAT, AFTER_PREPARATION, AFTER_PWHT, GOUGE_DEPTH, JOB_KNOWLEDGE, JOINT_TOLERANCE, TEST_OBJECT, of_side
+from .variables_paper import (
+    AFTER_PREHEAT,
+    AFTER_PREPARATION,
+    AFTER_PWHT,
+    GOUGE_DEPTH,
+    JOB_KNOWLEDGE,
+    JOINT_TOLERANCE,
+    TEST_OBJECT,
+    of_side,
+)
 from .variables_terms import DERIVED_OF_JOINT, ISO, PIPE_SETTING
 
 SPEC_OR_PART = frozenset({Use.SPEC, Use.PART})
