@@ -20,8 +20,8 @@ ASKED_HERE = frozenset({(None, "welded_on"), (None, "welder"), (None, "results")
 
 def obstacles_to_test(record: CouponRecord) -> list[str]:
     """A record is approved as true, not as passed: a failed test is approved too, and qualifies nothing. So
-    missing dates, unread entries, what the code wants stated and results still awaited stand in the way; a failed
-    result does not."""
+    missing dates, unread entries, what the code wants stated and results still awaited stand in the way; a
+    failed result does not."""
     found = []
     if record.welded_on is None:
         found.append("State the day on which the coupon was welded.")
@@ -31,7 +31,10 @@ def obstacles_to_test(record: CouponRecord) -> list[str]:
         found.append("Add at least one process line.")
     if isinstance(record, ProcedureTest) and record.welder is None:
         found.append("State who welded the coupon.")
-    found += [problem.message for problem in problems_with(read_record(record), record.units, edition_of(record.edition))]
+    found += [
+        problem.message
+        for problem in problems_with(read_record(record), record.units, edition_of(record.edition))
+    ]
     found += [problem.message for problem in result_problems(record)]
     outcome = outcome_of(record)
     if outcome.overall is Overall.INCOMPLETE:

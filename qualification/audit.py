@@ -15,7 +15,8 @@ from qualification.roles import Person
 GENESIS = "0" * 64
 """Stands for the entry before the first."""
 CHAIN_LOCK = 7_248_001
-"""Number of the lock of the chain among the advisory locks of a PostgreSQL database; any number of our own."""
+"""Number of the lock of the chain among the advisory locks of a PostgreSQL database; any number of our
+own."""
 
 
 def name_of(person: Person) -> str:
@@ -28,15 +29,23 @@ def record_event(verb: str, record: Record, actor: Person, data: dict[str, Any] 
     return append(verb, record.KIND, record.pk, str(record), name_of(actor), data or {})
 
 
-def append(verb: str, kind: str, record_id: int, record_name: str, actor_name: str, data: dict[str, Any]) -> AuditEntry:
+def append(
+    verb: str, kind: str, record_id: int, record_name: str, actor_name: str, data: dict[str, Any]
+) -> AuditEntry:
     """Append one event about anything that has a kind, an id and a name."""
     with transaction.atomic():
         _wait_for_the_end_of_the_chain()
         last = AuditEntry.objects.order_by("-id").first()
         entry = AuditEntry(
             # Seconds: what is hashed has to read back the same from every database.
-            at=timezone.now().astimezone(UTC).replace(microsecond=0), actor_name=actor_name, verb=verb, record_kind=kind, record_id=record_id,
-            record_name=record_name, data=data, previous_hash=last.hash if last else GENESIS,
+            at=timezone.now().astimezone(UTC).replace(microsecond=0),
+            actor_name=actor_name,
+            verb=verb,
+            record_kind=kind,
+            record_id=record_id,
+            record_name=record_name,
+            data=data,
+            previous_hash=last.hash if last else GENESIS,
         )
         entry.hash = entry.expected_hash()
         entry.save()
@@ -46,8 +55,9 @@ def append(verb: str, kind: str, record_id: int, record_name: str, actor_name: s
 def _wait_for_the_end_of_the_chain() -> None:
     """Whoever appends waits here until the transaction that appended before has ended.
 
-    On PostgreSQL a lock on the last entry would not do: after the wait it still hands out that entry, which is the
-    last one no more, and of the first entry there is nothing to lock. SQLite lets one transaction write at a time.
+    On PostgreSQL a lock on the last entry would not do: after the wait it still hands out that entry, which
+    is the last one no more, and of the first entry there is nothing to lock. SQLite lets one transaction
+    write at a time.
     """
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:

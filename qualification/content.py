@@ -1,4 +1,5 @@
-"""The content of a test record and of the letterhead as plain JSON: what approval freezes and documents print.
+"""The content of a test record and of the letterhead as plain JSON: what approval freezes and documents
+print.
 
 A document prints this and nothing else, so a paper issued from a snapshot can always be made again.
 """
@@ -28,32 +29,53 @@ def shop_content() -> dict[str, Any]:
     """The letterhead as it stands."""
     shop = Shop.current()
     return {
-        "name": shop.name, "address": shop.address_lines, "phone": shop.phone, "email": shop.email,
-        "logo": shop.logo.name if shop.logo else "", "responsible": shop.responsible_person, "inch_first": shop.inch_first,
+        "name": shop.name,
+        "address": shop.address_lines,
+        "phone": shop.phone,
+        "email": shop.email,
+        "logo": shop.logo.name if shop.logo else "",
+        "responsible": shop.responsible_person,
+        "inch_first": shop.inch_first,
     }
 
 
 def edition_content(edition: Edition) -> dict[str, Any]:
     """Which tables the record was judged on."""
-    return {"key": edition.id, "name": edition.name, "title": edition.title, "fingerprint": edition.fingerprint}
+    return {
+        "key": edition.id,
+        "name": edition.name,
+        "title": edition.title,
+        "fingerprint": edition.fingerprint,
+    }
 
 
 def test_content(record: CouponRecord, shown: str = "") -> dict[str, Any]:
-    """A test record: entries, results with outcome, range of qualification or the reasons for none; in words with
-    the unit system `shown` first, which is the shop's unless another is named."""
+    """A test record: entries, results with outcome, range of qualification or the reasons for none; in words
+    with the unit system `shown` first, which is the shop's unless another is named."""
     shown = shown or Shop.current().units_first
     edition = edition_of(record.edition)
     coupon = coupon_of(record)
     welder = record.welder  # type: ignore[attr-defined]
     return {
-        **record.content(), "kind": record.KIND, "state": record.state, "shop": shop_content(), "code": edition_content(edition),
-        "author_name": record.author_name, "approved_by": record.approved_by_name,
+        **record.content(),
+        "kind": record.KIND,
+        "state": record.state,
+        "shop": shop_content(),
+        "code": edition_content(edition),
+        "author_name": record.author_name,
+        "approved_by": record.approved_by_name,
         "approved_at": record.approved_at.isoformat() if record.approved_at else "",
-        "welder_name": welder.name if welder else "", "welder_stamp": welder.stamp if welder else "",
-        **_person(record, edition), "shown": shown, "entered": [g.as_json() for g in _entered(record, edition, shown)],
-        "outcome": outcome_content(outcome_of(record), shown), "refusals": list(coupon.refusals),
-        "range": range_rows(range_of(record), shown), "revisions": revision_list(record),
-        "designation": _designation(record, edition), "validity": _validity(record, edition),
+        "welder_name": welder.name if welder else "",
+        "welder_stamp": welder.stamp if welder else "",
+        **_person(record, edition),
+        "shown": shown,
+        "entered": [g.as_json() for g in _entered(record, edition, shown)],
+        "outcome": outcome_content(outcome_of(record), shown),
+        "refusals": list(coupon.refusals),
+        "range": range_rows(range_of(record), shown),
+        "revisions": revision_list(record),
+        "designation": _designation(record, edition),
+        "validity": _validity(record, edition),
         "waveforms": waveforms_behind(record),
     }
 
@@ -62,19 +84,28 @@ def _person(record: CouponRecord, edition: Edition) -> dict[str, str]:
     """What is said of the welder's person, and only where the code wants it on the record."""
     welder = record.welder  # type: ignore[attr-defined]
     said = {"birth": welder.birth, "identification": welder.identified_by} if welder else {}
-    return {f"welder_{name}": text for name, text in said.items() if asks_for(edition, USES[type(record)], name)}
+    return {
+        f"welder_{name}": text for name, text in said.items() if asks_for(edition, USES[type(record)], name)
+    }
 
 
 def _entered(record: CouponRecord, edition: Edition, shown: str) -> tuple[EnteredGroup, ...]:
     weld = read_record(record).weld
     grouped, whole = explain_groups(weld, edition), derive(group(weld, edition))
-    return entered_groups(record.joint, record.lines, USES[type(record)], record.units, grouped, edition.speaks, shown, whole)
+    return entered_groups(
+        record.joint, record.lines, USES[type(record)], record.units, grouped, edition.speaks, shown, whole
+    )
 
 
 def _designation(record: CouponRecord, edition: Edition) -> dict[str, list[str]] | None:
-    """What the code calls a welder's test in one string, or what has to be stated first; `None` where it has no such strings."""
+    """What the code calls a welder's test in one string, or what has to be stated first; `None` where it has
+    no such strings."""
     found = written(read_record(record).weld, edition) if isinstance(record, WelderTest) else None
-    return None if found is None else {"texts": list(found.texts), "needs": [registry()[key].label for key in found.needs]}
+    return (
+        None
+        if found is None
+        else {"texts": list(found.texts), "needs": [registry()[key].label for key in found.needs]}
+    )
 
 
 def _validity(record: CouponRecord, edition: Edition) -> dict[str, Any] | None:
@@ -90,7 +121,9 @@ def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:
     order = {key: position for position, key in enumerate(registry())}
     rows = [
         wording.row_of_limit(limit, system, line.line)
-        for line in tested.lines for limit in line.limits if limit.standing.value != "nonessential"
+        for line in tested.lines
+        for limit in line.limits
+        if limit.standing.value != "nonessential"
     ]
     return [row.as_json() for row in sorted(rows, key=lambda row: (row.line or 0, order[row.variable]))]
 
@@ -98,7 +131,12 @@ def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:
 def revision_list(record: Any) -> list[dict[str, Any]]:
     """Revisions up to this one, oldest first, each with what it changed."""
     return [
-        {"revision": r.revision, "change": r.change_note, "author": r.author_name, "approved_by": r.approved_by_name,
-         "approved_at": r.approved_at.date().isoformat() if r.approved_at else ""}
+        {
+            "revision": r.revision,
+            "change": r.change_note,
+            "author": r.author_name,
+            "approved_by": r.approved_by_name,
+            "approved_at": r.approved_at.date().isoformat() if r.approved_at else "",
+        }
         for r in record.revisions().filter(revision__lte=record.revision).order_by("revision")
     ]

@@ -26,7 +26,10 @@ from qualification.rules.variables import registry
 from qualification.validity import acts_by_number, answer_of
 
 VERDICTS = {
-    Holding.HOLDS: "covered", Holding.LAPSED: "not_covered", Holding.REVOKED: "not_covered", Holding.UNKNOWN: "unknown",
+    Holding.HOLDS: "covered",
+    Holding.LAPSED: "not_covered",
+    Holding.REVOKED: "not_covered",
+    Holding.UNKNOWN: "unknown",
 }
 """Shape under which a page shows each state."""
 BEST_FIRST = (Holding.HOLDS, Holding.UNKNOWN, Holding.LAPSED, Holding.REVOKED)
@@ -48,7 +51,9 @@ class Standing:
 
     @property
     def operation_words(self) -> str:
-        return registry()["operation"].choice_label(self.operation) if self.operation else "Operation not stated"
+        return (
+            registry()["operation"].choice_label(self.operation) if self.operation else "Operation not stated"
+        )
 
     @property
     def citation(self) -> dict[str, Any]:
@@ -64,7 +69,8 @@ class Standing:
 
     @property
     def due_words(self) -> str:
-        """`Confirmation due by 2031-05-02`: what it takes to hold beyond that; empty where nothing is signed for it."""
+        """`Confirmation due by 2031-05-02`: what it takes to hold beyond that; empty where nothing is signed
+        for it."""
         return self.due_by(date.max)
 
     def due_by(self, day: date) -> str:
@@ -79,8 +85,9 @@ class Standing:
 
 
 def standings_of(welder: Welder, on: date, edition: Edition | None = None) -> list[Standing]:
-    """Every process of every approved and passed test of the welder, and how it stands on the day; each under its own
-    edition, or all by the rules of the one asked for: a test counts there, and is kept, as that one says."""
+    """Every process of every approved and passed test of the welder, and how it stands on the day; each under
+    its own edition, or all by the rules of the one asked for: a test counts there, and is kept, as that one
+    says."""
     records = [under(record, edition.id if edition else record.edition) for record in tests_of(welder)]
     passed = [each for record in records for each in _passed(record)]
     acts = acts_by_number(welder)
@@ -94,14 +101,22 @@ def standings_of(welder: Welder, on: date, edition: Edition | None = None) -> li
 
 
 def _answer(
-    record: CouponRecord, test: PassedTest, on: date, tests: Sequence[PassedTest], uses: Sequence[Use], acts: Sequence[ValidityAct]
+    record: CouponRecord,
+    test: PassedTest,
+    on: date,
+    tests: Sequence[PassedTest],
+    uses: Sequence[Use],
+    acts: Sequence[ValidityAct],
 ) -> Continuity:
-    """By the rules of the record's edition: the log of uses keeps it, or the confirmations and prolongations on record."""
+    """By the rules of the record's edition: the log of uses keeps it, or the confirmations and prolongations
+    on record."""
     rules = rules_of(record)
     if rules is None:
         return without_rules(edition_of(record.edition))
     if isinstance(rules, ValidityRules):
-        return answer_of(record, test, on, rules, acts if isinstance(record, WelderTest) else (), _revocations(record))
+        return answer_of(
+            record, test, on, rules, acts if isinstance(record, WelderTest) else (), _revocations(record)
+        )
     return continuity(test, on, rules, tests=tests, uses=uses, revocations=_revocations(record))
 
 
@@ -141,11 +156,14 @@ def _passed(record: CouponRecord) -> list[tuple[CouponRecord, PassedTest]]:
     if coupon_of(record).refusals:
         return []
     return [
-        (record, PassedTest(record.reference, process, operation or None, record.welded_on)) for process, operation in process_lines(record)]
+        (record, PassedTest(record.reference, process, operation or None, record.welded_on))
+        for process, operation in process_lines(record)
+    ]
 
 
 def process_lines(record: CouponRecord) -> list[tuple[str, str]]:
-    """Process and kind of operation of each line that states one process; the operation is empty where not stated."""
+    """Process and kind of operation of each line that states one process; the operation is empty where not
+    stated."""
     lines = coupon_of(record).weld.lines
     return [(process, _one(line["operation"])) for line in lines if (process := _one(line["process"]))]
 

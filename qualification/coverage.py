@@ -82,12 +82,12 @@ class ReadCoupon:
     """A stored test read once."""
 
     coupon: Coupon
-    """As the rules see it. With a required result missing or failed, or an entry that cannot be read, it carries
-    refusals and issues no range."""
+    """As the rules see it. With a required result missing or failed, or an entry that cannot be read, it
+    carries refusals and issues no range."""
     outcome: Outcome
-    """What the results say, judged under the record's edition and as what the record is: a procedure coupon that
-    passed as such also qualifies its welder (in ASME IX: QW-301.2). Of a record that was moved there with results on
-    it, those that only its earlier editions ask are set aside."""
+    """What the results say, judged under the record's edition and as what the record is: a procedure coupon
+    that passed as such also qualifies its welder (in ASME IX: QW-301.2). Of a record that was moved there
+    with results on it, those that only its earlier editions ask are set aside."""
 
 
 _coupons: Remembered[ReadCoupon] = Remembered(2000)
@@ -100,10 +100,12 @@ def read_coupon(record: CouponRecord) -> ReadCoupon:
 
 
 def what_it_says(record: CouponRecord) -> tuple[Hashable, ...]:
-    """Everything of a record that decides what it qualifies: its entries, and the tables they are judged by. Two
-    records that say the same qualify the same."""
+    """Everything of a record that decides what it qualifies: its entries, and the tables they are judged by.
+    Two records that say the same qualify the same."""
     entries = json.dumps([record.joint, record.lines, record.results, record.tests_wanted, record.moved_from])
-    tables = tuple((each.id, each.fingerprint) for each in (edition_of(record.edition), *_earlier_editions(record)))
+    tables = tuple(
+        (each.id, each.fingerprint) for each in (edition_of(record.edition), *_earlier_editions(record))
+    )
     return (type(record), record.units, entries, tables)
 
 
@@ -115,7 +117,9 @@ def _all_it_rests_on(record: CouponRecord) -> tuple[Hashable, ...]:
 
 def _read_coupon(record: CouponRecord) -> ReadCoupon:
     edition = edition_of(record.edition)
-    read = read_weld(record.joint, record.lines, USES[type(record)], record.units, record.reference, edition.speaks)
+    read = read_weld(
+        record.joint, record.lines, USES[type(record)], record.units, record.reference, edition.speaks
+    )
     bare = _coupon(record, read.weld)
     results, wrong_results = read_results(record.results, record.units)
     particulars, wrong_particulars = read_particulars(without_ways(record.tests_wanted), record.units)
@@ -126,19 +130,28 @@ def _read_coupon(record: CouponRecord) -> ReadCoupon:
 
 
 def _outcome(
-    record: CouponRecord, coupon: Coupon, results: Sequence[Result], edition: Edition, particulars: Particulars
+    record: CouponRecord,
+    coupon: Coupon,
+    results: Sequence[Result],
+    edition: Edition,
+    particulars: Particulars,
 ) -> Outcome:
     side, earlier = SIDES[type(record)], _earlier_editions(record)
-    elsewhere = frozenset(kind for each in earlier for kind in required_tests(coupon, each, side, particulars).kinds)
+    elsewhere = frozenset(
+        kind for each in earlier for kind in required_tests(coupon, each, side, particulars).kinds
+    )
     outcome = judge(coupon, results, edition, side, particulars, elsewhere)
     if not earlier:
         return outcome
-    before = tuple((each.name, outcome_under(coupon, results, each, side, particulars)[0].overall) for each in earlier)
+    before = tuple(
+        (each.name, outcome_under(coupon, results, each, side, particulars)[0].overall) for each in earlier
+    )
     return replace(outcome, moved=Moved(edition.name, before))
 
 
 def _earlier_editions(record: CouponRecord) -> list[Edition]:
-    """Those whose tables are installed: without them nothing tells what they asked, and a result is taken for a slip."""
+    """Those whose tables are installed: without them nothing tells what they asked, and a result is taken for
+    a slip."""
     found = []
     for key in record.moved_from:
         with suppress(TableError):
@@ -147,7 +160,8 @@ def _earlier_editions(record: CouponRecord) -> list[Edition]:
 
 
 def under(record: CouponRecord, key: str) -> CouponRecord:
-    """The record as it would stand under that edition, its results judged by the tests required there; nothing is saved."""
+    """The record as it would stand under that edition, its results judged by the tests required there;
+    nothing is saved."""
     if key == record.edition:
         return record
     moved = copy(record)
@@ -161,8 +175,12 @@ def outcome_of(record: CouponRecord) -> Outcome:
 
 
 def result_problems(record: CouponRecord) -> tuple[Problem, ...]:
-    """Entries of results, and of what the record settles beside them, that could not be read or contradict one another."""
-    return (*read_particulars(without_ways(record.tests_wanted), record.units)[1], *read_results(record.results, record.units)[1])
+    """Entries of results, and of what the record settles beside them, that could not be read or contradict
+    one another."""
+    return (
+        *read_particulars(without_ways(record.tests_wanted), record.units)[1],
+        *read_results(record.results, record.units)[1],
+    )
 
 
 def coupon_of(record: CouponRecord) -> Coupon:
@@ -180,8 +198,8 @@ def _coupon(record: CouponRecord, weld: Weld) -> Coupon:
 
 
 def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | None = None) -> TestRange:
-    """The range of qualification of a stored test, under its own edition unless another is asked for: then its results
-    have to be what that one requires as well."""
+    """The range of qualification of a stored test, under its own edition unless another is asked for: then
+    its results have to be what that one requires as well."""
     side = side or SIDES[type(record)]
     edition = edition or edition_of(record.edition)
     moved = under(record, edition.id)
@@ -190,11 +208,13 @@ def range_of(record: CouponRecord, side: Side | None = None, edition: Edition | 
 
 
 def compare_under(record: CouponRecord, keys: Iterable[str]) -> Comparison:
-    """One coupon under several editions side by side, its results judged anew under each. Raises TableError when the
-    tables of one are not installed."""
+    """One coupon under several editions side by side, its results judged anew under each. Raises TableError
+    when the tables of one are not installed."""
     results, _ = read_results(record.results, record.units)
     particulars, _ = read_particulars(without_ways(record.tests_wanted), record.units)
-    return compare(_bare_coupon(record), results, [edition_of(key) for key in keys], SIDES[type(record)], particulars)
+    return compare(
+        _bare_coupon(record), results, [edition_of(key) for key in keys], SIDES[type(record)], particulars
+    )
 
 
 def problems_under(record: CouponRecord, key: str) -> list[str]:
@@ -205,11 +225,18 @@ def problems_under(record: CouponRecord, key: str) -> list[str]:
 
 
 def judge_weld(
-    joint: Mapping[str, Any], lines: Sequence[Mapping[str, Any]], units: str, use: Use, records: Iterable[CouponRecord], edition_key: str,
-    name: str = "", house: Sequence[HouseLimit] = (), range_for: RangeFor | None = None,
+    joint: Mapping[str, Any],
+    lines: Sequence[Mapping[str, Any]],
+    units: str,
+    use: Use,
+    records: Iterable[CouponRecord],
+    edition_key: str,
+    name: str = "",
+    house: Sequence[HouseLimit] = (),
+    range_for: RangeFor | None = None,
 ) -> Judgement:
-    """Judge a spec's box or a part, given as entries, against stored tests and the house limits in force for it.
-    `range_for` stands in for `range_of` where the ranges of the tests are at hand."""
+    """Judge a spec's box or a part, given as entries, against stored tests and the house limits in force for
+    it. `range_for` stands in for `range_of` where the ranges of the tests are at hand."""
     side = Side.WELDER if use is Use.PART else Side.PROCEDURE
     edition = edition_of(edition_key)
     read = read_weld(joint, lines, use, units, name, edition.speaks)
@@ -218,13 +245,18 @@ def judge_weld(
     return Judgement(read, problems_with(read, units, edition), report, edition, tuple(house))
 
 
-def judge_once_counting(judged: Judgement, records: Iterable[CouponRecord], house: Sequence[HouseLimit] = ()) -> Report:
-    """The procedure judged already, held against what the tests would qualify if nothing were wanting of their results."""
+def judge_once_counting(
+    judged: Judgement, records: Iterable[CouponRecord], house: Sequence[HouseLimit] = ()
+) -> Report:
+    """The procedure judged already, held against what the tests would qualify if nothing were wanting of
+    their results."""
     edition = judged.edition
     ranges = [range_qualified(_bare_coupon(record), edition, Side.PROCEDURE) for record in records]
     return narrowed(cover(judged.weld, ranges, edition, Side.PROCEDURE), judged.weld, house, edition)
 
 
-def judge_part_against_tests(weld: Weld, records: Iterable[CouponRecord], edition: Edition, side: Side) -> Report:
+def judge_part_against_tests(
+    weld: Weld, records: Iterable[CouponRecord], edition: Edition, side: Side
+) -> Report:
     """Judge a weld already read against stored tests, as procedure or as welder."""
     return cover(weld, [range_of(r, side, edition) for r in records], edition, side)

@@ -29,7 +29,8 @@ _supposed: ContextVar[Mapping[str, Edition] | None] = ContextVar("supposed_editi
 
 @dataclass(frozen=True)
 class InForce:
-    """An edition's tables with the checks that were given, and those of them that no longer match their row."""
+    """An edition's tables with the checks that were given, and those of them that no longer match their
+    row."""
 
     edition: Edition
     files: Files
@@ -55,7 +56,8 @@ def stale_checks(key: str) -> list[TableCheck]:
 
 @contextmanager
 def supposing(edition: Edition) -> Iterator[None]:
-    """Judge as if `edition` were in force under its own key: to show what a correction would change before it is saved."""
+    """Judge as if `edition` were in force under its own key: to show what a correction would change before it
+    is saved."""
     token = _supposed.set({**(_supposed.get() or {}), edition.id: edition})
     try:
         yield
@@ -76,7 +78,9 @@ def with_check(key: str, check: Check) -> Edition:
 
 def without_check(taken: TableCheck) -> Edition:
     """The edition as it would be with one check taken back."""
-    return _laid(taken.edition, _as_checks(taken.edition, _checks_of(taken.edition).exclude(pk=taken.pk))).edition
+    return _laid(
+        taken.edition, _as_checks(taken.edition, _checks_of(taken.edition).exclude(pk=taken.pk))
+    ).edition
 
 
 def checks_of_row(key: str, file: str, path: Path) -> list[TableCheck]:
@@ -85,13 +89,23 @@ def checks_of_row(key: str, file: str, path: Path) -> list[TableCheck]:
     return [each for each in found if tuple(each.path) == path]
 
 
-def find_row(key: str, file: str, place: str, files: Files | None = None) -> tuple[Path, Mapping[str, Any]] | None:
-    """The row at a place such as `groove_thickness/row/0`: of the shipped tables, or of `files`. `None` when there is none."""
+def find_row(
+    key: str, file: str, place: str, files: Files | None = None
+) -> tuple[Path, Mapping[str, Any]] | None:
+    """The row at a place such as `groove_thickness/row/0`: of the shipped tables, or of `files`. `None` when
+    there is none."""
     if files is None:
         if key not in tables.editions():
             return None
         files = tables.shipped_files(key)
-    return next(((path, row) for name, path, row in rows_of(files) if name == file and "/".join(map(str, path)) == place), None)
+    return next(
+        (
+            (path, row)
+            for name, path, row in rows_of(files)
+            if name == file and "/".join(map(str, path)) == place
+        ),
+        None,
+    )
 
 
 def _checks_of(key: str) -> QuerySet[TableCheck]:
@@ -109,9 +123,16 @@ def _as_check(made: TableCheck, row: Any) -> Check:
         try:
             changes[tuple(inside)] = value_like(value_at(row, tuple(inside)), text)
         except ValueError:
-            changes[tuple(inside)] = text  # the row has changed since; its hash says so, and the check has no effect
+            changes[tuple(inside)] = (
+                text  # the row has changed since; its hash says so, and the check has no effect
+            )
     return Check(
-        file=made.file, path=tuple(made.path), row_hash=made.row_hash, person=made.person_name, day=made.checked_on, copy=made.copy,
+        file=made.file,
+        path=tuple(made.path),
+        row_hash=made.row_hash,
+        person=made.person_name,
+        day=made.checked_on,
+        copy=made.copy,
         changes=changes,
     )
 
@@ -125,4 +146,3 @@ def _laid(key: str, checks: Sequence[Check]) -> InForce:
 def _built(key: str, made: Made) -> InForce:
     """Cached by the checks in force, so that a check made by another process is seen at once."""
     return _laid(key, _as_checks(key, _checks_of(key)))
-

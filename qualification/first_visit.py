@@ -1,7 +1,7 @@
 """The address at which the first shop administrator is made, while a database has no people.
 
-Whoever can read the terminal the program was started in, or the shop's data, may know the address; a visitor of the
-server cannot guess it, since it is signed with the shop's secret key.
+Whoever can read the terminal the program was started in, or the shop's data, may know the address; a visitor
+of the server cannot guess it, since it is signed with the shop's secret key.
 """
 
 from __future__ import annotations

@@ -68,7 +68,13 @@ class Event:
 def event_of(entry: AuditEntry) -> Event:
     """The entry as a sentence: who, did what, to which, and why."""
     detail = next((str(entry.data[key]) for key in ("reason", "change", "detail") if entry.data.get(key)), "")
-    return Event(entry.at, entry.actor_name, VERBS.get(entry.verb, entry.verb.replace("_", " ")), entry.record_name, detail)
+    return Event(
+        entry.at,
+        entry.actor_name,
+        VERBS.get(entry.verb, entry.verb.replace("_", " ")),
+        entry.record_name,
+        detail,
+    )
 
 
 def history_of(record: Record) -> list[Event]:

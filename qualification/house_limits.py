@@ -18,7 +18,17 @@ from qualification.rules.values import Interval
 from qualification.rules.variables import EVERYWHERE, Kind, Use, Variable, registry, variable
 from qualification.rules.wording import say_allowed
 
-FIELDS = ("owner_kind", "owner_name", "variable", "entry", "at_most", "at_least", "units", "processes", "reason")
+FIELDS = (
+    "owner_kind",
+    "owner_name",
+    "variable",
+    "entry",
+    "at_most",
+    "at_least",
+    "units",
+    "processes",
+    "reason",
+)
 """What a limit says: enough to make it again from a document."""
 
 
@@ -40,7 +50,9 @@ def rules_for(customers: Sequence[str] = (), job: str = "") -> list[HouseRule]:
 
 def limit_of(rule: HouseRule) -> HouseLimit:
     """Raises EntryError when the stored entry cannot be read, which the form keeps from happening."""
-    allowed = read_allowed(rule.variable, rule.entry, rule.units, at_most=rule.at_most, at_least=rule.at_least)
+    allowed = read_allowed(
+        rule.variable, rule.entry, rule.units, at_most=rule.at_most, at_least=rule.at_least
+    )
     return HouseLimit(rule.owner, rule.variable, allowed, rule.reason, frozenset(rule.processes))
 
 
@@ -55,15 +67,20 @@ def limit_from(content: Mapping[str, Any]) -> HouseLimit:
 
 
 def limitable() -> list[Variable]:
-    """What can be limited: whatever a procedure states that can be compared, and the thinner and the thicker side."""
+    """What can be limited: whatever a procedure states that can be compared, and the thinner and the thicker
+    side."""
     return [
-        v for v in registry().values()
-        if v.kind is not Kind.TEXT and v.key != "process"
+        v
+        for v in registry().values()
+        if v.kind is not Kind.TEXT
+        and v.key != "process"
         and (Use.SPEC in v.uses and not v.derived or v.key in ("thickness_thinner", "thickness_thicker"))
     ]
 
 
-def read_allowed(key: str, entry: str | Sequence[str], units: str, *, at_most: bool = False, at_least: bool = False) -> Interval | frozenset[str]:
+def read_allowed(
+    key: str, entry: str | Sequence[str], units: str, *, at_most: bool = False, at_least: bool = False
+) -> Interval | frozenset[str]:
     """What a limit allows, from what was typed. Raises EntryError with how to write it."""
     # A limit may be a range or a list, also where a record states one value.
     definition = replace(variable(key), many=EVERYWHERE)
@@ -93,7 +110,14 @@ def add_rule(rule: HouseRule, person: Person) -> None:
     with transaction.atomic():
         rule.author_name = name_of(person)
         rule.save()
-        append("limit", rule.KIND, rule.pk, str(rule)[:120], name_of(person), {"reason": rule.reason, "limit": rule_content(rule)})
+        append(
+            "limit",
+            rule.KIND,
+            rule.pk,
+            str(rule)[:120],
+            name_of(person),
+            {"reason": rule.reason, "limit": rule_content(rule)},
+        )
 
 
 def end_rule(rule: HouseRule, reason: str, person: Person) -> bool:

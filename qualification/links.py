@@ -41,7 +41,8 @@ def links_of(record: CouponRecord) -> list[Links]:
 
 @dataclass(frozen=True)
 class Action:
-    """Something the upper app can make of a record: the words on its button, and the address that takes the POST."""
+    """Something the upper app can make of a record: the words on its button, and the address that takes the
+    POST."""
 
     label: str
     url: str
@@ -54,7 +55,8 @@ TEST_ACTIONS: list[Callable[[CouponRecord], Action | None]] = []
 TRIAL_ACTIONS: list[Callable[[Trial], Action | None]] = []
 TRIAL_SOURCES: list[Callable[[Trial], Links | None]] = []
 WINDOW_ACTIONS: list[Callable[[Trial], Action | None]] = []
-"""As `SOURCES`: what can be made of a trial, what was made of it, and what can be made of its settings window."""
+"""As `SOURCES`: what can be made of a trial, what was made of it, and what can be made of its settings
+window."""
 
 
 def test_actions(record: CouponRecord) -> list[Action]:

@@ -17,12 +17,33 @@ METALS = tuple(system.side("a") for system in SYSTEMS.values())
 PAIRS = tuple(system.pair for system in SYSTEMS.values())
 FIRST_ASKED = {
     Side.WELDER: (
-        "weld_type", "product_form", "position", "iso_position", "diameter", "deposit_thickness", "thickness_thinner", *METALS, "f_number",
-        "filler_group", "backed", "weld_details", "transfer_mode", "progression",
+        "weld_type",
+        "product_form",
+        "position",
+        "iso_position",
+        "diameter",
+        "deposit_thickness",
+        "thickness_thinner",
+        *METALS,
+        "f_number",
+        "filler_group",
+        "backed",
+        "weld_details",
+        "transfer_mode",
+        "progression",
     ),
     Side.PROCEDURE: (
-        *PAIRS, "thickness_thinner", "deposit_thickness", "f_number", "filler_classification", "transfer_mode", "shielding_gas", "iso_gas",
-        "position", "iso_position", "pwht",
+        *PAIRS,
+        "thickness_thinner",
+        "deposit_thickness",
+        "f_number",
+        "filler_classification",
+        "transfer_mode",
+        "shielding_gas",
+        "iso_gas",
+        "position",
+        "iso_position",
+        "pwht",
     ),
 }
 """Variables of the short form, in its order."""
@@ -53,7 +74,9 @@ def summary_of(record: CouponRecord, side: Side | None = None) -> Summary:
     try:
         edition = edition_of(record.edition)
     except TableError:
-        return Summary(record, "no_rule", "Not judged", (f"The tables of {record.edition} are not installed here.",), ())
+        return Summary(
+            record, "no_rule", "Not judged", (f"The tables of {record.edition} are not installed here.",), ()
+        )
     outcome, coupon = outcome_of(record), coupon_of(record)
     tested = range_qualified(coupon, edition, side)
     lines = tuple(ShortLine(line.process, _ranges(line, side, record.units)) for line in tested.lines)
@@ -64,11 +87,20 @@ def _ranges(line: LineRange, side: Side, system: str) -> tuple[tuple[str, str], 
     """The code's first limit on each variable with its circumstance, and a word where more limits bind."""
     found = []
     for key in FIRST_ASKED[side]:
-        limits = [limit for limit in line.limits if limit.variable == key and limit.standing.value == "essential"]
+        limits = [
+            limit for limit in line.limits if limit.variable == key and limit.standing.value == "essential"
+        ]
         if not limits:
             continue
         said = dict.fromkeys(
-            (say_allowed(key, limit.allowed, system), say_conditions(limit.when, limit.unless, system)) for limit in limits)
+            (say_allowed(key, limit.allowed, system), say_conditions(limit.when, limit.unless, system))
+            for limit in limits
+        )
         words, when = next(iter(said))
-        found.append((registry()[key].label, words + (f" ({when})" if when else "") + (", further limits apply" if len(said) > 1 else "")))
+        found.append(
+            (
+                registry()[key].label,
+                words + (f" ({when})" if when else "") + (", further limits apply" if len(said) > 1 else ""),
+            )
+        )
     return tuple(found)

@@ -1,4 +1,5 @@
-"""What was worked out before, kept by everything it was worked out of, so that nothing stored can make it stale."""
+"""What was worked out before, kept by everything it was worked out of, so that nothing stored can make it
+stale."""
 
 from __future__ import annotations
 
@@ -11,7 +12,8 @@ Found = TypeVar("Found")
 
 
 class Remembered(Generic[Found]):
-    """At most so many answers, those asked for last. An answer has to be frozen: it is handed to everybody."""
+    """At most so many answers, those asked for last. An answer has to be frozen: it is handed to
+    everybody."""
 
     def __init__(self, most: int) -> None:
         self.most = most

@@ -1,4 +1,5 @@
-"""Holding a row of the code tables against the shop's own copy, and taking such a check back; both audited."""
+"""Holding a row of the code tables against the shop's own copy, and taking such a check back; both
+audited."""
 
 from __future__ import annotations
 
@@ -16,18 +17,39 @@ from qualification.table_values import as_typed
 CONFIRM, CORRECT, TAKE_BACK = "confirm_row", "correct_row", "take_back_check"
 
 
-def hold(edition: str, clause: str, check: Check, person: Person, report: Sequence[Mapping[str, Any]]) -> TableCheck:
-    """Store a check as made by `person`. `report` is what it changes for records on file, kept in the audit trail."""
+def hold(
+    edition: str, clause: str, check: Check, person: Person, report: Sequence[Mapping[str, Any]]
+) -> TableCheck:
+    """Store a check as made by `person`. `report` is what it changes for records on file, kept in the audit
+    trail."""
     with transaction.atomic():
         made = TableCheck.objects.create(
-            edition=edition, file=check.file, path=list(check.path), clause=clause[:120], row_hash=check.row_hash,
+            edition=edition,
+            file=check.file,
+            path=list(check.path),
+            clause=clause[:120],
+            row_hash=check.row_hash,
             changes=[[list(path), as_typed(value)] for path, value in check.changes.items()],
-            person_name=name_of(person), checked_on=check.day, copy=check.copy,
+            person_name=name_of(person),
+            checked_on=check.day,
+            copy=check.copy,
         )
         append(
-            CORRECT if check.is_correction else CONFIRM, made.KIND, made.pk, str(made)[:120], name_of(person),
-            {"file": made.file, "path": made.path, "row_hash": made.row_hash, "changes": made.changes, "copy": made.copy,
-             "checked_on": made.checked_on.isoformat(), "records": list(report)})
+            CORRECT if check.is_correction else CONFIRM,
+            made.KIND,
+            made.pk,
+            str(made)[:120],
+            name_of(person),
+            {
+                "file": made.file,
+                "path": made.path,
+                "row_hash": made.row_hash,
+                "changes": made.changes,
+                "copy": made.copy,
+                "checked_on": made.checked_on.isoformat(),
+                "records": list(report),
+            },
+        )
     return made
 
 
@@ -39,7 +61,14 @@ def take_back(made: TableCheck, reason: str, person: Person, report: Sequence[Ma
             return False
         stored.taken_back_because = reason
         stored.save(update_fields=["taken_back_because"])
-        append(TAKE_BACK, stored.KIND, stored.pk, str(stored)[:120], name_of(person), {"reason": reason, "records": list(report)})
+        append(
+            TAKE_BACK,
+            stored.KIND,
+            stored.pk,
+            str(stored)[:120],
+            name_of(person),
+            {"reason": reason, "records": list(report)},
+        )
     return True
 
 

@@ -9,7 +9,8 @@ YES, NO = "yes", "no"
 
 
 def as_typed(value: Any) -> str:
-    """A value of the tables as text: a list separated by commas, `yes` or `no`, everything else as it is written."""
+    """A value of the tables as text: a list separated by commas, `yes` or `no`, everything else as it is
+    written."""
     if isinstance(value, bool):
         return YES if value else NO
     return ", ".join(map(str, value)) if isinstance(value, list) else str(value)

@@ -30,11 +30,25 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("procedure-tests/new/", procedure_tests.procedure_test_add, name="procedure_test_add"),
     path("procedure-tests/<int:pk>/", procedure_tests.procedure_test, name="procedure_test"),
     path("procedure-tests/<int:pk>/edit/", procedure_tests.procedure_test_edit, name="procedure_test_edit"),
-    path("procedure-tests/<int:pk>/check/", procedure_tests.procedure_test_check, name="procedure_test_check"),
-    path("procedure-tests/<int:pk>/results/", procedure_tests.procedure_test_results, name="procedure_test_results"),
+    path(
+        "procedure-tests/<int:pk>/check/", procedure_tests.procedure_test_check, name="procedure_test_check"
+    ),
+    path(
+        "procedure-tests/<int:pk>/results/",
+        procedure_tests.procedure_test_results,
+        name="procedure_test_results",
+    ),
     path("procedure-tests/<int:pk>/step/", procedure_tests.procedure_test_step, name="procedure_test_step"),
-    path("procedure-tests/<int:pk>/revise/", procedure_tests.procedure_test_revise, name="procedure_test_revise"),
-    path("procedure-tests/<int:pk>/editions/", procedure_tests.procedure_test_editions, name="procedure_test_editions"),
+    path(
+        "procedure-tests/<int:pk>/revise/",
+        procedure_tests.procedure_test_revise,
+        name="procedure_test_revise",
+    ),
+    path(
+        "procedure-tests/<int:pk>/editions/",
+        procedure_tests.procedure_test_editions,
+        name="procedure_test_editions",
+    ),
     path("procedure-tests/<int:pk>/move/", procedure_tests.procedure_test_move, name="procedure_test_move"),
     path("welders/", welders.welder_list, name="welder_list"),
     path("welders/new/", welders.welder_add, name="welder_add"),
@@ -58,7 +72,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("welders/tests/<int:pk>/way/", validity.act_add, {"what": "way"}, name="validity_way"),
     path("welders/tests/<int:pk>/confirm/", validity.act_add, {"what": "confirm"}, name="validity_confirm"),
     path("welders/tests/<int:pk>/prolong/", validity.act_add, {"what": "prolong"}, name="validity_prolong"),
-    path("welders/tests/<int:pk>/conditions/", validity.act_add, {"what": "conditions"}, name="validity_conditions"),
+    path(
+        "welders/tests/<int:pk>/conditions/",
+        validity.act_add,
+        {"what": "conditions"},
+        name="validity_conditions",
+    ),
     path("welders/confirmations/", confirmations.confirmations, name="confirmations"),
     path("welders/tests/acts/<int:pk>/strike/", validity.act_strike, name="validity_strike"),
     path("trials/", include("qualification.trial_urls")),

@@ -1,4 +1,5 @@
-"""A welder's qualification that is confirmed and prolonged, as by ISO 9606: the acts on record to the rules, and in words."""
+"""A welder's qualification that is confirmed and prolonged, as by ISO 9606: the acts on record to the rules,
+and in words."""
 
 from __future__ import annotations
 
@@ -30,7 +31,11 @@ class ActRow:
 
 def acts_of(record: WelderTest) -> list[ValidityAct]:
     """The acts on every revision of the record's number that is of the same welder, struck ones as well."""
-    return list(ValidityAct.objects.filter(test__number=record.number, test__welder=record.welder).select_related("test"))
+    return list(
+        ValidityAct.objects.filter(test__number=record.number, test__welder=record.welder).select_related(
+            "test"
+        )
+    )
 
 
 def acts_by_number(welder: Welder) -> dict[str, list[ValidityAct]]:
@@ -53,15 +58,27 @@ def way_of(acts: Acts, rules: ValidityRules, edition: str) -> Way | None:
 
 
 def answer_of(
-    record: CouponRecord, test: PassedTest, on: date, rules: ValidityRules, acts: Acts, revocations: Sequence[Revocation]
+    record: CouponRecord,
+    test: PassedTest,
+    on: date,
+    rules: ValidityRules,
+    acts: Acts,
+    revocations: Sequence[Revocation],
 ) -> Continuity:
     """How one process of the record stands on the day, by the acts on record."""
     mine, way = counting(acts, record.edition), way_of(acts, rules, record.edition)
     return validity(
-        test, on, rules, way=way.key if way else None, confirmed=[act.day for act in _of(mine, ActKind.CONFIRMATION, test.process)],
+        test,
+        on,
+        rules,
+        way=way.key if way else None,
+        confirmed=[act.day for act in _of(mine, ActKind.CONFIRMATION, test.process)],
         prolonged=[_prolongation(act, way) for act in _of(mine, ActKind.PROLONGATION, test.process)],
-        conditions=[Conditions(act.day, bool(act.met), act.until) for act in mine if act.kind == ActKind.CONDITIONS],
-        revocations=revocations)
+        conditions=[
+            Conditions(act.day, bool(act.met), act.until) for act in mine if act.kind == ActKind.CONDITIONS
+        ],
+        revocations=revocations,
+    )
 
 
 def _of(acts: Acts, kind: ActKind, process: str) -> list[ValidityAct]:
@@ -90,15 +107,27 @@ def _why_not(act: ValidityAct, record: WelderTest, refused: dict[int, str]) -> s
 
 
 def _refused(record: WelderTest, acts: Acts, way: Way | None, rules: ValidityRules) -> dict[int, str]:
-    """Sentences by the ids of the acts that the rules pass over, with the process where only some are concerned."""
+    """Sentences by the ids of the acts that the rules pass over, with the process where only some are
+    concerned."""
     if record.welded_on is None:
         return {}
     found: dict[int, dict[str, str]] = {}
     for process in dict.fromkeys(process for act in acts for process in act.processes):
-        confirmed, prolonged = _of(acts, ActKind.CONFIRMATION, process), _of(acts, ActKind.PROLONGATION, process)
+        confirmed, prolonged = (
+            _of(acts, ActKind.CONFIRMATION, process),
+            _of(acts, ActKind.PROLONGATION, process),
+        )
         weights: Weighed = weighed(
-            record.welded_on, rules, way.key if way else None, [act.day for act in confirmed], [_prolongation(act, way) for act in prolonged])
-        for act, why in (*zip(confirmed, weights.confirmed, strict=True), *zip(prolonged, weights.prolonged, strict=True)):
+            record.welded_on,
+            rules,
+            way.key if way else None,
+            [act.day for act in confirmed],
+            [_prolongation(act, way) for act in prolonged],
+        )
+        for act, why in (
+            *zip(confirmed, weights.confirmed, strict=True),
+            *zip(prolonged, weights.prolonged, strict=True),
+        ):
             if why:
                 found.setdefault(act.pk, {})[process] = why
     return {key: _said(reasons) for key, reasons in found.items()}
@@ -111,16 +140,27 @@ def _said(reasons: dict[str, str]) -> str:
     return " ".join(f"{process}: {why}" for process, why in reasons.items())
 
 
-def uses_since(record: WelderTest, acts: Acts, processes: Sequence[str], operations: Sequence[str]) -> list[ProcessUse]:
-    """Lines of the log that a confirmation may rest on: the same process and kind of operation, since the last one."""
-    last = max((act.day for act in counting(acts, record.edition) if act.kind == ActKind.CONFIRMATION), default=record.welded_on)
+def uses_since(
+    record: WelderTest, acts: Acts, processes: Sequence[str], operations: Sequence[str]
+) -> list[ProcessUse]:
+    """Lines of the log that a confirmation may rest on: the same process and kind of operation, since the
+    last one."""
+    last = max(
+        (act.day for act in counting(acts, record.edition) if act.kind == ActKind.CONFIRMATION),
+        default=record.welded_on,
+    )
     lines = record.welder.uses.filter(struck_because="", process__in=processes, operation__in=operations)
     return list(lines.filter(used_on__gt=last) if last else lines)
 
 
 def blank_lines(way: Way | None, rules: ValidityRules) -> tuple[int, int]:
-    """How many lines a paper leaves for confirmations and for prolongations to come: those of one period, and three."""
-    months = way.months if way and way.months else min(each.months for each in rules.ways if each.months is not None)
+    """How many lines a paper leaves for confirmations and for prolongations to come: those of one period, and
+    three."""
+    months = (
+        way.months
+        if way and way.months
+        else min(each.months for each in rules.ways if each.months is not None)
+    )
     is_prolonged = any(each.by == "welds" for each in (rules.ways if way is None else (way,)))
     return max(2, -(-months // rules.months)), 3 if is_prolonged else 0
 
@@ -131,11 +171,21 @@ def validity_content(record: WelderTest, rules: ValidityRules) -> dict[str, Any]
     way, rows = way_of(acts, rules, record.edition), rows_of(record, acts, rules)
     confirmations, prolongations = blank_lines(way, rules)
     return {
-        "months": rules.months, "citation": citation_content(rules.confirmation), "way": _way_content(way) if way else None,
-        "ways": [_way_content(each) for each in rules.ways], "confirmed_by": _signers(rules, "confirmation"),
-        "prolonged_by": _signers(rules, "prolongation") if any(each.by == "welds" for each in rules.ways) else [],
-        "acts": [_act_content(row) for row in reversed(rows) if not row.act.struck_because and row.act.kind != ActKind.WAY],
-        "blank_confirmations": confirmations, "blank_prolongations": prolongations,
+        "months": rules.months,
+        "citation": citation_content(rules.confirmation),
+        "way": _way_content(way) if way else None,
+        "ways": [_way_content(each) for each in rules.ways],
+        "confirmed_by": _signers(rules, "confirmation"),
+        "prolonged_by": _signers(rules, "prolongation")
+        if any(each.by == "welds" for each in rules.ways)
+        else [],
+        "acts": [
+            _act_content(row)
+            for row in reversed(rows)
+            if not row.act.struck_because and row.act.kind != ActKind.WAY
+        ],
+        "blank_confirmations": confirmations,
+        "blank_prolongations": prolongations,
     }
 
 
@@ -150,7 +200,15 @@ def _signers(rules: ValidityRules, act: str) -> list[str]:
 def _act_content(row: ActRow) -> dict[str, Any]:
     act = row.act
     return {
-        "kind": act.kind, "kind_words": act.get_kind_display(), "day": act.day.isoformat(), "by": act.by_name, "role": act.role_words,
-        "evidence": act.evidence, "welds": act.weld_words, "processes": act.processes, "met": act.met,
-        "until": act.until.isoformat() if act.until else "", "why_not": row.why_not,
+        "kind": act.kind,
+        "kind_words": act.get_kind_display(),
+        "day": act.day.isoformat(),
+        "by": act.by_name,
+        "role": act.role_words,
+        "evidence": act.evidence,
+        "welds": act.weld_words,
+        "processes": act.processes,
+        "met": act.met,
+        "until": act.until.isoformat() if act.until else "",
+        "why_not": row.why_not,
     }

@@ -1,4 +1,5 @@
-"""Recording what keeps a welder's qualification going, each act with its audit entry; acts are struck, never changed."""
+"""Recording what keeps a welder's qualification going, each act with its audit entry; acts are struck, never
+changed."""
 
 from __future__ import annotations
 
@@ -11,7 +12,10 @@ from qualification.models import ActKind, State, ValidityAct, WelderTest
 from qualification.roles import Person
 
 VERBS = {
-    ActKind.WAY: "choose_way", ActKind.CONFIRMATION: "confirm_validity", ActKind.PROLONGATION: "prolong", ActKind.CONDITIONS: "state_conditions",
+    ActKind.WAY: "choose_way",
+    ActKind.CONFIRMATION: "confirm_validity",
+    ActKind.PROLONGATION: "prolong",
+    ActKind.CONDITIONS: "state_conditions",
 }
 BEFORE_APPROVAL = (State.DRAFT, State.IN_REVIEW)
 
@@ -21,7 +25,8 @@ class ActRefused(Exception):
 
 
 def record_act(act: ValidityAct, person: Person) -> None:
-    """Put an act on record. Raises ActRefused for a revision that is not in force, and for an act that is there already."""
+    """Put an act on record. Raises ActRefused for a revision that is not in force, and for an act that is
+    there already."""
     with transaction.atomic():
         test = WelderTest.objects.select_for_update(no_key=True).get(pk=act.test_id)
         if test.state != State.APPROVED and not (act.kind == ActKind.WAY and test.state in BEFORE_APPROVAL):
@@ -38,24 +43,41 @@ def record_acts(acts: Sequence[ValidityAct], person: Person) -> None:
     """Put several acts on record, all or none. Raises ActRefused as `record_act` does."""
     with transaction.atomic():
         # All locked in one order before anything goes into the audit trail, which holds everybody else back.
-        list(WelderTest.objects.select_for_update(no_key=True).filter(pk__in={act.test_id for act in acts}).order_by("pk"))
+        list(
+            WelderTest.objects.select_for_update(no_key=True)
+            .filter(pk__in={act.test_id for act in acts})
+            .order_by("pk")
+        )
         for act in acts:
             record_act(act, person)
 
 
 def not_in_force(test: WelderTest) -> str:
     """What is said where a revision takes no act."""
-    return f"{test} is {test.get_state_display().lower()}. Only an approved test is confirmed or prolonged: open its revision in force."
+    return (
+        f"{test} is {test.get_state_display().lower()}. Only an approved test is confirmed or prolonged: open"
+        " its revision in force."
+    )
 
 
 def _refuse_twice(act: ValidityAct, test: WelderTest) -> None:
     standing = ValidityAct.objects.filter(
-        test__number=test.number, test__welder=test.welder, edition=test.edition, kind=act.kind, struck_because="")
+        test__number=test.number,
+        test__welder=test.welder,
+        edition=test.edition,
+        kind=act.kind,
+        struck_because="",
+    )
     if act.kind == ActKind.WAY:
         if (there := standing.first()) is not None:
             raise ActRefused(f"The way on record is {there.way}. Strike that entry first, with the reason.")
-    elif any(set(each.processes) & set(act.processes) or not act.processes for each in standing.filter(day=act.day)):
-        raise ActRefused(f"A {ActKind(act.kind).label.lower()} of {act.day} is on record already. Leave it, or strike it first.")
+    elif any(
+        set(each.processes) & set(act.processes) or not act.processes for each in standing.filter(day=act.day)
+    ):
+        raise ActRefused(
+            f"A {ActKind(act.kind).label.lower()} of {act.day} is on record already. Leave it, or strike it"
+            " first."
+        )
 
 
 def strike_act(act: ValidityAct, reason: str, person: Person) -> None:
@@ -78,4 +100,6 @@ def words_of(act: ValidityAct) -> str:
         until = f", evidence to {act.until}" if act.until else ""
         return f"{'Met' if act.met else 'Not met'} on {act.day}, by {by}{until}: {act.evidence.rstrip('.')}."
     what = "; ".join([*act.weld_words, *([act.evidence] if act.evidence else [])])
-    return f"{act.get_kind_display()} of {act.day} by {by}, {' and '.join(act.processes)}: {what.rstrip('.')}."
+    return (
+        f"{act.get_kind_display()} of {act.day} by {by}, {' and '.join(act.processes)}: {what.rstrip('.')}."
+    )

@@ -1,4 +1,5 @@
-"""What is done to welders, their log and their tests outside the workflow, each written with its audit entry."""
+"""What is done to welders, their log and their tests outside the workflow, each written with its audit
+entry."""
 
 from __future__ import annotations
 
@@ -41,17 +42,27 @@ def note(welder: Welder, verb: str, person: Person, **data: str) -> None:
 
 
 def record_uses(uses: Iterable[Use], person: Person) -> list[ProcessUse]:
-    """Write lines of the continuity log, all or none. Raises LogRefused for a line that stands there already."""
+    """Write lines of the continuity log, all or none. Raises LogRefused for a line that stands there
+    already."""
     made = []
     with transaction.atomic():
         for use in uses:
             standing = use.welder.uses.filter(
-                process=use.process, operation=use.operation, used_on=use.used_on, struck_because="")
+                process=use.process, operation=use.operation, used_on=use.used_on, struck_because=""
+            )
             if standing.exists():
-                raise LogRefused(f"{use.words} is in the log of {use.welder} already. Leave it out, or strike that line first.")
+                raise LogRefused(
+                    f"{use.words} is in the log of {use.welder} already. Leave it out, or strike that line"
+                    " first."
+                )
             line = ProcessUse(
-                welder=use.welder, process=use.process, operation=use.operation, used_on=use.used_on, evidence=use.evidence,
-                recorded_by_name=name_of(person))
+                welder=use.welder,
+                process=use.process,
+                operation=use.operation,
+                used_on=use.used_on,
+                evidence=use.evidence,
+                recorded_by_name=name_of(person),
+            )
             line.save()
             note(use.welder, "use", person, detail=f"{use.words}, {use.evidence}")
             made.append(line)
@@ -66,7 +77,12 @@ def strike(line: ProcessUse, reason: str, person: Person) -> None:
             raise LogRefused(f"This line is struck already: {current.struck_because}")
         current.struck_because = reason
         current.save(update_fields=["struck_because"])
-        note(current.welder, "strike", person, detail=f"{current.process} ({current.operation}) on {current.used_on}: {reason}")
+        note(
+            current.welder,
+            "strike",
+            person,
+            detail=f"{current.process} ({current.operation}) on {current.used_on}: {reason}",
+        )
 
 
 def set_active(welder: Welder, active: bool, person: Person) -> None:

@@ -2,8 +2,9 @@
 
 A welder may make a process line when an approved and passed test covers it, and the qualification by that
 test holds on the day. Passed procedure tests count for the welder who welded them (in ASME IX: QW-301.2).
-Several welders may share a joint, each answering for own lines, so every answer is also given per line. A weld
-outside a limit that shop, customer or job lays over the code may be made by nobody, whatever their tests cover.
+Several welders may share a joint, each answering for own lines, so every answer is also given per line. A
+weld outside a limit that shop, customer or job lays over the code may be made by nobody, whatever their tests
+cover.
 """
 
 from __future__ import annotations
@@ -28,7 +29,8 @@ from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
 
 REASONS = 2
-"""Reasons given for a test that does not count under the edition asked for: enough to see what kind of thing is wanting."""
+"""Reasons given for a test that does not count under the edition asked for: enough to see what kind of thing
+is wanting."""
 
 
 @dataclass(frozen=True)
@@ -42,9 +44,11 @@ class WelderFile:
     """The same, cut down to processes in which the qualification holds on the day."""
     standings: tuple[Standing, ...]
     elsewhere: tuple[tuple[str, str], ...]
-    """Process and sentence of each test that qualifies under its own edition and not under the one asked for."""
+    """Process and sentence of each test that qualifies under its own edition and not under the one asked
+    for."""
     alike: tuple[Hashable, ...] = ()
-    """The same for welders whose tests say the same and stand alike on the day: they may make the same welds."""
+    """The same for welders whose tests say the same and stand alike on the day: they may make the same
+    welds."""
 
     def standing(self, record: str, process: str) -> Standing | None:
         """How the welder stands in a process by one test; `record` is its number."""
@@ -78,7 +82,8 @@ class LineAnswer:
     limits: tuple[Finding, ...] = ()
     """House limits that keep the weld itself from being made, by anybody."""
     elsewhere: tuple[str, ...] = ()
-    """Tests with the process that count under their own edition and not under the one asked for, each with the reason."""
+    """Tests with the process that count under their own edition and not under the one asked for, each with
+    the reason."""
 
     @property
     def verdict(self) -> Verdict:
@@ -124,12 +129,17 @@ def welder_files(welders: Iterable[Welder], day: date, edition: Edition) -> list
         return [_file(welder, day, edition) for welder in welders]
 
 
-def answers(weld: Weld, files: Sequence[WelderFile], edition: Edition, house: Sequence[HouseLimit] = ()) -> list[Answer]:
+def answers(
+    weld: Weld, files: Sequence[WelderFile], edition: Edition, house: Sequence[HouseLimit] = ()
+) -> list[Answer]:
     """As `who_may_weld`, with the files already worked out."""
     limits = [against(findings) for findings in held_to(weld, house, edition)]
     whole = derive(group(weld, edition))
     found = [_answer(whole, file, edition, limits) for file in files]
-    return sorted(found, key=lambda answer: (answer.verdict, answer.qualified, -len(answer.some_lines), answer.welder.name))
+    return sorted(
+        found,
+        key=lambda answer: (answer.verdict, answer.qualified, -len(answer.some_lines), answer.welder.name),
+    )
 
 
 def against(findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -162,21 +172,30 @@ class Tally:
     cannot_be_told: int
 
 
-def tally(weld: Weld, files: Sequence[WelderFile], edition: Edition, house: Sequence[HouseLimit] = ()) -> Tally:
+def tally(
+    weld: Weld, files: Sequence[WelderFile], edition: Edition, house: Sequence[HouseLimit] = ()
+) -> Tally:
     """As `answers`, counted: of welders who are alike one is asked."""
     several = Counter(file.alike for file in files)
     found = answers(weld, list({file.alike: file for file in files}.values()), edition, house)
     by_welder = {file.welder: several[file.alike] for file in files}
     return Tally(
         sum(by_welder[answer.welder] for answer in found if answer.may),
-        sum(by_welder[answer.welder] for answer in found if Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED),
+        sum(
+            by_welder[answer.welder]
+            for answer in found
+            if Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED
+        ),
     )
 
 
 def _elsewhere(record: CouponRecord, tested: TestRange, edition: Edition) -> list[tuple[str, str]]:
     if record.edition == edition.id or not tested.refusals or coupon_of(record).refusals:
         return []
-    said = f"{record.number} counts under {edition_of(record.edition).name}, not under {edition.name}: {_why(record, tested, edition)}"
+    said = (
+        f"{record.number} counts under {edition_of(record.edition).name}, not under {edition.name}:"
+        f" {_why(record, tested, edition)}"
+    )
     return [(process, said) for process in dict.fromkeys(process for process, _ in process_lines(record))]
 
 
@@ -185,7 +204,9 @@ def _why(record: CouponRecord, tested: TestRange, edition: Edition) -> str:
     if not (edition.welder if isinstance(record, WelderTest) else edition.procedure):
         return f"it has no rules for a {record.KIND}."
     more = len(tested.refusals) - REASONS
-    return " ".join(tested.refusals[:REASONS]) + (f" {more} more on its page under other editions." if more > 0 else "")
+    return " ".join(tested.refusals[:REASONS]) + (
+        f" {more} more on its page under other editions." if more > 0 else ""
+    )
 
 
 def _answer(weld: Weld, file: WelderFile, edition: Edition, limits: Sequence[tuple[Finding, ...]]) -> Answer:
@@ -228,7 +249,9 @@ def _line(weld: Weld, index: int, now: LineReport, ever: LineReport, file: Welde
         )
     obstacles = tuple(f for f in ever.findings if f.binds and f.verdict > Verdict.COVERED)
     elsewhere = tuple(said for tested, said in file.elsewhere if tested == process)
-    return LineAnswer(index, process, ever.verdict, ever.relied_on, obstacles, continuity, None, elsewhere=elsewhere)
+    return LineAnswer(
+        index, process, ever.verdict, ever.relied_on, obstacles, continuity, None, elsewhere=elsewhere
+    )
 
 
 def _process(weld: Weld, index: int) -> str:

@@ -40,22 +40,37 @@ class Step:
 STEPS: tuple[Step, ...] = (
     Step("submit", "Hand in for review", State.DRAFT, State.IN_REVIEW, may_author, "an author"),
     Step("take_back", "Take back to draft", State.IN_REVIEW, State.DRAFT, may_author, "an author"),
-    Step("return", "Return to the author", State.IN_REVIEW, State.DRAFT, may_approve, "an approver", needs_reason=True),
+    Step(
+        "return",
+        "Return to the author",
+        State.IN_REVIEW,
+        State.DRAFT,
+        may_approve,
+        "an approver",
+        needs_reason=True,
+    ),
     Step("approve", "Approve", State.IN_REVIEW, State.APPROVED, may_approve, "an approver"),
-    Step("withdraw", "Withdraw", State.APPROVED, State.WITHDRAWN, may_approve, "an approver", needs_reason=True),
+    Step(
+        "withdraw", "Withdraw", State.APPROVED, State.WITHDRAWN, may_approve, "an approver", needs_reason=True
+    ),
     Step("set_aside", "Set aside", State.DRAFT, State.WITHDRAWN, may_author, "an author", needs_reason=True),
 )
 AFTER_APPROVAL: list[Callable[[Record, Person], None]] = []
-"""What the upper app does with a record just approved, in the same transaction; it adds itself when it starts."""
+"""What the upper app does with a record just approved, in the same transaction; it adds itself when it
+starts."""
 SUPERSEDE = "supersede"
 """Taken by the program alone, when a later revision is approved."""
 
 
 def steps_open_to(record: Record, person: Person) -> list[Step]:
-    """The steps this person may take now; approval of the own revision is left out where the shop forbids it."""
+    """The steps this person may take now; approval of the own revision is left out where the shop forbids
+    it."""
     return [
-        step for step in STEPS
-        if step.start == record.state and step.may(person) and not (step.action == "approve" and _is_own(record, person))
+        step
+        for step in STEPS
+        if step.start == record.state
+        and step.may(person)
+        and not (step.action == "approve" and _is_own(record, person))
     ]
 
 
@@ -89,11 +104,17 @@ def apply(action: str, record: Record, person: Person, reason: str = "") -> None
 def _step(action: str, record: Record, person: Person, reason: str) -> Step:
     step = next((s for s in STEPS if s.action == action and s.start == record.state), None)
     if step is None:
-        raise StepRefused(f"{record} is {record.get_state_display().lower()}; that step is not open from there. Load the page again.")
+        raise StepRefused(
+            f"{record} is {record.get_state_display().lower()}; that step is not open from there. Load the"
+            " page again."
+        )
     if not step.may(person):
         raise StepRefused(f"“{step.label}” takes {step.who}. Ask the shop's administrator for the role.")
     if action == "approve" and _is_own(record, person):
-        raise StepRefused("An author does not approve the own revision. Ask another approver, or change this in the shop's settings.")
+        raise StepRefused(
+            "An author does not approve the own revision. Ask another approver, or change this in the shop's"
+            " settings."
+        )
     if step.needs_reason and not reason.strip():
         raise StepRefused(f"“{step.label}” needs a reason. Write one sentence.")
     return step
@@ -114,14 +135,22 @@ def _freeze(record: Record, person: Person) -> str:
 
 
 def _supersede_earlier(record: Record, person: Person) -> None:
-    for earlier in record.revisions().filter(state=State.APPROVED).exclude(pk=record.pk).select_for_update(no_key=True):
+    for earlier in (
+        record.revisions().filter(state=State.APPROVED).exclude(pk=record.pk).select_for_update(no_key=True)
+    ):
         earlier.state = State.SUPERSEDED
         earlier.save()
-        record_event(SUPERSEDE, earlier, person, {"from": State.APPROVED.value, "to": State.SUPERSEDED.value, "by": record.reference})
+        record_event(
+            SUPERSEDE,
+            earlier,
+            person,
+            {"from": State.APPROVED.value, "to": State.SUPERSEDED.value, "by": record.reference},
+        )
 
 
 def start_revision(record: Record, person: Person, change_note: str, edition: str = "") -> Record:
-    """A new draft with the next revision number and the same content, under another edition where one is named.
+    """A new draft with the next revision number and the same content, under another edition where one is
+    named.
 
     Raises StepRefused when the person may not author, no reason is given, or a draft is already open.
     """
@@ -130,17 +159,30 @@ def start_revision(record: Record, person: Person, change_note: str, edition: st
     if not change_note.strip():
         raise StepRefused("Say in one sentence what the new revision changes.")
     with transaction.atomic():
-        newest = type(record).objects.select_for_update(no_key=True).filter(number=record.number).order_by("-revision").first()
+        newest = (
+            type(record)
+            .objects.select_for_update(no_key=True)
+            .filter(number=record.number)
+            .order_by("-revision")
+            .first()
+        )
         assert newest is not None
         if newest.state in (State.DRAFT, State.IN_REVIEW):
-            raise StepRefused(f"{newest} is still {newest.get_state_display().lower()}; finish or set it aside first.")
+            raise StepRefused(
+                f"{newest} is still {newest.get_state_display().lower()}; finish or set it aside first."
+            )
         made = type(record)(**{name: getattr(record, name) for name in record.CONTENT})
         made.revision, made.change_note = newest.revision + 1, change_note.strip()
         made.put_under(edition or record.edition)
         made.author, made.author_name = person, name_of(person)  # type: ignore[assignment]
         made.save()
         _copy_links(record, made)
-        record_event("revise", made, person, {"from": record.reference, "change": made.change_note, **_editions(record, made)})
+        record_event(
+            "revise",
+            made,
+            person,
+            {"from": record.reference, "change": made.change_note, **_editions(record, made)},
+        )
     return made
 
 
@@ -155,15 +197,24 @@ def move_to_edition(record: Record, person: Person, edition: str, change_note: s
     if record.state != State.DRAFT:
         return start_revision(record, person, change_note, edition)
     if not may_author(person):
-        raise StepRefused("Judging under another edition takes an author. Ask the shop's administrator for the role.")
+        raise StepRefused(
+            "Judging under another edition takes an author. Ask the shop's administrator for the role."
+        )
     with transaction.atomic():
         draft = type(record).objects.select_for_update(no_key=True).get(pk=record.pk)
         if draft.state != State.DRAFT:
-            raise StepRefused(f"{draft} is {draft.get_state_display().lower()} meanwhile. Load the page again.")
+            raise StepRefused(
+                f"{draft} is {draft.get_state_display().lower()} meanwhile. Load the page again."
+            )
         before = draft.edition
         draft.put_under(edition)
         draft.save()
-        record_event("move_to_edition", draft, person, {"change": change_note.strip(), "edition_from": before, "edition": edition})
+        record_event(
+            "move_to_edition",
+            draft,
+            person,
+            {"change": change_note.strip(), "edition_from": before, "edition": edition},
+        )
     return draft
 
 

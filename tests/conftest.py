@@ -44,7 +44,8 @@ ONE_BY_ONE = "test_mutations.py"
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """With several workers (`--dist loadgroup`), a file stays with one of them, so that it opens one browser."""
+    """With several workers (`--dist loadgroup`), a file stays with one of them, so that it opens one
+    browser."""
     for item in items:
         if item.path.name != ONE_BY_ONE:
             item.add_marker(pytest.mark.xdist_group(str(item.path)))
@@ -170,8 +171,9 @@ def _chromium() -> str:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """One real browser for the tests of a file. While it is open its driver runs an event loop in this thread, in
-    which nothing that starts a loop of its own, such as signing, can run; so it does not outlive the file."""
+    """One real browser for the tests of a file. While it is open its driver runs an event loop in this
+    thread, in which nothing that starts a loop of its own, such as signing, can run; so it does not outlive
+    the file."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=_chromium(), args=CHROMIUM_FLAGS)
         yield browser
@@ -179,8 +181,8 @@ def browser() -> Iterator[Browser]:
 
 
 def _is_complaint(message: ConsoleMessage) -> bool:
-    """A refused step answers 409 and a refused form 422, which the browser logs like a failure; the page itself
-    says what was refused."""
+    """A refused step answers 409 and a refused form 422, which the browser logs like a failure; the page
+    itself says what was refused."""
     return message.type == "error" and not any(f"{status} (" in message.text for status in (409, 422))
 
 

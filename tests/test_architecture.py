@@ -6,6 +6,8 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parent.parent
 RULES = ROOT / "qualification" / "rules"
 LINES_PER_FILE, LINES_PER_FUNCTION, LINES_OF_SETTINGS = 400, 60, 150
@@ -39,6 +41,13 @@ def test_the_rules_import_no_django_in_a_fresh_interpreter() -> None:
     )
     run = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True)
     assert (run.stdout.strip(), run.stderr) == ("[]", "")
+
+
+@pytest.mark.parametrize("asked", [("check",), ("format", "--check")], ids=" ".join)
+def test_every_package_is_written_by_the_rules_of_the_linter(asked: tuple[str, ...]) -> None:
+    command = [Path(sys.executable).with_name("ruff"), *asked, "--no-cache", "."]
+    run = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+    assert run.returncode == 0, run.stdout + run.stderr
 
 
 def imports_of(path: Path) -> Iterator[str]:

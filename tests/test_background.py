@@ -1,4 +1,5 @@
-"""Background work: taken up once, told how far it is, resumed after a worker died, given up after three attempts."""
+"""Background work: taken up once, told how far it is, resumed after a worker died, given up after three
+attempts."""
 
 from __future__ import annotations
 

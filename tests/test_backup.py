@@ -22,7 +22,8 @@ only_sqlite = pytest.mark.skipif(
 
 @only_sqlite
 def test_a_backup_taken_while_the_program_runs_opens_as_the_same_shop(tmp_path: Path) -> None:
-    """A shop of its own in another process: records are committed there, as in a shop, with the log still open."""
+    """A shop of its own in another process: records are committed there, as in a shop, with the log still
+    open."""
     data, kept = tmp_path / "the shop's #1 data", tmp_path / "kept.tar.gz"
     environment = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
 

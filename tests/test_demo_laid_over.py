@@ -21,7 +21,12 @@ def test_the_demo_has_a_confirmed_row_and_a_customers_limit(client: Client) -> N
     call_command("demo", stdout=StringIO())
     client.force_login(User.objects.get(username="ilse"))
     assert TableCheck.objects.get().changes == []
-    rows = [row for test in ProcedureTest.objects.exclude(snapshot=None) for row in test.snapshot["range"] if row["variable"] == "preheat_min"]
+    rows = [
+        row
+        for test in ProcedureTest.objects.exclude(snapshot=None)
+        for row in test.snapshot["range"]
+        if row["variable"] == "preheat_min"
+    ]
     assert rows
     assert {row["provenance"] for row in rows} == {"shop"}
     rule = HouseRule.objects.get()

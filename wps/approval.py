@@ -19,12 +19,21 @@ from wps.stated import spec_items
 def judgement_of(spec: Spec, range_for: RangeFor | None = None) -> Judgement:
     """The spec judged against its supporting tests, as stored; `range_for` as in `judge_weld`."""
     return judge_weld(
-        spec.joint, spec.lines, spec.units, Use.SPEC, spec.tests.all(), spec.edition, spec.reference, limits_for([spec.customer]), range_for)
+        spec.joint,
+        spec.lines,
+        spec.units,
+        Use.SPEC,
+        spec.tests.all(),
+        spec.edition,
+        spec.reference,
+        limits_for([spec.customer]),
+        range_for,
+    )
 
 
 def obstacles_to_spec(spec: Spec) -> list[str]:
-    """Every uncovered or unknown essential variable, unread entry, unfit supporting test, and whatever else the code
-    wants stated, in sentences."""
+    """Every uncovered or unknown essential variable, unread entry, unfit supporting test, and whatever else
+    the code wants stated, in sentences."""
     judgement = judgement_of(spec)
     found = [problem.message for problem in judgement.problems]
     if not spec.lines:
@@ -34,14 +43,23 @@ def obstacles_to_spec(spec: Spec) -> list[str]:
         found.append("Name at least one supporting procedure test.")
     for test in tests:
         if test.state != State.APPROVED:
-            found.append(f"Supporting test {test.reference} is {test.get_state_display().lower()}; only an approved test supports a procedure.")
+            found.append(
+                f"Supporting test {test.reference} is {test.get_state_display().lower()}; only an approved"
+                " test supports a procedure."
+            )
         if test.edition != spec.edition:
-            found.append(f"Supporting test {test.reference} was recorded under another edition; judge it under {judgement.edition.name} first.")
+            found.append(
+                f"Supporting test {test.reference} was recorded under another edition; judge it under"
+                f" {judgement.edition.name} first."
+            )
     for finding in judgement.report.obstacles:
         row = wording.row_of_finding(finding, spec.units)
         place = f"Line {finding.line + 1}, " if finding.line is not None else ""
         allowed = "Qualified" if finding.citation.is_of_a_code else row.clause
-        found.append(f"{place}{row.label}: {row.verdict_words.lower()}. Entered: {row.found}. {allowed}: {row.qualified}. {row.because} {row.note}".strip())
+        found.append(
+            f"{place}{row.label}: {row.verdict_words.lower()}. Entered: {row.found}. {allowed}:"
+            f" {row.qualified}. {row.because} {row.note}".strip()
+        )
     if judgement.report.verdict > Verdict.COVERED and not judgement.report.obstacles:
         found.append("Nothing could be judged, so nothing is covered.")
     told = {(f.line, key) for f in judgement.report.obstacles for key in (f.variable, *f.needs)}

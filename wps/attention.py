@@ -108,7 +108,8 @@ def _records(
 
 
 def continuity_ending(person: Person) -> Section | None:
-    """Qualifications of active welders that lapsed, or lapse within `SOON`, and what is due by then; longest ago first."""
+    """Qualifications of active welders that lapsed, or lapse within `SOON`, and what is due by then; longest
+    ago first."""
     if not may_read(person):
         return None
     today = timezone.localdate()
@@ -132,11 +133,15 @@ def continuity_ending(person: Person) -> Section | None:
 
 
 def _worth_a_look(standings: list[Standing]) -> list[Standing]:
-    """For each process the standing that holds longest, and every other test that is confirmed by itself and has not
-    ended: each covers its own range, and a later one does not confirm it."""
+    """For each process the standing that holds longest, and every other test that is confirmed by itself and
+    has not ended: each covers its own range, and a later one does not confirm it."""
     best = best_by_process(standings)
     ended = (Holding.LAPSED, Holding.REVOKED)
-    return best + [each for each in standings if each not in best and each.is_confirmed and each.answer.state not in ended]
+    return best + [
+        each
+        for each in standings
+        if each not in best and each.is_confirmed and each.answer.state not in ended
+    ]
 
 
 def _said(standing: Standing, limit: date) -> str:

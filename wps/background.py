@@ -1,8 +1,9 @@
 """Work in the background: a table of tasks, and a worker process of its own that takes one after another.
 
-Rendering keeps a processor busy for seconds, so it is not done in the server's process: pages stay quick, and a
-crash while rendering takes nothing with it. Every task can be begun again from the start: what it made before
-is found and not made twice. So a task whose worker gives no sign of life is simply taken up by the next one.
+Rendering keeps a processor busy for seconds, so it is not done in the server's process: pages stay quick, and
+a crash while rendering takes nothing with it. Every task can be begun again from the start: what it made
+before is found and not made twice. So a task whose worker gives no sign of life is simply taken up by the
+next one.
 """
 
 from __future__ import annotations
@@ -27,8 +28,11 @@ Progress = Callable[[int, int], None]
 Handler = Callable[[int, Progress], None]
 
 HANDLERS = {
-    "issue": "wps.documents.issuing:render_issued", "packet": "wps.packets.assembly:assemble", "check": "wps.documents.long_checks:run",
-    "waveform": "qualification.later:waveform", "rejudge": "wps.corrections:judge_in_background",
+    "issue": "wps.documents.issuing:render_issued",
+    "packet": "wps.packets.assembly:assemble",
+    "check": "wps.documents.long_checks:run",
+    "waveform": "qualification.later:waveform",
+    "rejudge": "wps.corrections:judge_in_background",
 }
 """Task kind -> the function that does it, given the id of its subject; imported when it is needed."""
 ATTEMPTS = 3
@@ -39,13 +43,16 @@ UNEXPECTED = "It failed for a reason the program did not expect; the server's lo
 
 def queue(kind: str, subject_id: int, label: str, back_url: str, person: Person | None) -> BackgroundTask:
     """Ask for a task. One that waits or runs already for the same subject is returned instead."""
-    open_tasks = BackgroundTask.objects.filter(kind=kind, subject_id=subject_id, state__in=[TaskState.WAITING, TaskState.RUNNING])
+    open_tasks = BackgroundTask.objects.filter(
+        kind=kind, subject_id=subject_id, state__in=[TaskState.WAITING, TaskState.RUNNING]
+    )
     if (found := open_tasks.first()) is not None:
         return found
     try:
         with transaction.atomic():
             return BackgroundTask.objects.create(
-                kind=kind, subject_id=subject_id, label=label[:200], back_url=back_url, asked_by=person)  # type: ignore[misc]
+                kind=kind, subject_id=subject_id, label=label[:200], back_url=back_url, asked_by=person
+            )  # type: ignore[misc]
     except IntegrityError:  # somebody asked for the same at the same time
         return open_tasks.get()
 
@@ -79,7 +86,11 @@ def run_next(*, beat: bool = False) -> BackgroundTask | None:
     if task is None:
         return None
     if task.attempts > ATTEMPTS:
-        return _finish(task, TaskState.FAILED, "It was begun three times and never came to an end; the server's log may say why.")
+        return _finish(
+            task,
+            TaskState.FAILED,
+            "It was begun three times and never came to an end; the server's log may say why.",
+        )
     stop = threading.Event()
     if beat:
         threading.Thread(target=_keep_alive, args=(task.pk, stop), daemon=True).start()
@@ -87,7 +98,9 @@ def run_next(*, beat: bool = False) -> BackgroundTask | None:
         _handler(task.kind)(task.subject_id, _progress_of(task))
     except Exception as error:
         logger.exception("Background task %s failed", task.pk)
-        return _finish(task, TaskState.FAILED, str(error) if getattr(error, "is_for_people", False) else UNEXPECTED)
+        return _finish(
+            task, TaskState.FAILED, str(error) if getattr(error, "is_for_people", False) else UNEXPECTED
+        )
     finally:
         stop.set()
     return _finish(task, TaskState.DONE, "")
@@ -104,7 +117,8 @@ def run_all(*, beat: bool = False, goes_on: Callable[[], bool] = lambda: True) -
 def try_again(task: BackgroundTask) -> None:
     """Put a task that failed back in line."""
     BackgroundTask.objects.filter(pk=task.pk, state=TaskState.FAILED).update(
-        state=TaskState.WAITING, attempts=0, message="", done=0, finished_at=None)
+        state=TaskState.WAITING, attempts=0, message="", done=0, finished_at=None
+    )
 
 
 def _handler(kind: str) -> Handler:
@@ -120,7 +134,9 @@ def _progress_of(task: BackgroundTask) -> Progress:
 
 
 def _finish(task: BackgroundTask, state: TaskState, message: str) -> BackgroundTask:
-    BackgroundTask.objects.filter(pk=task.pk).update(state=state, message=message[:600], finished_at=timezone.now())
+    BackgroundTask.objects.filter(pk=task.pk).update(
+        state=state, message=message[:600], finished_at=timezone.now()
+    )
     task.refresh_from_db()
     return task
 

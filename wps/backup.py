@@ -25,13 +25,13 @@ class CannotBackUp(Exception):
 def back_up(target: Path) -> list[str]:
     """Write the shop's data to `target`, a gzipped tar file only its owner can read; names of its entries.
 
-    The database comes first: a record is stored after the files it names, and files are never rewritten, so every
-    file a copied record names is there when the folders are read. Raises CannotBackUp.
+    The database comes first: a record is stored after the files it names, and files are never rewritten, so
+    every file a copied record names is there when the folders are read. Raises CannotBackUp.
     """
     if connection.vendor != "sqlite":
         raise CannotBackUp(
-            "The database is not kept in the shop's folder. Back it up with its own tools (pg_dump for PostgreSQL), "
-            f"and copy the folder {settings.LOCAL_DIR} beside it."
+            "The database is not kept in the shop's folder. Back it up with its own tools (pg_dump for"
+            f" PostgreSQL), and copy the folder {settings.LOCAL_DIR} beside it."
         )
     if target.exists():
         raise CannotBackUp(f"{target} is there already. Name another file.")
@@ -58,7 +58,8 @@ def back_up(target: Path) -> list[str]:
 
 
 def _copy_database(copy: Path) -> None:
-    """The database as of now, by SQLite's online backup: a plain copy could miss what still lies in its log."""
+    """The database as of now, by SQLite's online backup: a plain copy could miss what still lies in its
+    log."""
     source = sqlite3.connect(
         f"{Path(connection.settings_dict['NAME']).absolute().as_uri()}?mode=ro", uri=True, timeout=20
     )

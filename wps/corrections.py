@@ -1,5 +1,5 @@
-"""A change of the code tables from its proposal to its effect: judged in the request where that is quick, in the
-background where many records are on file, and saved only as it was shown.
+"""A change of the code tables from its proposal to its effect: judged in the request where that is quick, in
+the background where many records are on file, and saved only as it was shown.
 """
 
 from __future__ import annotations
@@ -37,14 +37,26 @@ class ProposalStale(Exception):
 def propose_correction(edition: str, clause: str, check: Check, token: str, person: Person) -> Rejudging:
     """Keep a correction to be judged in the background; nothing of it is in force."""
     proposal = {
-        "file": check.file, "path": list(check.path), "row_hash": check.row_hash, "clause": clause, "day": check.day.isoformat(),
-        "copy": check.copy, "changes": [[list(path), as_typed(value)] for path, value in check.changes.items()]}
+        "file": check.file,
+        "path": list(check.path),
+        "row_hash": check.row_hash,
+        "clause": clause,
+        "day": check.day.isoformat(),
+        "copy": check.copy,
+        "changes": [[list(path), as_typed(value)] for path, value in check.changes.items()],
+    }
     return _new(edition, Cause.CORRECT, person, proposal=proposal, token=token)
 
 
 def propose_taking_back(made: TableCheck, person: Person) -> Rejudging:
     """As `propose_correction`, for taking a check back."""
-    return _new(made.edition, Cause.TAKE_BACK, person, check_made=made, token=supposed_token(in_force(made.edition).edition, {}))
+    return _new(
+        made.edition,
+        Cause.TAKE_BACK,
+        person,
+        check_made=made,
+        token=supposed_token(in_force(made.edition).edition, {}),
+    )
 
 
 def _new(edition: str, cause: Rejudging.Cause, person: Person, **more: Any) -> Rejudging:
@@ -54,7 +66,12 @@ def _new(edition: str, cause: Rejudging.Cause, person: Person, **more: Any) -> R
 def begin(proposed: Rejudging) -> BackgroundTask:
     """Have the records judged in the background."""
     return background.queue(
-        TASK, proposed.pk, f"Judge the records again: {proposed}", proposed.get_absolute_url(), proposed.asked_by)
+        TASK,
+        proposed.pk,
+        f"Judge the records again: {proposed}",
+        proposed.get_absolute_url(),
+        proposed.asked_by,
+    )
 
 
 def judge_in_background(subject_id: int, progress: Progress) -> None:
@@ -69,21 +86,29 @@ def judge_in_background(subject_id: int, progress: Progress) -> None:
 
     changes = changes_under(_supposed(proposed), progress=count)
     Rejudging.objects.filter(pk=proposed.pk, saved_at=None).update(
-        changes=[change.stored() for change in changes], records=total, judged_at=timezone.now())
+        changes=[change.stored() for change in changes], records=total, judged_at=timezone.now()
+    )
     progress(total, total)
 
 
 def save_correction(proposed: Rejudging, person: Person) -> TableCheck:
-    """Put a judged correction in force. Raises ProposalStale when the tables are no longer those it was judged on."""
+    """Put a judged correction in force. Raises ProposalStale when the tables are no longer those it was
+    judged on."""
     check = _check(proposed)
     with transaction.atomic():
         _refuse_stale(proposed, check)
-        made = hold(proposed.edition, proposed.proposal["clause"], check, person, changes_of(proposed), proposed)
-    return made
+        return hold(
+            proposed.edition, proposed.proposal["clause"], check, person, changes_of(proposed), proposed
+        )
 
 
 def hold(
-    edition: str, clause: str, check: Check, person: Person, changes: Sequence[Change], proposed: Rejudging | None = None
+    edition: str,
+    clause: str,
+    check: Check,
+    person: Person,
+    changes: Sequence[Change],
+    proposed: Rejudging | None = None,
 ) -> TableCheck:
     """Store a check with the report of what it changes, audited."""
     with transaction.atomic():
@@ -93,14 +118,23 @@ def hold(
     return made
 
 
-def take_back(made: TableCheck, reason: str, person: Person, changes: Sequence[Change], proposed: Rejudging | None = None) -> bool:
-    """Take a check back with the report of what that changes, audited; false when somebody had done so already."""
+def take_back(
+    made: TableCheck,
+    reason: str,
+    person: Person,
+    changes: Sequence[Change],
+    proposed: Rejudging | None = None,
+) -> bool:
+    """Take a check back with the report of what that changes, audited; false when somebody had done so
+    already."""
     with transaction.atomic():
         if proposed is not None:
             _refuse_stale(proposed, None)
         if not table_checks.take_back(made, reason, person, [change.as_json() for change in changes]):
             return False
-        _keep(proposed or Rejudging(edition=made.edition, cause=Cause.TAKE_BACK, asked_by=person), made, changes)
+        _keep(
+            proposed or Rejudging(edition=made.edition, cause=Cause.TAKE_BACK, asked_by=person), made, changes
+        )
     return True
 
 
@@ -122,7 +156,9 @@ def _refuse_stale(proposed: Rejudging, check: Check | None) -> None:
         raise ProposalStale("This was saved already, or is not judged yet. Load the page again.")
     if supposed_token(edition, check.changes if check is not None else {}) != proposed.token:
         raise ProposalStale(
-            "The tables have changed since the records were judged, so what is shown no longer holds. Hold the row against the copy again.")
+            "The tables have changed since the records were judged, so what is shown no longer holds. Hold"
+            " the row against the copy again."
+        )
 
 
 def _supposed(proposed: Rejudging) -> Edition:
@@ -140,7 +176,15 @@ def _check(proposed: Rejudging) -> Check:
     if found is None:
         raise ProposalStale("The tables no longer have this row. Look it up in the code tables again.")
     path, row = found
-    changes = {tuple(inside): value_like(value_at(row, tuple(inside)), text) for inside, text in said["changes"]}
+    changes = {
+        tuple(inside): value_like(value_at(row, tuple(inside)), text) for inside, text in said["changes"]
+    }
     return Check(
-        file=said["file"], path=path, row_hash=said["row_hash"], person="", day=date.fromisoformat(said["day"]), copy=said["copy"],
-        changes=changes)
+        file=said["file"],
+        path=path,
+        row_hash=said["row_hash"],
+        person="",
+        day=date.fromisoformat(said["day"]),
+        copy=said["copy"],
+        changes=changes,
+    )

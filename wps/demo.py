@@ -20,7 +20,13 @@ from wps.models import Job, Part, Spec
 
 EDITION = "asme_ix_2023"
 FOLDER = settings.BASE_DIR / "fixtures" / "demo"
-BY_HAND = {"SMAW": "manual", "GTAW": "manual", "GMAW": "semiautomatic", "FCAW": "semiautomatic", "SAW": "semiautomatic"}
+BY_HAND = {
+    "SMAW": "manual",
+    "GTAW": "manual",
+    "GMAW": "semiautomatic",
+    "FCAW": "semiautomatic",
+    "SAW": "semiautomatic",
+}
 
 
 def load_records(author: User, approver: User) -> None:
@@ -53,19 +59,34 @@ def _read(name: str, key: str) -> list[dict[str, Any]]:
 
 
 def _welder(item: dict[str, Any], author: User, today: date) -> None:
-    welder = Welder.objects.create(name=item["name"], stamp=item["stamp"], notes=item.get("notes", ""), **item.get("person", {}))
+    welder = Welder.objects.create(
+        name=item["name"], stamp=item["stamp"], notes=item.get("notes", ""), **item.get("person", {})
+    )
     for use in item["used"]:
         ProcessUse.objects.create(
-            welder=welder, process=use["process"], operation=BY_HAND[use["process"]], used_on=today - timedelta(days=use["days_ago"]),
-            evidence=use["evidence"], recorded_by_name=name_of(author),
+            welder=welder,
+            process=use["process"],
+            operation=BY_HAND[use["process"]],
+            used_on=today - timedelta(days=use["days_ago"]),
+            evidence=use["evidence"],
+            recorded_by_name=name_of(author),
         )
 
 
 def _test(model: type[CouponRecord], item: dict[str, Any], author: User, approver: User, today: date) -> None:
     record = model(
-        number=item["number"], title=item["title"], edition=item.get("edition", EDITION), units=item.get("units", "us"), author=author,
-        author_name=name_of(author), welder=Welder.objects.get(stamp=item["welder"]), welded_on=today - timedelta(days=item["welded_days_ago"]),
-        joint=item["joint"], lines=item["lines"], results=item["results"], notes=item.get("notes", ""),
+        number=item["number"],
+        title=item["title"],
+        edition=item.get("edition", EDITION),
+        units=item.get("units", "us"),
+        author=author,
+        author_name=name_of(author),
+        welder=Welder.objects.get(stamp=item["welder"]),
+        welded_on=today - timedelta(days=item["welded_days_ago"]),
+        joint=item["joint"],
+        lines=item["lines"],
+        results=item["results"],
+        notes=item.get("notes", ""),
         **{key: item.get(key, "") for key in ("spec_followed", "laboratory", "report_number", "witness")},
     )
     _walk(record, "approved", author, approver)
@@ -77,8 +98,15 @@ def _test(model: type[CouponRecord], item: dict[str, Any], author: User, approve
 
 def _procedure(item: dict[str, Any], author: User, approver: User) -> None:
     spec = Spec(
-        number=item["number"], title=item["title"], edition=EDITION, author=author, author_name=name_of(author), joint=item["joint"],
-        lines=item["lines"], notes=item.get("notes", ""), joint_note=item.get("joint_note", ""),
+        number=item["number"],
+        title=item["title"],
+        edition=EDITION,
+        author=author,
+        author_name=name_of(author),
+        joint=item["joint"],
+        lines=item["lines"],
+        notes=item.get("notes", ""),
+        joint_note=item.get("joint_note", ""),
     )
     spec.save()
     spec.tests.set(ProcedureTest.objects.filter(number__in=item["tests"]))
@@ -97,7 +125,18 @@ def _walk(record: Record, state: str, author: User, approver: User) -> None:
 
 def _job(item: dict[str, Any]) -> None:
     job = Job.objects.create(
-        number=item["number"], customer=item["customer"], title=item["title"], edition=EDITION, notes=item.get("notes", ""))
+        number=item["number"],
+        customer=item["customer"],
+        title=item["title"],
+        edition=EDITION,
+        notes=item.get("notes", ""),
+    )
     for part in item["part"]:
         Part.objects.create(
-            job=job, mark=part["mark"], title=part["title"], joint=part["joint"], lines=part["lines"], spec_number=part.get("spec", ""))
+            job=job,
+            mark=part["mark"],
+            title=part["title"],
+            joint=part["joint"],
+            lines=part["lines"],
+            spec_number=part.get("spec", ""),
+        )

@@ -1,4 +1,5 @@
-"""What the invented demo shop lays over the code: rows held against its own copy, and limits of its customers."""
+"""What the invented demo shop lays over the code: rows held against its own copy, and limits of its
+customers."""
 
 from __future__ import annotations
 
@@ -19,10 +20,17 @@ from qualification.table_checks import hold
 def load_check(item: Mapping[str, Any], edition: str, approver: User, today: date) -> None:
     """Confirm the one row of a table that has the entries named. Raises StopIteration when there is none."""
     rows = rows_of({item["file"]: read_files(ROOT / edition)[item["file"]]})
-    file, path, row = next(each for each in rows if all(each[2].get(key) == value for key, value in item["row"].items()))
+    file, path, row = next(
+        each for each in rows if all(each[2].get(key) == value for key, value in item["row"].items())
+    )
     check = Check(
-        file=file, path=path, row_hash=hash_of(row), person=name_of(approver), day=today - timedelta(days=item["checked_days_ago"]),
-        copy=item["copy"])
+        file=file,
+        path=path,
+        row_hash=hash_of(row),
+        person=name_of(approver),
+        day=today - timedelta(days=item["checked_days_ago"]),
+        copy=item["copy"],
+    )
     hold(edition, row["clause"], check, approver, [])
 
 

@@ -26,8 +26,8 @@ THICKNESSES = {
     # A weld that fills thinner metal deposits less, so the deposit begins as low as the metal does.
     "deposit_thickness": ("deposit_thickness", "thickness_thinner"),
 }
-"""Entries a draft claims as widely as the test allows, and the limits that speak of them. All else stays as welded:
-a wider current or a lower preheat is a choice the author has to make."""
+"""Entries a draft claims as widely as the test allows, and the limits that speak of them. All else stays as
+welded: a wider current or a lower preheat is a choice the author has to make."""
 
 Entries = Mapping[str, Entry]
 
@@ -71,7 +71,8 @@ def draft_from_test(test: ProcedureTest) -> Draft:
 
 
 def laid_over(draft: Draft, part: Part, units: str) -> Draft:
-    """The draft with what a weld of a job asks for: as drawn, but for thicknesses the draft claims already."""
+    """The draft with what a weld of a job asks for: as drawn, but for thicknesses the draft claims
+    already."""
     drawn = read_weld(part.joint, part.lines, Use.PART, part.units).weld
     claimed = read_weld(draft.joint, draft.lines, Use.SPEC, units).weld
     for key, entry in _usable(part.joint).items():
@@ -145,7 +146,8 @@ def _judged(draft: Draft, test: ProcedureTest) -> Judgement:
 
 
 def _refused(judged: Judgement) -> set[tuple[int | None, str, str]]:
-    """What speaks against the draft. A value still to be stated does not: the check shows it as unknown until it is."""
+    """What speaks against the draft. A value still to be stated does not: the check shows it as unknown until
+    it is."""
     against = (finding for finding in judged.report.obstacles if finding.verdict is not Verdict.UNKNOWN)
     findings = {(finding.line, finding.variable, finding.verdict.key) for finding in against}
     return findings | {(problem.line, problem.key, problem.message) for problem in judged.problems}
@@ -170,7 +172,8 @@ def _wider(test: ProcedureTest) -> Iterator[tuple[int | None, str, Entry]]:
 
 
 def _candidates(own: Interval, spans: Sequence[Interval]) -> list[Interval]:
-    """Spans from what was welded out to each limit, the narrowest first, so that the last that holds is the widest."""
+    """Spans from what was welded out to each limit, the narrowest first, so that the last that holds is the
+    widest."""
     assert own.low is not None
     assert own.high is not None
     lows = sorted({span.low for span in spans if span.low is not None and span.low < own.low}, reverse=True)

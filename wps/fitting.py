@@ -177,8 +177,8 @@ class Shelf:
         return drawn if spec is None else as_welded(drawn, self._claim(spec))
 
     def house(self, spec: Spec | None) -> list[HouseLimit]:
-        """Limits on a weld made by that procedure, or by none that is chosen yet: those of shop, job and its customer,
-        and of the customer the procedure is kept for, since it was approved inside them."""
+        """Limits on a weld made by that procedure, or by none that is chosen yet: those of shop, job and its
+        customer, and of the customer the procedure is kept for, since it was approved inside them."""
         customer = spec.customer if spec is not None else ""
         if customer not in self._limits:
             self._limits[customer] = limits_for([self.customer, customer], self.job)
@@ -186,7 +186,9 @@ class Shelf:
 
     def _claim(self, spec: Spec) -> Weld:
         if spec.pk not in self._claims:
-            self._claims[spec.pk] = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference).weld
+            self._claims[spec.pk] = read_weld(
+                spec.joint, spec.lines, Use.SPEC, spec.units, spec.reference
+            ).weld
         return self._claims[spec.pk]
 
     def _range(self, test: ProcedureTest) -> TestRange:

@@ -5,7 +5,9 @@ from django.urls import URLPattern, path
 from wps.views import house_limits, table_checks
 
 urlpatterns: list[URLPattern] = [
-    path("code-tables/checks/<int:pk>/take-back/", table_checks.take_back_check, name="table_check_take_back"),
+    path(
+        "code-tables/checks/<int:pk>/take-back/", table_checks.take_back_check, name="table_check_take_back"
+    ),
     path("code-tables/changes/<int:pk>/", table_checks.rejudging, name="rejudging"),
     path("code-tables/<str:edition>/<str:file>/<path:place>/", table_checks.table_row, name="table_row"),
     path("shop/limits/", house_limits.house_limits, name="house_limits"),

@@ -21,22 +21,29 @@ def outside_limits(person: Person) -> Section | None:
     if not may_read(person):
         return None
     return Section(
-        "Approved, but outside a limit entered since", "No limit entered since stands against an approved procedure.",
-        _matters(with_limits_since([State.APPROVED])))
+        "Approved, but outside a limit entered since",
+        "No limit entered since stands against an approved procedure.",
+        _matters(with_limits_since([State.APPROVED])),
+    )
 
 
 def not_approvable(person: Person) -> Section | None:
-    """What in review is judged differently since it was handed in: procedures that a limit entered since stands against,
-    and records a change of the code tables judges differently. Shown only when there are any."""
+    """What in review is judged differently since it was handed in: procedures that a limit entered since
+    stands against, and records a change of the code tables judges differently. Shown only when there are
+    any."""
     if not may_author(person) and not may_approve(person):
         return None
     matters = (*_matters(with_limits_since([State.IN_REVIEW])), *_differently(State.IN_REVIEW, "updated_at"))
-    return Section("In review, and judged differently since it was handed in", "", matters) if matters else None
+    return (
+        Section("In review, and judged differently since it was handed in", "", matters) if matters else None
+    )
 
 
 def _matters(found: list[tuple[Spec, list[Since]]]) -> tuple[Matter, ...]:
     return tuple(
-        Matter(f"Procedure {spec}", spec.get_absolute_url(), " ".join(each.sentence for each in since)) for spec, since in found)
+        Matter(f"Procedure {spec}", spec.get_absolute_url(), " ".join(each.sentence for each in since))
+        for spec, since in found
+    )
 
 
 def judged_differently(person: Person) -> Section | None:
@@ -44,38 +51,64 @@ def judged_differently(person: Person) -> Section | None:
     if not may_read(person):
         return None
     return Section(
-        "Approved, and judged differently since the tables were corrected", "No correction since changes what was approved.",
-        _differently(State.APPROVED, "approved_at"))
+        "Approved, and judged differently since the tables were corrected",
+        "No correction since changes what was approved.",
+        _differently(State.APPROVED, "approved_at"),
+    )
 
 
 def _differently(state: State, since: str) -> tuple[Matter, ...]:
-    """Records in that state whose answer changes of the tables saved since the moment named have turned into another."""
-    standing = {(kind.KIND, pk): when for kind in KINDS for pk, when in kind.objects.filter(state=state).values_list("pk", since)}
+    """Records in that state whose answer changes of the tables saved since the moment named have turned into
+    another."""
+    standing = {
+        (kind.KIND, pk): when
+        for kind in KINDS
+        for pk, when in kind.objects.filter(state=state).values_list("pk", since)
+    }
     found: dict[tuple[str, int], tuple[Change, Change, Rejudging]] = {}
-    for report in Rejudging.objects.filter(saved_at__isnull=False).select_related("check_made").order_by("saved_at"):
+    for report in (
+        Rejudging.objects.filter(saved_at__isnull=False).select_related("check_made").order_by("saved_at")
+    ):
         for change in changes_of(report):
             key = (change.kind, change.record_id)
             when = standing.get(key)
             if key in standing and (when is None or when < report.saved_at):  # type: ignore[operator]
                 found[key] = (found[key][0] if key in found else change, change, report)
     return tuple(
-        Matter(f"{last.kind.capitalize()} {last.record}", last.url, f"{report}: “{first.before}” is “{last.after}” now")
-        for first, last, report in found.values() if first.before != last.after)
+        Matter(
+            f"{last.kind.capitalize()} {last.record}",
+            last.url,
+            f"{report}: “{first.before}” is “{last.after}” now",
+        )
+        for first, last, report in found.values()
+        if first.before != last.after
+    )
 
 
 def checks_without_effect(person: Person) -> Section | None:
     """Checks of table rows that have changed since, for those who can hold them against the copy again."""
     if not may_approve(person):
         return None
-    keys = TableCheck.objects.filter(taken_back_because="").order_by("edition").values_list("edition", flat=True).distinct()
+    keys = (
+        TableCheck.objects.filter(taken_back_because="")
+        .order_by("edition")
+        .values_list("edition", flat=True)
+        .distinct()
+    )
     names = dict(available_editions())
     matters = tuple(
         Matter(
-            f"{made.clause} ({names.get(made.edition, made.edition)})", _row_url(made),
-            f"{'corrected' if made.changes else 'confirmed'} by {made.person_name} on {made.checked_on} against {made.copy}; "
-            "the row has changed since, and the check has no effect")
-        for key in keys for made in _stale(key))
-    return Section("Checks of the code tables without effect", "Every check of the code tables holds.", matters)
+            f"{made.clause} ({names.get(made.edition, made.edition)})",
+            _row_url(made),
+            f"{'corrected' if made.changes else 'confirmed'} by {made.person_name} on {made.checked_on}"
+            f" against {made.copy}; the row has changed since, and the check has no effect",
+        )
+        for key in keys
+        for made in _stale(key)
+    )
+    return Section(
+        "Checks of the code tables without effect", "Every check of the code tables holds.", matters
+    )
 
 
 def _stale(key: str) -> list[TableCheck]:

@@ -1,7 +1,8 @@
 """Limits laid over the code after a procedure was approved or handed in, and what they have against it.
 
-Approval judges by the limits in force on its day and freezes them with the verdict. A limit entered later does not
-undo that paper; it is shown wherever the procedure is looked at, until it is revised, withdrawn, or the limit ends.
+Approval judges by the limits in force on its day and freezes them with the verdict. A limit entered later
+does not undo that paper; it is shown wherever the procedure is looked at, until it is revised, withdrawn, or
+the limit ends.
 """
 
 from __future__ import annotations
@@ -39,9 +40,11 @@ class Since:
 
 
 def limits_since(spec: Spec, rules: Sequence[HouseRule] | None = None) -> list[Since]:
-    """What limits entered since its approval, or since it was handed in, have against a procedure; those it is
-    outside of first. `rules` are the limits in force for its customer, where they are at hand already."""
-    entered = [rule for rule in (rules_for([spec.customer]) if rules is None else rules) if _is_new(rule, spec)]
+    """What limits entered since its approval, or since it was handed in, have against a procedure; those it
+    is outside of first. `rules` are the limits in force for its customer, where they are at hand already."""
+    entered = [
+        rule for rule in (rules_for([spec.customer]) if rules is None else rules) if _is_new(rule, spec)
+    ]
     if not entered:
         return []
     try:
@@ -59,8 +62,8 @@ def limits_since(spec: Spec, rules: Sequence[HouseRule] | None = None) -> list[S
 
 
 def with_limits_since(states: Iterable[State]) -> list[tuple[Spec, list[Since]]]:
-    """Procedures in these states that a limit entered since stands against. Their tests are not asked, so this is
-    quick enough for a page that is looked at every morning."""
+    """Procedures in these states that a limit entered since stands against. Their tests are not asked, so
+    this is quick enough for a page that is looked at every morning."""
     by_customer: dict[str, list[HouseRule]] = {}
     found = []
     for spec in Spec.objects.filter(state__in=list(states)).order_by("number"):
@@ -81,4 +84,7 @@ def _is_new(rule: HouseRule, spec: Spec) -> bool:
 def _said(rule: HouseRule, finding: Finding, units: str) -> str:
     row, day = wording.row_of_finding(finding, units), timezone.localtime(rule.recorded_at).date()
     note = "" if finding.verdict is Verdict.NOT_COVERED else f" {row.note}"
-    return f"{row.label}: {wording.within_sentence(row.found)}. {row.clause}, since {day}, allows {wording.within_sentence(row.qualified)}.{note}"
+    return (
+        f"{row.label}: {wording.within_sentence(row.found)}. {row.clause}, since {day}, allows"
+        f" {wording.within_sentence(row.qualified)}.{note}"
+    )

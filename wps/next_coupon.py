@@ -57,8 +57,8 @@ def _named(findings: Iterable[Finding]) -> str:
 
 
 def procedure_coupons(judged: Judgement, units: str) -> list[Gap]:
-    """For each process line no test carries: coupons that would, once welded and passed; or why none would, a limit
-    laid over the code standing against the procedure itself."""
+    """For each process line no test carries: coupons that would, once welded and passed; or why none would, a
+    limit laid over the code standing against the procedure itself."""
     weld, edition, found = judged.weld, judged.edition, []
     for line in judged.report.lines:
         if line.verdict <= Verdict.COVERED:
@@ -69,7 +69,8 @@ def procedure_coupons(judged: Judgement, units: str) -> list[Gap]:
             continue
         alone = Weld(weld.joint, (weld.lines[line.line],), weld.name)
         proposals: Sequence[str] = [
-            each.sentence for each in coupons_that_would_cover(alone, edition, Side.PROCEDURE, units, house=judged.house)
+            each.sentence
+            for each in coupons_that_would_cover(alone, edition, Side.PROCEDURE, units, house=judged.house)
         ]
         found.append(Gap(line.line + 1, process, proposals or [_why_none(line)]))
     return found

@@ -65,7 +65,8 @@ class Change:
     refusals: tuple[str, ...] = ()
     """Supporting tests that would qualify nothing, each with the reason."""
     once_counting: str = ""
-    """The answer once those tests count, which is what the differences are of; empty where they count already."""
+    """The answer once those tests count, which is what the differences are of; empty where they count
+    already."""
 
     @property
     def is_none(self) -> bool:
@@ -78,7 +79,10 @@ class Change:
     def as_json(self) -> dict[str, Any]:
         """For the audit trail."""
         return {
-            "record": self.record, "kind": self.kind, "before": self.before, "after": self.after,
+            "record": self.record,
+            "kind": self.kind,
+            "before": self.before,
+            "after": self.after,
             "differences": [f"{each.what}: {each.before} → {each.after}" for each in self.differences],
         }
 
@@ -93,13 +97,20 @@ class TakesLonger(Exception):
 
 def change_from(stored: Mapping[str, Any]) -> Change:
     """A change as `Change.stored` put it away. Raises TypeError where that is not complete."""
-    return Change(**{
-        **stored, "differences": tuple(Difference(**each) for each in stored["differences"]), "refusals": tuple(stored["refusals"])})
+    return Change(
+        **{
+            **stored,
+            "differences": tuple(Difference(**each) for each in stored["differences"]),
+            "refusals": tuple(stored["refusals"]),
+        }
+    )
 
 
-def changes_under(supposed: Edition, *, seconds: float | None = None, progress: Progress | None = None) -> list[Change]:
-    """Records of the edition's key that `supposed` judges differently from the edition in force, first those whose
-    answer is another.
+def changes_under(
+    supposed: Edition, *, seconds: float | None = None, progress: Progress | None = None
+) -> list[Change]:
+    """Records of the edition's key that `supposed` judges differently from the edition in force, first those
+    whose answer is another.
 
     Raises TakesLonger as soon as it is seen that this takes more than `seconds`.
     """
@@ -119,10 +130,15 @@ def changes_under(supposed: Edition, *, seconds: float | None = None, progress: 
 
 def _records(key: str) -> list[Record]:
     tests: list[Record] = [
-        record for model in (ProcedureTest, WelderTest)
-        for record in model.objects.filter(edition=key, state__in=KEPT).select_related("welder").order_by("number")
+        record
+        for model in (ProcedureTest, WelderTest)
+        for record in model.objects.filter(edition=key, state__in=KEPT)
+        .select_related("welder")
+        .order_by("number")
     ]
-    specs = Spec.objects.filter(edition=key, state__in=KEPT).prefetch_related("tests__welder").order_by("number")
+    specs = (
+        Spec.objects.filter(edition=key, state__in=KEPT).prefetch_related("tests__welder").order_by("number")
+    )
     return [*tests, *specs]
 
 
@@ -158,9 +174,17 @@ class _Judge:
         read = self._read(test)
         said = "qualifies nothing" if read.coupon.refusals else "qualifies what its range says"
         rows = _joined(
-            (f"{_place(row['label'], row['line'])}{', ' + row['when'] if row['when'] else ''}", row["qualified"])
-            for row in range_rows(self._range(test, SIDES[type(test)], self.edition), test.units))
-        asked = {f"Required: {line.requirement.words}": line.standing.words for line in read.outcome.lines if line.requirement}
+            (
+                f"{_place(row['label'], row['line'])}{', ' + row['when'] if row['when'] else ''}",
+                row["qualified"],
+            )
+            for row in range_rows(self._range(test, SIDES[type(test)], self.edition), test.units)
+        )
+        asked = {
+            f"Required: {line.requirement.words}": line.standing.words
+            for line in read.outcome.lines
+            if line.requirement
+        }
         return Words(f"Tests {read.outcome.overall.words.lower()}; it {said}.", rows, asked)
 
 
@@ -176,7 +200,10 @@ def under_edition(spec: Spec, key: str) -> Change:
     # A test that lacks a result there issues no range: what the edition limits is seen once it counts.
     once = _said(judge_once_counting(judged, tests, house), spec.units)
     return replace(
-        _change(spec, before, Words(said.answer, once.rows)), refusals=judged.report.refusals, once_counting=once.answer)
+        _change(spec, before, Words(said.answer, once.rows)),
+        refusals=judged.report.refusals,
+        once_counting=once.answer,
+    )
 
 
 def _change(record: Record, old: Words, new: Words) -> Change:
@@ -184,14 +211,23 @@ def _change(record: Record, old: Words, new: Words) -> Change:
     if old.rows and new.rows:
         differences += _differences(old.rows, new.rows)
     return Change(
-        str(record), record.pk, record.KIND, record.get_state_display(), record.get_absolute_url(), old.answer, new.answer,  # type: ignore[attr-defined]
-        tuple(differences))
+        str(record),
+        record.pk,
+        record.KIND,
+        record.get_state_display(),
+        record.get_absolute_url(),
+        old.answer,
+        new.answer,  # type: ignore[attr-defined]
+        tuple(differences),
+    )
 
 
 def _said(report: Report, units: str) -> Words:
     rows = _joined(
         (_place(row.label, row.line), f"{row.verdict_words}: {row.qualified}")
-        for line in report.lines for row in wording.rows_of_line(line, units, binding_only=True))
+        for line in report.lines
+        for row in wording.rows_of_line(line, units, binding_only=True)
+    )
     return Words(wording.say_report(report, units), rows)
 
 
@@ -200,7 +236,8 @@ def _place(label: str, line: int | None) -> str:
 
 
 def _joined(rows: Iterable[tuple[str, str]]) -> dict[str, str]:
-    """One answer for each thing; editions cite different clauses, and may limit one variable more than once."""
+    """One answer for each thing; editions cite different clauses, and may limit one variable more than
+    once."""
     found: dict[str, list[str]] = {}
     for what, words in rows:
         found.setdefault(what, []).append(words)

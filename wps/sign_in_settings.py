@@ -20,8 +20,9 @@ LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign_in"
 
 AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
-# Failed sign-ins are counted by name, wherever they come from: behind a server in front all come from one address,
-# and from outside they come from many. The lock ends by itself; whoever is signed in already notices nothing.
+# Failed sign-ins are counted by name, wherever they come from: behind a server in front all come from one
+# address, and from outside they come from many. The lock ends by itself; whoever is signed in already notices
+# nothing.
 AXES_LOCKOUT_PARAMETERS = ["username"]
 SILENCED_SYSTEM_CHECKS = ["axes.W006"]  # it asks for the address to be counted
 AXES_FAILURE_LIMIT = 8

@@ -21,7 +21,13 @@ def spec_items(spec: Spec) -> tuple[Item, ...]:
     return items_on_desk(spec, edition, read, list(spec.tests.all()), spec.units)
 
 
-def items_on_desk(spec: Spec, edition: Edition, read: ReadWeld, tests: Sequence[ProcedureTest], units: str) -> tuple[Item, ...]:
+def items_on_desk(
+    spec: Spec, edition: Edition, read: ReadWeld, tests: Sequence[ProcedureTest], units: str
+) -> tuple[Item, ...]:
     """Every item of a procedure being written; its number and customer are those `spec` has in hand."""
-    fields = {**fields_of(spec), "customer": spec.customer, "tests": ", ".join(test.reference for test in tests)}
+    fields = {
+        **fields_of(spec),
+        "customer": spec.customer,
+        "tests": ", ".join(test.reference for test in tests),
+    }
     return items_of(edition, Use.SPEC, read, fields, units)

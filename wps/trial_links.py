@@ -29,7 +29,11 @@ def procedure_of_window(trial: Trial) -> Action:
 
 def report_of_trial(trial: Trial) -> Links:
     """The trial's report."""
-    link = Link("Print as PDF", reverse("trial_report", args=[trial.pk]), "settings, passes, results, photos, waveforms")
+    link = Link(
+        "Print as PDF",
+        reverse("trial_report", args=[trial.pk]),
+        "settings, passes, results, photos, waveforms",
+    )
     return Links("Report", "", (link,))
 
 

@@ -77,7 +77,11 @@ def _headline(answer: Answer) -> str:
     if answer.may:
         return "May weld"
     if answer.qualified <= Verdict.COVERED:
-        return "Qualified, but the weld is outside a limit" if answer.verdict is Verdict.NOT_COVERED else "Qualified; a limit cannot be told"
+        return (
+            "Qualified, but the weld is outside a limit"
+            if answer.verdict is Verdict.NOT_COVERED
+            else "Qualified; a limit cannot be told"
+        )
     if answer.some_lines:
         return f"May weld {' and '.join(line.process for line in answer.some_lines)} only"
     return "May not weld" if answer.verdict is Verdict.NOT_COVERED else "Cannot be told"
@@ -88,7 +92,9 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
     if not line.by:
         tried = line.elsewhere or (_nothing_tried(line),)
         said = [(sentence, None) for sentence in tried]
-        return LineInWords(line.line + 1, line.process, line.verdict.key, line.qualified.key, words, "", "", [], said)
+        return LineInWords(
+            line.line + 1, line.process, line.verdict.key, line.qualified.key, words, "", "", [], said
+        )
     return LineInWords(
         line.line + 1,
         line.process,
@@ -103,15 +109,27 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
 
 
 def _nothing_tried(line: LineAnswer) -> str:
-    return f"No approved and passed test with {line.process} is on file." if line.process else "The weld does not state its process."
+    return (
+        f"No approved and passed test with {line.process} is on file."
+        if line.process
+        else "The weld does not state its process."
+    )
 
 
 def _line_words(line: LineAnswer) -> str:
     if line.verdict <= Verdict.COVERED:
         return "May weld"
     if line.qualified <= Verdict.COVERED:
-        return "Qualified, outside a limit" if line.verdict is Verdict.NOT_COVERED else "Qualified, a limit cannot be told"
-    return "Lapsed" if line.continuity and not line.obstacles and line.qualified is Verdict.NOT_COVERED else line.qualified.words
+        return (
+            "Qualified, outside a limit"
+            if line.verdict is Verdict.NOT_COVERED
+            else "Qualified, a limit cannot be told"
+        )
+    return (
+        "Lapsed"
+        if line.continuity and not line.obstacles and line.qualified is Verdict.NOT_COVERED
+        else line.qualified.words
+    )
 
 
 @dataclass(frozen=True)
@@ -124,16 +142,22 @@ class LimitInWords:
     row: wording.Row
 
 
-def limits_in_words(weld: Weld, house: Sequence[HouseLimit], edition: Edition, units: str) -> list[LimitInWords]:
-    """What the limits have against the weld, worst first; a limit that says the same of every line is said once."""
+def limits_in_words(
+    weld: Weld, house: Sequence[HouseLimit], edition: Edition, units: str
+) -> list[LimitInWords]:
+    """What the limits have against the weld, worst first; a limit that says the same of every line is said
+    once."""
     found: dict[tuple[str, str, str, str], tuple[list[int], Finding]] = {}
     for finding in (f for line in held_to(weld, house, edition) for f in against(line)):
         row = wording.row_of_finding(finding, units)
-        found.setdefault((row.clause, row.variable, row.found, row.qualified), ([], finding))[0].append(finding.line or 0)
+        found.setdefault((row.clause, row.variable, row.found, row.qualified), ([], finding))[0].append(
+            finding.line or 0
+        )
     listed = sorted(found.values(), key=lambda each: -each[1].verdict)
     return [
         LimitInWords(
-            _places(lines, weld), "Outside the limit" if finding.verdict is Verdict.NOT_COVERED else finding.verdict.words,
+            _places(lines, weld),
+            "Outside the limit" if finding.verdict is Verdict.NOT_COVERED else finding.verdict.words,
             wording.row_of_finding(finding, units),
         )
         for lines, finding in listed
@@ -146,9 +170,11 @@ def _places(lines: Sequence[int], weld: Weld) -> str:
     return f"process {' and '.join(str(line + 1) for line in lines)}"
 
 
-def gaps(weld: Weld, answers: Sequence[Answer], edition: Edition, units: str, house: Sequence[HouseLimit] = ()) -> list[Gap]:
-    """For each line that not everybody may weld: coupons that would cover it, once welded and passed; or why none
-    would, a limit laid over the code standing against the weld itself."""
+def gaps(
+    weld: Weld, answers: Sequence[Answer], edition: Edition, units: str, house: Sequence[HouseLimit] = ()
+) -> list[Gap]:
+    """For each line that not everybody may weld: coupons that would cover it, once welded and passed; or why
+    none would, a limit laid over the code standing against the weld itself."""
     found = []
     for index, line in enumerate(weld.lines):
         wanting = [answer.lines[index] for answer in answers if answer.lines[index].obstacles]
@@ -170,5 +196,8 @@ def no_coupon_helps(limits: Sequence[Finding], what: str) -> str:
     worst = max(finding.verdict for finding in limits)
     names = " and ".join(dict.fromkeys(wording.say_obstacle(f) for f in limits if f.verdict is worst))
     if worst is Verdict.NOT_COVERED:
-        return f"No coupon helps: the {what} itself is outside what is allowed of {names}. Change the {what} first."
+        return (
+            f"No coupon helps: the {what} itself is outside what is allowed of {names}. Change the {what}"
+            " first."
+        )
     return f"First state what decides on {names}; until then no coupon can be named."

@@ -1,4 +1,5 @@
-"""Beside the server: a thread that starts a worker process whenever a task is due, and waits for it to end."""
+"""Beside the server: a thread that starts a worker process whenever a task is due, and waits for it to
+end."""
 
 from __future__ import annotations
 
@@ -41,6 +42,9 @@ def _watch() -> None:
 
 
 def run_worker() -> int:
-    """Run one worker process until no task is due; its exit status. The worker is polite: the server goes first."""
+    """Run one worker process until no task is due; its exit status. The worker is polite: the server goes
+    first."""
     command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "work", f"--server={os.getpid()}"]
-    return subprocess.run(command, env={**os.environ, "CTP_DATA": str(settings.LOCAL_DIR)}, check=False).returncode
+    return subprocess.run(
+        command, env={**os.environ, "CTP_DATA": str(settings.LOCAL_DIR)}, check=False
+    ).returncode

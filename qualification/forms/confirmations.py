@@ -26,9 +26,13 @@ class SheetForm(forms.Form):
     def __init__(self, roles: Sequence[str], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["by_role"] = forms.ChoiceField(
-            label="Signed as", choices=[("", "Choose"), *((key, words) for key, words in SIGNATORIES.items() if key in roles)],
+            label="Signed as",
+            choices=[("", "Choose"), *((key, words) for key, words in SIGNATORIES.items() if key in roles)],
             error_messages={
-                "required": "Choose as what the person signed.", "invalid_choice": "Signed as has no “%(value)s”. Choose one of those listed."})
+                "required": "Choose as what the person signed.",
+                "invalid_choice": "Signed as has no “%(value)s”. Choose one of those listed.",
+            },
+        )
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.layout = Layout(Row("day", "by_name", "by_role"))
@@ -40,7 +44,9 @@ class RowForm(forms.Form):
     processes = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple)
     evidence = text_field("Work seen", 300)
 
-    def __init__(self, record: WelderTest, rules: ValidityRules, processes: Sequence[str], *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, record: WelderTest, rules: ValidityRules, processes: Sequence[str], *args: Any, **kwargs: Any
+    ) -> None:
         super().__init__(*args, prefix=f"test-{record.pk}", **kwargs)
         self.record, self.rules = record, rules
         self.standings: list[Any] = []
@@ -49,7 +55,9 @@ class RowForm(forms.Form):
         ticks = self.fields["processes"]
         assert isinstance(ticks, forms.MultipleChoiceField)
         ticks.label, ticks.choices = f"Confirmed on {name}", [(process, process) for process in processes]
-        ticks.error_messages["invalid_choice"] = f"Confirmed on {name} has no “%(value)s”. Tick one of those listed."
+        ticks.error_messages["invalid_choice"] = (
+            f"Confirmed on {name} has no “%(value)s”. Tick one of those listed."
+        )
         self.fields["evidence"].label = f"Work seen for {name}"
 
     @property
@@ -60,12 +68,27 @@ class RowForm(forms.Form):
         """Field and sentence of what keeps a ticked row from being confirmed so."""
         found, number, rules = [], self.record.number, self.rules
         if not self.cleaned_data.get("evidence") and "evidence" not in self.errors:
-            found.append(("evidence", f"{self.fields['evidence'].label} is missing. Enter it, or take the tick away."))
+            found.append(
+                ("evidence", f"{self.fields['evidence'].label} is missing. Enter it, or take the tick away.")
+            )
         if self.record.welded_on and day <= self.record.welded_on:
-            found.append(("processes", f"{number}: its coupon was welded on {self.record.welded_on}, not before {day}. Take the tick away."))
+            found.append(
+                (
+                    "processes",
+                    (
+                        f"{number}: its coupon was welded on {self.record.welded_on}, not before {day}. Take"
+                        " the tick away."
+                    ),
+                )
+            )
         if role not in rules.may_sign("confirmation"):
             may = " or ".join(SIGNATORIES[key].lower() for key in rules.may_sign("confirmation"))
-            found.append(("processes", f"{number} is confirmed by {may}. Take the tick away, or choose another signature."))
+            found.append(
+                (
+                    "processes",
+                    f"{number} is confirmed by {may}. Take the tick away, or choose another signature.",
+                )
+            )
         return found
 
 
@@ -95,7 +118,15 @@ class Sheet:
         said = self.sheet.cleaned_data
         return [
             ValidityAct(
-                test=row.record, edition=row.record.edition, kind=ActKind.CONFIRMATION, day=said["day"], by_name=said["by_name"],
-                by_role=said["by_role"], processes=row.cleaned_data["processes"], evidence=row.cleaned_data["evidence"])
-            for row in self.rows if row.is_ticked
+                test=row.record,
+                edition=row.record.edition,
+                kind=ActKind.CONFIRMATION,
+                day=said["day"],
+                by_name=said["by_name"],
+                by_role=said["by_role"],
+                processes=row.cleaned_data["processes"],
+                evidence=row.cleaned_data["evidence"],
+            )
+            for row in self.rows
+            if row.is_ticked
         ]

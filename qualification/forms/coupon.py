@@ -23,8 +23,14 @@ UNITS_HELP = "A bare number is read in these; they also pick which of the code's
 
 
 def _choice(label: str, needed: str, help_text: str = "") -> forms.ChoiceField:
-    return forms.ChoiceField(label=label, help_text=help_text, error_messages={
-        "required": needed, "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed."})
+    return forms.ChoiceField(
+        label=label,
+        help_text=help_text,
+        error_messages={
+            "required": needed,
+            "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed.",
+        },
+    )
 
 
 class WelderChoice(forms.ModelChoiceField):
@@ -32,8 +38,15 @@ class WelderChoice(forms.ModelChoiceField):
 
     def __init__(self, needed: str = "") -> None:
         super().__init__(
-            queryset=Welder.objects.none(), label="Welder", required=bool(needed), empty_label="Not stated" if not needed else "Choose",
-            error_messages={"required": needed, "invalid_choice": "Welder is not one of those listed. Choose one, or add the welder first."})
+            queryset=Welder.objects.none(),
+            label="Welder",
+            required=bool(needed),
+            empty_label="Not stated" if not needed else "Choose",
+            error_messages={
+                "required": needed,
+                "invalid_choice": "Welder is not one of those listed. Choose one, or add the welder first.",
+            },
+        )
 
     def offer(self, present: Welder | None) -> None:
         listed = Welder.objects.filter(active=True)
@@ -41,20 +54,31 @@ class WelderChoice(forms.ModelChoiceField):
 
 
 TAKEN_OVER = ("joint", "lines", "tests_wanted", "spec_followed", "laboratory")
-"""What a record that repeats another coupon takes over: what was welded, by which procedure, and who tests it."""
+"""What a record that repeats another coupon takes over: what was welded, by which procedure, and who tests
+it."""
 
 
 class StartForm(forms.Form):
     """What a new test record cannot do without. Everything else is entered on the draft."""
 
-    number = text_field("Number", 40, "Enter the record's number.", "As the shop counts its records, for example PT-014.")
+    number = text_field(
+        "Number", 40, "Enter the record's number.", "As the shop counts its records, for example PT-014."
+    )
     title = text_field("Title", 120, help_text="A few words to find it by.")
-    edition = _choice("Code edition", "Choose the code edition.", "The record keeps the edition it was started under.")
+    edition = _choice(
+        "Code edition", "Choose the code edition.", "The record keeps the edition it was started under."
+    )
     units = _choice("Units", "Choose the units of the record.", UNITS_HELP)
     like = forms.ModelChoiceField(
-        ProcedureTest.objects.none(), required=False, label="Same coupon as", empty_label="No other: start empty",
+        ProcedureTest.objects.none(),
+        required=False,
+        label="Same coupon as",
+        empty_label="No other: start empty",
         help_text="What was welded is taken over from that record. Results, day and report are not.",
-        error_messages={"invalid_choice": "Same coupon as: that record is not on file. Choose one of the list."})
+        error_messages={
+            "invalid_choice": "Same coupon as: that record is not on file. Choose one of the list."
+        },
+    )
 
     def __init__(self, model: type[CouponRecord], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -64,8 +88,14 @@ class StartForm(forms.Form):
         self.fields["edition"].initial = shop.code_edition
         self.fields["number"].initial = next_number(self._numbers(), FIRST_NUMBERS[model])
         self.fields["units"].choices = UnitSystem.choices
-        self.fields["units"].initial = UnitSystem.US if shop.unit_order == UnitOrder.INCH_FIRST else UnitSystem.SI
-        newest = model.objects.filter(revision=Subquery(model.objects.filter(number=OuterRef("number")).order_by("-revision").values("revision")[:1]))
+        self.fields["units"].initial = (
+            UnitSystem.US if shop.unit_order == UnitOrder.INCH_FIRST else UnitSystem.SI
+        )
+        newest = model.objects.filter(
+            revision=Subquery(
+                model.objects.filter(number=OuterRef("number")).order_by("-revision").values("revision")[:1]
+            )
+        )
         self.fields["like"].queryset = newest.order_by("number")
         self.fields["like"].label_from_instance = lambda record: f"{record} {record.title}".strip()
         if (pattern := self._pattern()) is not None:
@@ -83,7 +113,11 @@ class StartForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         pattern = cleaned.get("like")
         if pattern is not None and cleaned.get("units") not in (None, pattern.units):
-            self.add_error("units", f"Units: {pattern} is kept in {pattern.get_units_display()}. Choose the same, or start empty.")
+            self.add_error(
+                "units",
+                f"Units: {pattern} is kept in {pattern.get_units_display()}. Choose the same, or start"
+                " empty.",
+            )
         return cleaned
 
     def record(self) -> CouponRecord:
@@ -102,7 +136,9 @@ class StartForm(forms.Form):
         number = " ".join(self.cleaned_data["number"].split())
         taken = self.model.objects.filter(number__iexact=number).order_by("-revision").first()
         if taken is not None:
-            raise ValidationError(f"Number {number} is taken by {taken}. Choose another, or revise that record.", code="taken")
+            raise ValidationError(
+                f"Number {number} is taken by {taken}. Choose another, or revise that record.", code="taken"
+            )
         return number
 
 
@@ -127,10 +163,23 @@ class HeadForm(forms.ModelForm):
     laboratory = text_field("Laboratory", 120)
     report_number = text_field("Report number", 60)
     witness = text_field("Witness", 120)
-    change_note = text_field("What this revision changes", 300, "Say in one sentence what this revision changes.")
+    change_note = text_field(
+        "What this revision changes", 300, "Say in one sentence what this revision changes."
+    )
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
-    FIELDS = ["title", "units", "welder", "welded_on", "spec_followed", "laboratory", "report_number", "witness", "change_note", "notes"]
+    FIELDS = [
+        "title",
+        "units",
+        "welder",
+        "welded_on",
+        "spec_followed",
+        "laboratory",
+        "report_number",
+        "witness",
+        "change_note",
+        "notes",
+    ]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -141,8 +190,19 @@ class HeadForm(forms.ModelForm):
             del self.fields["change_note"]
         change = ["change_note"] if self.instance.revision else []
         self.helper = _helper(
-            Fieldset("Coupon", Row("title", "units"), Row("welder", "welded_on", "spec_followed"), css_class="group--stacked"),
-            Fieldset("Testing", Row("laboratory", "report_number", "witness"), "notes", *change, css_class="group--stacked"),
+            Fieldset(
+                "Coupon",
+                Row("title", "units"),
+                Row("welder", "welded_on", "spec_followed"),
+                css_class="group--stacked",
+            ),
+            Fieldset(
+                "Testing",
+                Row("laboratory", "report_number", "witness"),
+                "notes",
+                *change,
+                css_class="group--stacked",
+            ),
         )
 
 

@@ -18,7 +18,9 @@ class DayField(forms.DateField):
 
     def __init__(self, *, label: str, needed: str = "", **kwargs: Any) -> None:
         """`needed`: the sentence for an empty field; without it the field may stay empty."""
-        kwargs.setdefault("widget", forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "autocomplete": "off"}))
+        kwargs.setdefault(
+            "widget", forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "autocomplete": "off"})
+        )
         super().__init__(label=label, required=bool(needed), input_formats=["%Y-%m-%d"], **kwargs)
         self.error_messages["required"] = needed
 
@@ -27,8 +29,10 @@ class DayField(forms.DateField):
             return super().to_python(value)
         except ValidationError as error:
             raise ValidationError(
-                f"{self.label}: “{value}” is not a day. Write year, month and day, such as {timezone.localdate():%Y-%m-%d}.",
-                code="not_a_day") from error
+                f"{self.label}: “{value}” is not a day. Write year, month and day, such as"
+                f" {timezone.localdate():%Y-%m-%d}.",
+                code="not_a_day",
+            ) from error
 
 
 class PastDayField(DayField):
@@ -40,6 +44,10 @@ class PastDayField(DayField):
             return
         today = timezone.localdate()
         if value > today:
-            raise ValidationError(f"{self.label}: {value} lies in the future. Enter a day up to today, {today}.", code="future")
+            raise ValidationError(
+                f"{self.label}: {value} lies in the future. Enter a day up to today, {today}.", code="future"
+            )
         if value < EARLIEST:
-            raise ValidationError(f"{self.label}: {value} is before {EARLIEST}. Check the year.", code="too_early")
+            raise ValidationError(
+                f"{self.label}: {value} is before {EARLIEST}. Check the year.", code="too_early"
+            )

@@ -27,7 +27,11 @@ class LimitedForm(forms.Form):
 
     variable = forms.ChoiceField(
         label="What is limited",
-        error_messages={"required": "Choose what is limited.", "invalid_choice": "What is limited has no %(value)s. Choose one listed."})
+        error_messages={
+            "required": "Choose what is limited.",
+            "invalid_choice": "What is limited has no %(value)s. Choose one listed.",
+        },
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -42,15 +46,33 @@ class HouseRuleForm(forms.ModelForm):
     """Whose limit it is, what it allows, for which processes, and why."""
 
     owner_kind = forms.ChoiceField(
-        label="Whose limit", choices=OwnerKind.choices, widget=forms.RadioSelect,
-        error_messages={"required": "Choose whose limit it is.", "invalid_choice": "Whose limit has no %(value)s. Choose one listed."})
+        label="Whose limit",
+        choices=OwnerKind.choices,
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": "Choose whose limit it is.",
+            "invalid_choice": "Whose limit has no %(value)s. Choose one listed.",
+        },
+    )
     owner_name = text_field(
-        "Customer or job number", 120, help_text="As on its procedures and jobs. Empty for the shop's own limit.",
-        widget=forms.TextInput(attrs={"autocomplete": "off", "list": "suggest-owners"}))
+        "Customer or job number",
+        120,
+        help_text="As on its procedures and jobs. Empty for the shop's own limit.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "list": "suggest-owners"}),
+    )
     processes = forms.MultipleChoiceField(
-        label="Processes", required=False, widget=forms.CheckboxSelectMultiple, help_text="None ticked: every process that has it.",
-        error_messages={"invalid_choice": "Processes has no %(value)s. Choose from those listed."})
-    reason = text_field("Where it stands", 200, "Enter where the limit stands or why it is set.", "Purchase order, drawing note or shop rule; every finding says it.")
+        label="Processes",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="None ticked: every process that has it.",
+        error_messages={"invalid_choice": "Processes has no %(value)s. Choose from those listed."},
+    )
+    reason = text_field(
+        "Where it stands",
+        200,
+        "Enter where the limit stands or why it is set.",
+        "Purchase order, drawing note or shop rule; every finding says it.",
+    )
 
     class Meta:
         model = HouseRule
@@ -60,27 +82,51 @@ class HouseRuleForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.variable = variable
         self.fields["processes"].choices = [(p, p) for p in PROCESSES if p in variable.processes]
-        self.is_number, self.is_ticked = variable.kind is Kind.NUMBER, variable.kind is Kind.CHOICE and len(variable.choices) <= MOST_TICKED
+        self.is_number, self.is_ticked = (
+            variable.kind is Kind.NUMBER,
+            variable.kind is Kind.CHOICE and len(variable.choices) <= MOST_TICKED,
+        )
         self.fields["entry"] = self._entry()
         allowed: list[Any] = ["entry"]
         if self.is_number:
             self.fields["reach"] = forms.ChoiceField(
-                label="The number is allowed to be", choices=REACH, initial=AT_MOST,
-                error_messages={"required": "Choose at most, at least or between.", "invalid_choice": "There is no %(value)s. Choose one listed."})
+                label="The number is allowed to be",
+                choices=REACH,
+                initial=AT_MOST,
+                error_messages={
+                    "required": "Choose at most, at least or between.",
+                    "invalid_choice": "There is no %(value)s. Choose one listed.",
+                },
+            )
             self.fields["units"] = forms.ChoiceField(
-                label="Units", choices=UnitSystem.choices, help_text="For a number without a unit.",
+                label="Units",
+                choices=UnitSystem.choices,
+                help_text="For a number without a unit.",
                 initial=UnitSystem.US if Shop.current().inch_first else UnitSystem.SI,
-                error_messages={"required": "Choose the units.", "invalid_choice": "Units has no %(value)s. Choose one listed."})
+                error_messages={
+                    "required": "Choose the units.",
+                    "invalid_choice": "Units has no %(value)s. Choose one listed.",
+                },
+            )
             allowed = [Row("reach", "entry", "units")]
         self.helper = _helper(
-            Fieldset("Whose", "owner_kind", "owner_name"), Fieldset(variable.label, *allowed, "processes"), Fieldset("Reason", "reason"))
+            Fieldset("Whose", "owner_kind", "owner_name"),
+            Fieldset(variable.label, *allowed, "processes"),
+            Fieldset("Reason", "reason"),
+        )
 
     def _entry(self) -> forms.Field:
         if self.is_ticked:
             return forms.MultipleChoiceField(
-                label="Allowed", choices=[(c.key, c.label) for c in self.variable.choices], widget=forms.CheckboxSelectMultiple,
+                label="Allowed",
+                choices=[(c.key, c.label) for c in self.variable.choices],
+                widget=forms.CheckboxSelectMultiple,
                 help_text="What is left unticked is not allowed.",
-                error_messages={"required": "Tick at least one that is allowed.", "invalid_choice": "There is no %(value)s. Tick one listed."})
+                error_messages={
+                    "required": "Tick at least one that is allowed.",
+                    "invalid_choice": "There is no %(value)s. Tick one listed.",
+                },
+            )
         attrs = {"autocomplete": "off", "spellcheck": "false"}
         if suggested := suggested_by(self.variable):
             attrs["list"] = f"suggest-{suggested}"
@@ -91,9 +137,14 @@ class HouseRuleForm(forms.ModelForm):
         """Names are compared as they stand on procedures and jobs; the shop's own limit has none."""
         name, kind = " ".join(self.cleaned_data["owner_name"].split()), self.cleaned_data.get("owner_kind")
         if kind == OwnerKind.SHOP and name:
-            raise ValidationError(f"Customer or job number: “{name}” is named, and the limit is the shop's own. Empty the field, or choose whose it is.")
+            raise ValidationError(
+                f"Customer or job number: “{name}” is named, and the limit is the shop's own. Empty the"
+                " field, or choose whose it is."
+            )
         if kind in (OwnerKind.CUSTOMER, OwnerKind.JOB) and not name:
-            raise ValidationError("Enter the customer's name." if kind == OwnerKind.CUSTOMER else "Enter the job's number.")
+            raise ValidationError(
+                "Enter the customer's name." if kind == OwnerKind.CUSTOMER else "Enter the job's number."
+            )
         return name
 
     def clean(self) -> dict[str, Any]:
@@ -106,9 +157,16 @@ class HouseRuleForm(forms.ModelForm):
             self.instance.at_most, self.instance.at_least = reach == AT_MOST, reach == AT_LEAST
             try:
                 read_allowed(
-                    self.variable.key, self.instance.entry, self.instance.units, at_most=self.instance.at_most, at_least=self.instance.at_least)
+                    self.variable.key,
+                    self.instance.entry,
+                    self.instance.units,
+                    at_most=self.instance.at_most,
+                    at_least=self.instance.at_least,
+                )
             except EntryError as error:
-                self.add_error("entry", ValidationError(f"{self.fields['entry'].label}: {error}", code="unread"))
+                self.add_error(
+                    "entry", ValidationError(f"{self.fields['entry'].label}: {error}", code="unread")
+                )
         return cleaned
 
 
@@ -121,7 +179,11 @@ def _as_entry(typed: str | list[str]) -> Entry:
 
 def _number_hint(variable: Variable) -> str:
     unit = DIMENSIONS[str(variable.dimension)].unit_for(UnitSystem.US).symbol
-    return f"One number, such as 150 {unit}; two with a dash for between." if unit else "One number; two with a dash for between."
+    return (
+        f"One number, such as 150 {unit}; two with a dash for between."
+        if unit
+        else "One number; two with a dash for between."
+    )
 
 
 def _helper(*layout: Any) -> FormHelper:

@@ -33,10 +33,13 @@ class SheetForm(forms.Form):
     """What holds for all rows unless a row says otherwise."""
 
     used_on = PastDayField(
-        label="Day of use", needed="Enter the day on which the ticked processes were used.",
-        help_text="A day on which the use is shown; a row may give another.")
+        label="Day of use",
+        needed="Enter the day on which the ticked processes were used.",
+        help_text="A day on which the use is shown; a row may give another.",
+    )
     evidence = text_field(
-        "Evidence", 200, help_text="Job, weld map or report that shows it; a row may give another.")
+        "Evidence", 200, help_text="Job, weld map or report that shows it; a row may give another."
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -56,9 +59,15 @@ class RowForm(forms.Form):
         super().__init__(*args, prefix=f"welder-{welder.pk}", **kwargs)
         self.welder = welder
         self.fields["used"].choices = [(key_of(each), words_of(each)) for each in kept]
-        for name, label in (("used", "Used by"), ("own_day", "Other day for"), ("own_evidence", "Other evidence for")):
+        for name, label in (
+            ("used", "Used by"),
+            ("own_day", "Other day for"),
+            ("own_evidence", "Other evidence for"),
+        ):
             self.fields[name].label = f"{label} {welder}"
-        self.fields["used"].error_messages["invalid_choice"] = f"Used by {welder} has no “%(value)s”. Tick one of those listed."
+        self.fields["used"].error_messages["invalid_choice"] = (
+            f"Used by {welder} has no “%(value)s”. Tick one of those listed."
+        )
 
 
 @dataclass
@@ -75,13 +84,21 @@ class MonthSheet:
         if valid and not ticked:
             self.sheet.add_error(None, "Nothing is ticked. Tick what was used, or leave the page.")
             return False
-        if valid and not self.sheet.cleaned_data["evidence"] and any(not row.cleaned_data["own_evidence"] for row in ticked):
+        if (
+            valid
+            and not self.sheet.cleaned_data["evidence"]
+            and any(not row.cleaned_data["own_evidence"] for row in ticked)
+        ):
             self.sheet.add_error("evidence", "Enter the evidence here, or at each row that is ticked.")
             return False
         for row in self.rows:
             said = row.is_valid() and (row.cleaned_data["own_day"] or row.cleaned_data["own_evidence"])
             if said and not row.cleaned_data["used"]:
-                row.add_error("used", f"{row.welder} has a day or evidence, but nothing is ticked. Tick what was used or clear the row.")
+                row.add_error(
+                    "used",
+                    f"{row.welder} has a day or evidence, but nothing is ticked. Tick what was used or clear"
+                    " the row.",
+                )
                 valid = False
         return valid
 
@@ -89,7 +106,12 @@ class MonthSheet:
         """The log lines the ticks stand for."""
         day: date = self.sheet.cleaned_data["used_on"]
         return [
-            Use(row.welder, *key.split(":"), row.cleaned_data["own_day"] or day,
-                row.cleaned_data["own_evidence"] or self.sheet.cleaned_data["evidence"])
-            for row in self.rows for key in row.cleaned_data["used"]
+            Use(
+                row.welder,
+                *key.split(":"),
+                row.cleaned_data["own_day"] or day,
+                row.cleaned_data["own_evidence"] or self.sheet.cleaned_data["evidence"],
+            )
+            for row in self.rows
+            for key in row.cleaned_data["used"]
         ]

@@ -111,8 +111,8 @@ class PersonForm(forms.ModelForm):
                 self.add_error("password", error)
 
     def save(self, commit: bool = True) -> User:
-        """Save the person, the password when one was entered, and the roles. A new password lifts the lock that
-        failed sign-ins put on the name."""
+        """Save the person, the password when one was entered, and the roles. A new password lifts the lock
+        that failed sign-ins put on the name."""
         if self.cleaned_data.get("password"):
             self.instance.set_password(self.cleaned_data["password"])
             forget_failures(username=self.instance.username)
@@ -140,7 +140,8 @@ class FirstPersonForm(PersonForm):
             del self.fields[name]
         self.fields["password"].error_messages["required"] = "Enter a password."
         self.helper.layout = Layout(
-            Fieldset("Shop", "shop_name"), Fieldset("First administrator", Row("first_name", "last_name"), "username", "password")
+            Fieldset("Shop", "shop_name"),
+            Fieldset("First administrator", Row("first_name", "last_name"), "username", "password"),
         )
 
     def clean(self) -> dict[str, Any]:

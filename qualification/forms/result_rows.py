@@ -25,7 +25,11 @@ class ResultInput(forms.Field):
 
     def __init__(self, definition: ResultField, system: str) -> None:
         choices = [(c.key, c.label) for c in definition.choices]
-        widget = forms.Select(choices=[("", "Not stated"), *choices]) if choices else forms.TextInput(attrs=dict(_TYPED))
+        widget = (
+            forms.Select(choices=[("", "Not stated"), *choices])
+            if choices
+            else forms.TextInput(attrs=dict(_TYPED))
+        )
         super().__init__(required=False, label=definition.label, widget=widget)
         self.definition = definition
         self.unit = DIMENSIONS[definition.dimension].unit_for(system).symbol if definition.dimension else ""
@@ -59,7 +63,11 @@ class ResultRow(forms.Form):
     def _keep_stray(field: ResultInput, bound: BoundField) -> None:
         """A text that is none of the choices stays in sight, so that it can be corrected."""
         text = str(bound.data or "")
-        if isinstance(field.widget, forms.Select) and text and text not in {value for value, _ in field.widget.choices}:
+        if (
+            isinstance(field.widget, forms.Select)
+            and text
+            and text not in {value for value, _ in field.widget.choices}
+        ):
             field.widget.choices = [*field.widget.choices, (text, f"“{text}”, not a choice")]
 
     @property
@@ -102,7 +110,9 @@ class ParticularsForm(forms.Form):
     HELP = {
         "bends": "Longitudinal where the two metals, or metal and weld, bend very differently.",
         "elongation": "By the metals' specifications; the former for a bend follows from it where it is low.",
-        "minimum_tensile": "Only for a base metal without a minimum in the tables: the one of its specification.",
+        "minimum_tensile": (
+            "Only for a base metal without a minimum in the tables: the one of its specification."
+        ),
     }
     UNITS = {"elongation": "percent", "minimum_tensile": "stress"}
 

@@ -1,7 +1,7 @@
 """The form of a test record's results: a row per specimen the code asks for, and rows for what came on top.
 
-As with the entries of the weld, nothing typed keeps a draft from being saved. What cannot be read, and what the
-checks of the code say of each result, is put beside it; nothing is judged here.
+As with the entries of the weld, nothing typed keeps a draft from being saved. What cannot be read, and what
+the checks of the code say of each result, is put beside it; nothing is judged here.
 """
 
 from __future__ import annotations
@@ -123,11 +123,17 @@ class ResultsForms:
         where = f", position {requirement.position}" if requirement.position else ""
         ways = [Way(way_value(way), way.words, way is meant) for way in requirement.alternatives]
         return Section(
-            key=way_name(requirement).replace(".", "-"), title=meant.words[:1].upper() + meant.words[1:] + where,
-            because=requirement.because, citation=citation_content(requirement.citation), way_name=way_name(requirement),
-            ways=ways if len(ways) > 1 else [], rows=rows,
+            key=way_name(requirement).replace(".", "-"),
+            title=meant.words[:1].upper() + meant.words[1:] + where,
+            because=requirement.because,
+            citation=citation_content(requirement.citation),
+            way_name=way_name(requirement),
+            ways=ways if len(ways) > 1 else [],
+            rows=rows,
             specimens=[say_specimen(s, self.system) for s in meant.specimens if s.thickness is not None],
-            verdict=VERDICTS[line.standing], state_words=line.standing.words, sentence=line.sentence,
+            verdict=VERDICTS[line.standing],
+            state_words=line.standing.words,
+            sentence=line.sentence,
         )
 
     @property
@@ -149,17 +155,36 @@ class ResultsForms:
 def _further(rows: list[ResultRow], line: Line | None) -> Section:
     standing = line.standing if line else Standing.MISSING
     return Section(
-        key="further", title="Beyond what is asked", because="What is entered has to pass as well.", citation=None, way_name="", ways=[],
-        specimens=[], rows=rows, verdict=VERDICTS[standing], state_words=standing.words if line else "Not judged",
+        key="further",
+        title="Beyond what is asked",
+        because="What is entered has to pass as well.",
+        citation=None,
+        way_name="",
+        ways=[],
+        specimens=[],
+        rows=rows,
+        verdict=VERDICTS[standing],
+        state_words=standing.words if line else "Not judged",
         sentence=line.sentence if line else "",
     )
 
 
 def _set_aside(rows: list[ResultRow]) -> Section:
     return Section(
-        key="set-aside", title="Not used under this edition", citation=None, way_name="", ways=[], specimens=[], rows=rows,
-        because="Made for an edition the record was under before. They stay on the record and are not judged here.",
-        verdict=VERDICTS[Mark.NOT_COUNTED], state_words="Not used", sentence="",
+        key="set-aside",
+        title="Not used under this edition",
+        citation=None,
+        way_name="",
+        ways=[],
+        specimens=[],
+        rows=rows,
+        because=(
+            "Made for an edition the record was under before. They stay on the record and are not judged"
+            " here."
+        ),
+        verdict=VERDICTS[Mark.NOT_COUNTED],
+        state_words="Not used",
+        sentence="",
     )
 
 
@@ -203,7 +228,7 @@ def _rearranged(entries: list[Entry], data: MultiValueDict[str, str]) -> list[En
         kind = ResultKind(data[ADD_KIND])
         return [*entries, {"kind": kind.value, "specimen": _next_name(kind, entries)}]
     if verb == "remove" and what.isdigit() and int(what) < len(entries):
-        return [*entries[: int(what)], *entries[int(what) + 1:]]
+        return [*entries[: int(what)], *entries[int(what) + 1 :]]
     return entries
 
 
@@ -228,12 +253,19 @@ def _next_name(kind: ResultKind, entries: Sequence[Entry]) -> str:
 def _filled_up(entries: Sequence[Entry], required: Requirements, wanted: Mapping[str, str]) -> list[Entry]:
     """The rows that say something, and blank ones up to the number the meant alternatives ask."""
     other = _kinds_not_meant(required, wanted)
-    rows = [dict(entry) for entry in entries if not (is_blank(entry) and _has_our_name(entry) and _kind(entry) in other)]
+    rows = [
+        dict(entry)
+        for entry in entries
+        if not (is_blank(entry) and _has_our_name(entry) and _kind(entry) in other)
+    ]
     for requirement in required.requirements:
         for specimen in way_meant(requirement, wanted).specimens:
             have = sum(
-                1 for row in rows if row["kind"] == specimen.kind.value
-                and (not requirement.position or row.get("position", "") == requirement.position))
+                1
+                for row in rows
+                if row["kind"] == specimen.kind.value
+                and (not requirement.position or row.get("position", "") == requirement.position)
+            )
             for _ in range(specimen.number - have):
                 row = {"kind": specimen.kind.value, "specimen": _next_name(specimen.kind, rows)}
                 rows.append({**row, "position": requirement.position} if requirement.position else row)
@@ -242,5 +274,9 @@ def _filled_up(entries: Sequence[Entry], required: Requirements, wanted: Mapping
 
 def _kinds_not_meant(required: Requirements, wanted: Mapping[str, str]) -> frozenset[ResultKind]:
     """Kinds of which blank rows may go, since another alternative is meant now."""
-    meant = {s.kind for requirement in required.requirements for s in way_meant(requirement, wanted).specimens}
-    return frozenset(kind for requirement in required.requirements for kind in requirement.kinds if kind not in meant)
+    meant = {
+        s.kind for requirement in required.requirements for s in way_meant(requirement, wanted).specimens
+    }
+    return frozenset(
+        kind for requirement in required.requirements for kind in requirement.kinds if kind not in meant
+    )

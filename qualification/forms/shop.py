@@ -42,9 +42,7 @@ class ShopForm(forms.ModelForm):
         label="Phone",
         required=False,
         max_length=40,
-        error_messages={
-            "max_length": _too_long("Phone")
-        },
+        error_messages={"max_length": _too_long("Phone")},
     )
     email = forms.EmailField(
         label="E-mail",
@@ -60,8 +58,9 @@ class ShopForm(forms.ModelForm):
             "invalid_image": "Letterhead logo cannot be read as a picture. Choose a PNG or JPEG file.",
             "empty": "Letterhead logo is an empty file. Choose a PNG or JPEG file.",
             "invalid_extension": "Letterhead logo is a %(extension)s file. Choose a PNG or JPEG file.",
-            "max_length": "Letterhead logo has a file name of %(length)d characters. "
-            "Rename it to %(max)d or fewer.",
+            "max_length": (
+                "Letterhead logo has a file name of %(length)d characters. Rename it to %(max)d or fewer."
+            ),
         },
     )
     remove_logo = forms.BooleanField(label="Remove the present logo", required=False)
@@ -70,9 +69,7 @@ class ShopForm(forms.ModelForm):
         required=False,
         max_length=120,
         help_text="Checks the numbers against the shop's own copy of the code, answers for the documents.",
-        error_messages={
-            "max_length": _too_long("Responsible welding person")
-        },
+        error_messages={"max_length": _too_long("Responsible welding person")},
     )
     code_edition = forms.ChoiceField(
         label="Code edition for new records",
@@ -109,8 +106,13 @@ class ShopForm(forms.ModelForm):
         label="Timestamp server",
         required=False,
         assume_scheme="https",
-        help_text="Address of an RFC 3161 server that dates signatures. Empty: signatures carry this machine's own clock.",
-        error_messages={"invalid": "Timestamp server is no full address. Write it like https://time.firm.example/tsr."},
+        help_text=(
+            "Address of an RFC 3161 server that dates signatures. Empty: signatures carry this machine's own"
+            " clock."
+        ),
+        error_messages={
+            "invalid": "Timestamp server is no full address. Write it like https://time.firm.example/tsr."
+        },
     )
 
     class Meta:

@@ -51,12 +51,18 @@ class LedgerRow:
 
 
 class TableCheckForm(forms.Form):
-    """Which copy the row was held against and when, and its values: left alone they are confirmed, changed they
-    are corrected."""
+    """Which copy the row was held against and when, and its values: left alone they are confirmed, changed
+    they are corrected."""
 
-    checked_on = PastDayField(label="Held against it on", needed="Enter the day on which the row was held against the copy.")
+    checked_on = PastDayField(
+        label="Held against it on", needed="Enter the day on which the row was held against the copy."
+    )
     copy = text_field(
-        "Which copy", 120, "Enter which copy of the code it was held against.", "Edition, printing and where it stands, such as “2023 edition, office copy 2”.")
+        "Which copy",
+        120,
+        "Enter which copy of the code it was held against.",
+        "Edition, printing and where it stands, such as “2023 edition, office copy 2”.",
+    )
 
     def __init__(self, row: LedgerRow, person_name: str, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -83,10 +89,17 @@ class TableCheckForm(forms.Form):
             hints.append(f"The tables ship with: {as_typed(shipped)}")
         more = {"widget": forms.Textarea(attrs={"rows": 3})} if path == SENTENCE else {}
         return text_field(
-            label, 1000, f"{label}: write a value, or take over: {as_typed(now)}", " ".join(hints), initial=as_typed(now), **more)
+            label,
+            1000,
+            f"{label}: write a value, or take over: {as_typed(now)}",
+            " ".join(hints),
+            initial=as_typed(now),
+            **more,
+        )
 
     def clean(self) -> dict[str, Any]:
-        """Read the values in the shape they had, and build the edition with them. What the loader refuses is said at the field."""
+        """Read the values in the shape they had, and build the edition with them. What the loader refuses is
+        said at the field."""
         cleaned = super().clean()
         for name, path in self.leaves.items():
             if name in cleaned:
@@ -105,7 +118,8 @@ class TableCheckForm(forms.Form):
             self.add_error(name, ValidationError(f"{self.fields[name].label}: {error}", code="shape"))
 
     def _blame(self, error: TableError) -> None:
-        """Put what the loader says at each changed field that spoils the tables by itself, else at all changed."""
+        """Put what the loader says at each changed field that spoils the tables by itself, else at all
+        changed."""
         changed = [name for name, path in self.leaves.items() if path in self.changes]
         alone = [(name, found) for name in changed if (found := self._refusal(name)) is not None]
         for name, message in alone or [(name, str(error)) for name in changed] or [(None, str(error))]:
@@ -121,7 +135,11 @@ class TableCheckForm(forms.Form):
     @cached_property
     def changes(self) -> dict[Path, Any]:
         """Values that differ from those the tables ship with."""
-        return {path: self.cleaned_data[name] for name, path in self.leaves.items() if self.cleaned_data[name] != value_at(self.row.shipped, path)}
+        return {
+            path: self.cleaned_data[name]
+            for name, path in self.leaves.items()
+            if self.cleaned_data[name] != value_at(self.row.shipped, path)
+        }
 
     @property
     def check(self) -> Check:
@@ -129,13 +147,21 @@ class TableCheckForm(forms.Form):
 
     def _check(self, changes: Mapping[Path, Any]) -> Check:
         return Check(
-            file=self.row.file, path=self.row.path, row_hash=hash_of(self.row.shipped), person=self.person_name,
-            day=self.cleaned_data["checked_on"], copy=self.cleaned_data["copy"], changes=changes)
+            file=self.row.file,
+            path=self.row.path,
+            row_hash=hash_of(self.row.shipped),
+            person=self.person_name,
+            day=self.cleaned_data["checked_on"],
+            copy=self.cleaned_data["copy"],
+            changes=changes,
+        )
 
     @property
     def alters(self) -> bool:
         """True when the row would say something else than it says now; false for a plain confirmation."""
-        return any(self.cleaned_data[name] != value_at(self.row.now, path) for name, path in self.leaves.items())
+        return any(
+            self.cleaned_data[name] != value_at(self.row.now, path) for name, path in self.leaves.items()
+        )
 
     @property
     def token(self) -> str:

@@ -1,4 +1,5 @@
-"""Forms for what keeps a welder's qualification going: way, confirmation, prolongation, conditions of the way."""
+"""Forms for what keeps a welder's qualification going: way, confirmation, prolongation, conditions of the
+way."""
 
 from __future__ import annotations
 
@@ -19,11 +20,20 @@ from qualification.rules.validity_tables import METHODS, SIGNATORIES, ValidityRu
 ACCEPTED = (("yes", "Accepted"), ("no", "Not accepted"))
 
 
-def _choice(label: str, choices: Sequence[tuple[str, str]], needed: str, help_text: str = "") -> forms.ChoiceField:
+def _choice(
+    label: str, choices: Sequence[tuple[str, str]], needed: str, help_text: str = ""
+) -> forms.ChoiceField:
     offered = [("", "Choose"), *choices] if len(choices) > 1 else choices
     return forms.ChoiceField(
-        label=label, choices=offered, required=bool(needed), help_text=help_text,
-        error_messages={"required": needed, "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed."})
+        label=label,
+        choices=offered,
+        required=bool(needed),
+        help_text=help_text,
+        error_messages={
+            "required": needed,
+            "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed.",
+        },
+    )
 
 
 class ActForm(forms.Form):
@@ -33,7 +43,15 @@ class ActForm(forms.Form):
     of_processes = True
     """Whether it speaks of single processes of the test, or of all it qualifies."""
 
-    def __init__(self, test: WelderTest, rules: ValidityRules, way: Way | None, processes: Sequence[str], *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        test: WelderTest,
+        rules: ValidityRules,
+        way: Way | None,
+        processes: Sequence[str],
+        *args: Any,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.test, self.rules, self.way, self.processes = test, rules, way, list(processes)
         self.helper = FormHelper()
@@ -53,9 +71,15 @@ class ActForm(forms.Form):
         if len(self.processes) < 2:
             return []
         field = forms.MultipleChoiceField(
-            label="Processes", choices=[(p, p) for p in self.processes], widget=forms.CheckboxSelectMultiple, initial=self.processes,
+            label="Processes",
+            choices=[(p, p) for p in self.processes],
+            widget=forms.CheckboxSelectMultiple,
+            initial=self.processes,
             error_messages={
-                "required": "Tick the processes it speaks of.", "invalid_choice": "Processes has no “%(value)s”. Tick one of those listed."})
+                "required": "Tick the processes it speaks of.",
+                "invalid_choice": "Processes has no “%(value)s”. Tick one of those listed.",
+            },
+        )
         self.fields["processes"] = field
         return ["processes"]
 
@@ -63,16 +87,26 @@ class ActForm(forms.Form):
         day: date = self.cleaned_data["day"]
         if self.test.welded_on and day <= self.test.welded_on:
             raise ValidationError(
-                f"{self.fields['day'].label}: {day} does not lie after {self.test.welded_on}, the day the coupon was welded. Correct it.",
-                code="too_early")
+                f"{self.fields['day'].label}: {day} does not lie after {self.test.welded_on}, the day the"
+                " coupon was welded. Correct it.",
+                code="too_early",
+            )
         return day
 
     def act(self) -> ValidityAct:
         """The act as typed, not stored. Call it once the form is valid."""
         said = self.cleaned_data
         return ValidityAct(
-            test=self.test, edition=self.test.edition, kind=self.kind, day=said["day"], by_name=said["by_name"], by_role=said.get("by_role", ""),
-            processes=said.get("processes", self.processes) if self.of_processes else [], evidence=said.get("evidence", ""), **self.more())
+            test=self.test,
+            edition=self.test.edition,
+            kind=self.kind,
+            day=said["day"],
+            by_name=said["by_name"],
+            by_role=said.get("by_role", ""),
+            processes=said.get("processes", self.processes) if self.of_processes else [],
+            evidence=said.get("evidence", ""),
+            **self.more(),
+        )
 
     def more(self) -> dict[str, Any]:
         """What only this kind of act has."""
@@ -90,11 +124,15 @@ class WayForm(ActForm):
     def build(self) -> list[Any]:
         ways = [(way.key, f"{way.key}: {way.because}") for way in self.rules.ways]
         self.fields["way"] = forms.ChoiceField(
-            label="Way of going on", choices=ways, widget=forms.RadioSelect,
+            label="Way of going on",
+            choices=ways,
+            widget=forms.RadioSelect,
             help_text="As the certificate names it; it is chosen when that is issued.",
             error_messages={
                 "required": "Choose the way the certificate names.",
-                "invalid_choice": "Way of going on has no “%(value)s”. Choose one of those listed."})
+                "invalid_choice": "Way of going on has no “%(value)s”. Choose one of those listed.",
+            },
+        )
         return ["way", Row("day", "by_name")]
 
     def clean_day(self) -> date:
@@ -112,8 +150,11 @@ class ConfirmationForm(ActForm):
     day = PastDayField(label="Day of confirmation", needed="Enter the day on which it was confirmed.")
     by_name = text_field("Confirmed by", 120, "Enter the name of the person who confirms.")
     evidence = text_field(
-        "Work seen", 300, "Enter what shows the work inside the range, such as a job or weld map.",
-        "Job, weld map or report that shows work inside the range since the last confirmation.")
+        "Work seen",
+        300,
+        "Enter what shows the work inside the range, such as a job or weld map.",
+        "Job, weld map or report that shows work inside the range since the last confirmation.",
+    )
 
     def build(self) -> list[Any]:
         self._add_signatory("confirmation")
@@ -125,7 +166,12 @@ class ProlongationForm(ActForm):
 
     kind = ActKind.PROLONGATION
     day = PastDayField(label="Day of prolongation", needed="Enter the day on which it was prolonged.")
-    by_name = text_field("Prolonged by", 120, "Enter the name of the examiner.", "Person and body, as the certificate names them.")
+    by_name = text_field(
+        "Prolonged by",
+        120,
+        "Enter the name of the examiner.",
+        "Person and body, as the certificate names them.",
+    )
     evidence = text_field("Remark", 300, help_text="Such as where the reports are kept.")
 
     def build(self) -> list[Any]:
@@ -152,14 +198,25 @@ class ProlongationForm(ActForm):
     def clean(self) -> dict[str, Any]:
         said = super().clean() or self.cleaned_data
         for number in self._numbers():
-            given = {name: said.get(f"{name}_{number}") for name in ("welded_on", "method", "report", "accepted")}
+            given = {
+                name: said.get(f"{name}_{number}") for name in ("welded_on", "method", "report", "accepted")
+            }
             if number > 1 and not any(given.values()):
                 continue
             for name, value in given.items():
                 key = f"{name}_{number}"
                 if not value and key not in self.errors:
-                    self.add_error(key, f"{self.fields[key].label} is missing. Enter it, or leave out the whole weld." if number > 1
-                                   else f"{self.fields[key].label} is missing. Enter it: a prolongation rests on examined welds.")
+                    self.add_error(
+                        key,
+                        (
+                            f"{self.fields[key].label} is missing. Enter it, or leave out the whole weld."
+                            if number > 1
+                            else (
+                                f"{self.fields[key].label} is missing. Enter it: a prolongation rests on"
+                                " examined welds."
+                            )
+                        ),
+                    )
         return said
 
     def _numbers(self) -> range:
@@ -167,9 +224,16 @@ class ProlongationForm(ActForm):
 
     def more(self) -> dict[str, Any]:
         said = self.cleaned_data
-        return {"welds": [
-            {"welded_on": said[f"welded_on_{n}"].isoformat(), **{name: said[f"{name}_{n}"] for name in ("method", "report", "accepted")}}
-            for n in self._numbers() if said.get(f"welded_on_{n}")]}
+        return {
+            "welds": [
+                {
+                    "welded_on": said[f"welded_on_{n}"].isoformat(),
+                    **{name: said[f"{name}_{n}"] for name in ("method", "report", "accepted")},
+                }
+                for n in self._numbers()
+                if said.get(f"welded_on_{n}")
+            ]
+        }
 
 
 class ConditionsForm(ActForm):
@@ -179,9 +243,17 @@ class ConditionsForm(ActForm):
     of_processes = False
     day = PastDayField(label="Stated on", needed="Enter the day on which this was seen.")
     by_name = text_field("Stated by", 120, "Enter who states it.")
-    met = _choice("Conditions", (("yes", "All are met"), ("no", "At least one is not met")), "Choose whether all conditions are met.")
+    met = _choice(
+        "Conditions",
+        (("yes", "All are met"), ("no", "At least one is not met")),
+        "Choose whether all conditions are met.",
+    )
     evidence = text_field(
-        "Evidence", 300, "Enter what shows it.", "Certificate of the quality system, employment, and where accepted welds are documented.")
+        "Evidence",
+        300,
+        "Enter what shows it.",
+        "Certificate of the quality system, employment, and where accepted welds are documented.",
+    )
     until = DayField(label="Evidence goes to", help_text="Last day of the certificate, where it has one.")
 
     def build(self) -> list[Any]:
@@ -191,7 +263,11 @@ class ConditionsForm(ActForm):
         said = super().clean() or self.cleaned_data
         day, until = said.get("day"), said.get("until")
         if day and until and until < day:
-            self.add_error("until", f"Evidence goes to: {until} lies before {day}, the day of the statement. Correct one of them.")
+            self.add_error(
+                "until",
+                f"Evidence goes to: {until} lies before {day}, the day of the statement. Correct one of"
+                " them.",
+            )
         return said
 
     def more(self) -> dict[str, Any]:

@@ -27,10 +27,14 @@ class WelderForm(forms.ModelForm):
     """Who a welder is: the name, and the stamp put beside a weld."""
 
     name = text_field("Name", 120, "Enter the welder's name.")
-    stamp = text_field("Stamp", 20, "Enter the mark this welder puts beside a weld.", "Each welder has one of their own.")
+    stamp = text_field(
+        "Stamp", 20, "Enter the mark this welder puts beside a weld.", "Each welder has one of their own."
+    )
     born_on = PastDayField(label="Day of birth")
     born_at = text_field("Place of birth", 120)
-    identified_by = text_field("Identified by", 120, help_text="What was shown, for example identity card; not its number.")
+    identified_by = text_field(
+        "Identified by", 120, help_text="What was shown, for example identity card; not its number."
+    )
     notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
     class Meta:
@@ -40,8 +44,14 @@ class WelderForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = _helper(
-            Row("name", "stamp"), Fieldset("For certificates to ISO 9606", Row("born_on", "born_at", "identified_by"), css_class="group--stacked"),
-            "notes")
+            Row("name", "stamp"),
+            Fieldset(
+                "For certificates to ISO 9606",
+                Row("born_on", "born_at", "identified_by"),
+                css_class="group--stacked",
+            ),
+            "notes",
+        )
 
     def clean_stamp(self) -> str:
         stamp = self.cleaned_data["stamp"]
@@ -53,8 +63,13 @@ class WelderForm(forms.ModelForm):
 
 def _choice_field(label: str, choices: tuple[tuple[str, str], ...], needed: str) -> forms.ChoiceField:
     return forms.ChoiceField(
-        label=label, choices=[("", "Choose"), *choices],
-        error_messages={"required": needed, "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed."})
+        label=label,
+        choices=[("", "Choose"), *choices],
+        error_messages={
+            "required": needed,
+            "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed.",
+        },
+    )
 
 
 class UseForm(forms.ModelForm):
@@ -64,7 +79,11 @@ class UseForm(forms.ModelForm):
     operation = _choice_field("Operation", OPERATIONS, "Choose by which kind of operation it was used.")
     used_on = PastDayField(label="Day of use", needed="Enter the day on which the process was used.")
     evidence = text_field(
-        "Evidence", 200, "Enter what shows the use, such as a job or weld map.", "Job, weld map or report an inspector can look up.")
+        "Evidence",
+        200,
+        "Enter what shows the use, such as a job or weld map.",
+        "Job, weld map or report an inspector can look up.",
+    )
 
     class Meta:
         model = ProcessUse
@@ -78,7 +97,9 @@ class UseForm(forms.ModelForm):
 class ReasonForm(forms.Form):
     """A reason, for whatever takes something away: it stays in the history."""
 
-    reason = text_field("Reason", 200, "Write the reason in one sentence.", "One sentence; it stays in the history.")
+    reason = text_field(
+        "Reason", 200, "Write the reason in one sentence.", "One sentence; it stays in the history."
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -88,9 +109,15 @@ class ReasonForm(forms.Form):
 class QuestionForm(forms.Form):
     """A specific reason to question the ability a welder test shows, and since when."""
 
-    questioned_on = PastDayField(label="Questioned on", needed="Enter the day since which the ability is questioned.")
+    questioned_on = PastDayField(
+        label="Questioned on", needed="Enter the day since which the ability is questioned."
+    )
     reason = text_field(
-        "Specific reason", 200, "Write what gave reason to question this ability.", "Such as the welds that failed, and on which job.")
+        "Specific reason",
+        200,
+        "Write what gave reason to question this ability.",
+        "Such as the welds that failed, and on which job.",
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

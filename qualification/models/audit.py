@@ -52,7 +52,15 @@ class AuditEntry(models.Model):
 
     def expected_hash(self) -> str:
         """The hash this entry has to carry, from its own content and the hash before it."""
-        return content_hash({
-            "at": self.at.isoformat(), "actor": self.actor_name, "verb": self.verb, "kind": self.record_kind, "id": self.record_id,
-            "name": self.record_name, "data": self.data, "previous": self.previous_hash,
-        })
+        return content_hash(
+            {
+                "at": self.at.isoformat(),
+                "actor": self.actor_name,
+                "verb": self.verb,
+                "kind": self.record_kind,
+                "id": self.record_id,
+                "name": self.record_name,
+                "data": self.data,
+                "previous": self.previous_hash,
+            }
+        )

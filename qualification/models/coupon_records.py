@@ -14,14 +14,22 @@ class CouponRecord(Record):
     """What both kinds of test record hold beside the shared fields."""
 
     CONTENT = (
-        *Record.CONTENT, "welded_on", "spec_followed", "laboratory", "report_number", "witness", "results", "tests_wanted",
+        *Record.CONTENT,
+        "welded_on",
+        "spec_followed",
+        "laboratory",
+        "report_number",
+        "witness",
+        "results",
+        "tests_wanted",
         "moved_from",
     )
 
     welded_on = models.DateField(null=True, blank=True)
     """The day on which welding of the coupon was completed."""
     spec_followed = models.CharField(max_length=60, blank=True)
-    """Number and revision of the WPS followed, as written on the record: text, so that no link runs upwards."""
+    """Number and revision of the WPS followed, as written on the record: text, so that no link runs
+    upwards."""
     laboratory = models.CharField(max_length=120, blank=True)
     report_number = models.CharField(max_length=60, blank=True)
     witness = models.CharField(max_length=120, blank=True)
@@ -31,8 +39,8 @@ class CouponRecord(Record):
     """Which of the code's alternatives was chosen, where it leaves a choice (for example four side bends)."""
 
     moved_from = models.JSONField(default=list, blank=True)
-    """Keys of the editions it was under before, when it had results already: what those ask stays on it and is not
-    taken for a slip."""
+    """Keys of the editions it was under before, when it had results already: what those ask stays on it and
+    is not taken for a slip."""
 
     class Meta(Record.Meta):
         abstract = True

@@ -1,4 +1,5 @@
-"""What all controlled records share: number, revision, state, entries as typed, and the snapshot of an approval."""
+"""What all controlled records share: number, revision, state, entries as typed, and the snapshot of an
+approval."""
 
 from __future__ import annotations
 
@@ -40,7 +41,17 @@ class Record(models.Model):
 
     KIND = "record"
     """What people call it, for messages and the audit trail."""
-    CONTENT: tuple[str, ...] = ("number", "revision", "title", "edition", "units", "joint", "lines", "notes", "change_note")
+    CONTENT: tuple[str, ...] = (
+        "number",
+        "revision",
+        "title",
+        "edition",
+        "units",
+        "joint",
+        "lines",
+        "notes",
+        "change_note",
+    )
     """Fields that are the record's content; they cannot change once it has left the draft state."""
 
     number = models.CharField(max_length=40)
@@ -59,7 +70,9 @@ class Record(models.Model):
     author_name = models.CharField(max_length=160)
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
-    approved_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    approved_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     approved_by_name = models.CharField(max_length=160, blank=True)
     approved_at = models.DateTimeField(null=True, blank=True)
     snapshot = models.JSONField(null=True, blank=True)
@@ -71,11 +84,20 @@ class Record(models.Model):
         ordering = ["number", "-revision"]
         constraints = [
             models.UniqueConstraint(fields=["number", "revision"], name="%(class)s_revision_once"),
-            models.UniqueConstraint(fields=["number"], condition=models.Q(state="approved"), name="%(class)s_one_approved"),
             models.UniqueConstraint(
-                fields=["number"], condition=models.Q(state__in=["draft", "in_review"]), name="%(class)s_one_being_written"),
-            models.CheckConstraint(condition=models.Q(state__in=State.values), name="%(class)s_state_is_known"),
-            models.CheckConstraint(condition=models.Q(units__in=UnitSystem.values), name="%(class)s_units_are_known"),
+                fields=["number"], condition=models.Q(state="approved"), name="%(class)s_one_approved"
+            ),
+            models.UniqueConstraint(
+                fields=["number"],
+                condition=models.Q(state__in=["draft", "in_review"]),
+                name="%(class)s_one_being_written",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(state__in=State.values), name="%(class)s_state_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(units__in=UnitSystem.values), name="%(class)s_units_are_known"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -89,7 +111,9 @@ class Record(models.Model):
                 changed = [name for name in self.CONTENT if getattr(stored, name) != getattr(self, name)]
                 if changed:
                     raise FrozenRecord(
-                        f"{self} is {stored.get_state_display().lower()}; start a new revision to change {', '.join(changed)}.")
+                        f"{self} is {stored.get_state_display().lower()}; start a new revision to change"
+                        f" {', '.join(changed)}."
+                    )
         super().save(*args, **kwargs)
 
     @property
@@ -132,4 +156,6 @@ def _plain(value: Any) -> Any:
 
 def content_hash(content: dict[str, Any]) -> str:
     """SHA-256 over the content in one fixed spelling, so that equal content has an equal hash."""
-    return hashlib.sha256(json.dumps(content, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
+    return hashlib.sha256(
+        json.dumps(content, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
+    ).hexdigest()

@@ -1,4 +1,5 @@
-"""Rows of a code edition that the shop held against its own copy of the code, and limits it lays over the code."""
+"""Rows of a code edition that the shop held against its own copy of the code, and limits it lays over the
+code."""
 
 from __future__ import annotations
 
@@ -21,7 +22,8 @@ class TableCheck(models.Model):
     clause = models.CharField(max_length=120)
     row_hash = models.CharField(max_length=64)
     changes = models.JSONField(default=list)
-    """Corrections as [path inside the row, value as written in the tables]; empty when the row was confirmed."""
+    """Corrections as [path inside the row, value as written in the tables]; empty when the row was
+    confirmed."""
     person_name = models.CharField(max_length=160)
     checked_on = models.DateField()
     copy = models.CharField(max_length=120)
@@ -79,8 +81,12 @@ class HouseRule(models.Model):
     class Meta:
         ordering = ["owner_kind", "owner_name", "id"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(owner_kind__in=OwnerKind.values), name="house_rule_owner_is_known"),
-            models.CheckConstraint(condition=~models.Q(at_most=True, at_least=True), name="house_rule_one_end"),
+            models.CheckConstraint(
+                condition=models.Q(owner_kind__in=OwnerKind.values), name="house_rule_owner_is_known"
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(at_most=True, at_least=True), name="house_rule_one_end"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -89,7 +95,11 @@ class HouseRule(models.Model):
     @property
     def owner(self) -> str:
         """`the shop`, `customer Port Ellery`, `job 2107`."""
-        return "the shop" if self.owner_kind == OwnerKind.SHOP else f"{OwnerKind(self.owner_kind).value} {self.owner_name}"
+        return (
+            "the shop"
+            if self.owner_kind == OwnerKind.SHOP
+            else f"{OwnerKind(self.owner_kind).value} {self.owner_name}"
+        )
 
     @property
     def process_words(self) -> str:

@@ -1,4 +1,5 @@
-"""What keeps a welder's qualification going beyond its coupon: confirmations, prolongations, and the way they follow."""
+"""What keeps a welder's qualification going beyond its coupon: confirmations, prolongations, and the way they
+follow."""
 
 from __future__ import annotations
 
@@ -20,8 +21,8 @@ class ActKind(models.TextChoices):
 
 
 class ValidityAct(models.Model):
-    """One act, by somebody named, on a welder's test. Acts are struck, never edited: the approved record stays as it is
-    under its signatures, and a later revision of it keeps the acts of its number."""
+    """One act, by somebody named, on a welder's test. Acts are struck, never edited: the approved record
+    stays as it is under its signatures, and a later revision of it keeps the acts of its number."""
 
     test = models.ForeignKey(WelderTest, models.PROTECT, related_name="validity_acts")
     """The revision it was done on."""
@@ -48,8 +49,12 @@ class ValidityAct(models.Model):
     class Meta:
         ordering = ["day", "id"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(kind__in=ActKind.values), name="validity_act_kind_is_known"),
-            models.CheckConstraint(condition=models.Q(by_role__in=["", *SIGNATORIES]), name="validity_act_role_is_known"),
+            models.CheckConstraint(
+                condition=models.Q(kind__in=ActKind.values), name="validity_act_kind_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(by_role__in=["", *SIGNATORIES]), name="validity_act_role_is_known"
+            ),
         ]
 
     def __str__(self) -> str:

@@ -19,7 +19,8 @@ class Welder(models.Model):
     born_on = models.DateField(null=True, blank=True)
     born_at = models.CharField(max_length=120, blank=True)
     identified_by = models.CharField(max_length=120, blank=True)
-    """How the examiner made sure who it was. Like day and place of birth, some codes want it on the certificate."""
+    """How the examiner made sure who it was. Like day and place of birth, some codes want it on the
+    certificate."""
     active = models.BooleanField(default=True)
     notes = models.TextField(blank=True)
 
@@ -39,7 +40,8 @@ class Welder(models.Model):
 
 
 class ProcessUse(models.Model):
-    """Evidence that a welder used a process on a day: the continuity log, a line each. Lines are struck, never edited."""
+    """Evidence that a welder used a process on a day: the continuity log, a line each. Lines are struck,
+    never edited."""
 
     welder = models.ForeignKey(Welder, models.PROTECT, related_name="uses")
     process = models.CharField(max_length=8, choices=[(p, p) for p in PROCESSES])
@@ -56,9 +58,13 @@ class ProcessUse(models.Model):
     class Meta:
         ordering = ["-used_on", "-id"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(process__in=PROCESSES), name="process_use_process_is_known"),
             models.CheckConstraint(
-                condition=models.Q(operation__in=[key for key, _ in OPERATIONS]), name="process_use_operation_is_known"),
+                condition=models.Q(process__in=PROCESSES), name="process_use_process_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(operation__in=[key for key, _ in OPERATIONS]),
+                name="process_use_operation_is_known",
+            ),
         ]
 
     def __str__(self) -> str:

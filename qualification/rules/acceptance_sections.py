@@ -101,14 +101,24 @@ def _flaw_share(row: CheckRow, result: Fracture, around: Surroundings) -> Answer
 def _undercut(row: CheckRow, result: Visual, around: Surroundings) -> Answer:
     assert row.most is not None
     return at_most(
-        "undercut", result.undercut, row.most.of(around.system), "The deepest undercut", "the depth of the undercut, 0 for none", around
+        "undercut",
+        result.undercut,
+        row.most.of(around.system),
+        "The deepest undercut",
+        "the depth of the undercut, 0 for none",
+        around,
     )
 
 
 def _reinforcement(row: CheckRow, result: Visual, around: Surroundings) -> Answer:
     assert row.most is not None
     return at_most(
-        "reinforcement", result.reinforcement, row.most.of(around.system), "The reinforcement", "the height of the reinforcement", around
+        "reinforcement",
+        result.reinforcement,
+        row.most.of(around.system),
+        "The reinforcement",
+        "the height of the reinforcement",
+        around,
     )
 
 
@@ -118,7 +128,9 @@ def _hardness(row: CheckRow, result: Hardness, around: Surroundings) -> Answer:
         return Answer(Mark.INCOMPLETE, "State the hardness of the hardest indent.", "highest")
     found, limit = f"{result.highest:f} HV10", f"{row.hardest} HV10"
     if result.highest > row.hardest:
-        return Answer(Mark.FAILED, f"The hardest indent is {found}, more than {limit}.", "highest", found, limit)
+        return Answer(
+            Mark.FAILED, f"The hardest indent is {found}, more than {limit}.", "highest", found, limit
+        )
     return Answer(Mark.PASSED, f"The hardest indent is {found}; {limit} is allowed.", "highest", found, limit)
 
 

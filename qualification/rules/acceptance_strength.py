@@ -53,7 +53,11 @@ def _strength(row: CheckRow, result: Tension, around: Surroundings) -> Answer:
         )
     least = around.minimum.strength * (row.share if row.share is not None else 1)
     found, asked = show_strength(strength, around.system), show_strength(least, around.system)
-    because = around.minimum.words if row.share is None else f"{row.share:f} times the minimum of {around.minimum.words}"
+    because = (
+        around.minimum.words
+        if row.share is None
+        else f"{row.share:f} times the minimum of {around.minimum.words}"
+    )
     if strength >= least:
         return Answer(
             Mark.PASSED,
@@ -174,7 +178,8 @@ def _opening(row: CheckRow, result: Bend, around: Surroundings) -> Answer:
 
 def _opening_sum(row: CheckRow, result: Bend, around: Surroundings) -> Answer | None:
     """Openings on the convex face longer than `least`, taken together."""
-    assert row.most is not None and row.least is not None
+    assert row.most is not None
+    assert row.least is not None
     if result.broken is not False:
         return None
     most, over = row.most.of(around.system), row.least.of(around.system)
@@ -184,14 +189,23 @@ def _opening_sum(row: CheckRow, result: Bend, around: Surroundings) -> Answer | 
     if total > most:
         said = f"Openings longer than {around.length(over)} add up to {found}, more than {limit}."
         return Answer(Mark.FAILED, said, "openings", found, limit)
-    return Answer(Mark.PASSED, f"Openings longer than {around.length(over)} add up to {found}; {limit} is allowed.", "openings", found, limit)
+    return Answer(
+        Mark.PASSED,
+        f"Openings longer than {around.length(over)} add up to {found}; {limit} is allowed.",
+        "openings",
+        found,
+        limit,
+    )
 
 
 def _corner_opening(row: CheckRow, result: Bend, around: Surroundings) -> Answer | None:
-    """A long crack at a corner without an internal flaw says nothing of the weld: the specimen is replaced."""
+    """A long crack at a corner without an internal flaw says nothing of the weld: the specimen is
+    replaced."""
     assert row.most is not None
     most = row.most.of(around.system)
-    longest = max((o.length for o in result.openings if o.corner and not o.cause.internal), default=Decimal(0))
+    longest = max(
+        (o.length for o in result.openings if o.corner and not o.cause.internal), default=Decimal(0)
+    )
     if result.broken is not False or longest <= most:
         return None
     found, limit = around.length(longest, most), around.length(most)

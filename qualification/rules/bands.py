@@ -29,7 +29,8 @@ class BandTable:
     bands: tuple[Band, ...]
 
     def at(self, value: Decimal, system: str) -> Band:
-        """The band `value` (canonical units) lies in. Raises LookupError below the first or above the last."""
+        """The band `value` (canonical units) lies in. Raises LookupError below the first or above the
+        last."""
         point = Interval.point(value)
         for band in self.bands:
             if point.within(band.span.of(system)):
@@ -38,7 +39,13 @@ class BandTable:
 
 
 def band_table(
-    name: str, bands: Sequence[Band], place: Place, *, of: str = "length", from_zero: bool = True, unlimited: bool = True
+    name: str,
+    bands: Sequence[Band],
+    place: Place,
+    *,
+    of: str = "length",
+    from_zero: bool = True,
+    unlimited: bool = True,
 ) -> BandTable:
     """Check that the bands follow one another without gap or overlap and build the table.
 
@@ -68,13 +75,23 @@ PICKS = ("larger", "smaller")
 
 def _band_row(dimension: str) -> dict[str, Column]:
     return {
-        **CITED, "span": schema.pair_interval(dimension), "low": schema.pair(dimension), "low_factor": schema.number,
-        "high": schema.pair(dimension), "high_factor": schema.number, "unlimited": schema.yes_no, "high_of": schema.text,
-        "low_pick": schema.one_of(*PICKS), "high_pick": schema.one_of(*PICKS), "not_encoded": schema.yes_no,
+        **CITED,
+        "span": schema.pair_interval(dimension),
+        "low": schema.pair(dimension),
+        "low_factor": schema.number,
+        "high": schema.pair(dimension),
+        "high_factor": schema.number,
+        "unlimited": schema.yes_no,
+        "high_of": schema.text,
+        "low_pick": schema.one_of(*PICKS),
+        "high_pick": schema.one_of(*PICKS),
+        "not_encoded": schema.yes_no,
     }
 
 
-def read_bands(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, BandTable]:
+def read_bands(
+    name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]
+) -> dict[str, BandTable]:
     """The tables of bands.toml by name. Raises TableError naming table and row."""
     found: dict[str, BandTable] = {}
     for table, body in raw.items():
@@ -104,7 +121,9 @@ def _check_ends(row: Mapping[str, Any], place: Place) -> None:
         if both and row[f"{end}_pick"] is None:
             raise place.fail(f"gives the {end} end twice; say which counts with {end}_pick")
         if row[f"{end}_pick"] is not None and not both:
-            raise place.fail(f"{end}_pick chooses between {end} and {end}_factor, which have to be given both")
+            raise place.fail(
+                f"{end}_pick chooses between {end} and {end}_factor, which have to be given both"
+            )
     _check_crossing(row, place)
     tops = [key for key in ("high", "high_factor", "unlimited", "high_of") if row[key] is not None]
     if len(tops) != 1 and not (row["high_pick"] and tops == ["high", "high_factor"]):
@@ -113,7 +132,12 @@ def _check_ends(row: Mapping[str, Any], place: Place) -> None:
 
 def _check_crossing(row: Mapping[str, Any], place: Place) -> None:
     """A fixed low end must not lie above a multiple of the smallest number the band is entered with."""
-    if row["low"] is None or row["low_pick"] == "smaller" or row["high_factor"] is None or row["high_pick"] == "larger":
+    if (
+        row["low"] is None
+        or row["low_pick"] == "smaller"
+        or row["high_factor"] is None
+        or row["high_pick"] == "larger"
+    ):
         return
     for system in (US, SI):
         start = row["span"].of(system).low if row["span"] else None

@@ -1,7 +1,7 @@
 """One coupon under several editions: its ranges side by side, and what is still wanting for each to count.
 
-Nothing here knows a rule. The same coupon is read under each edition by the same `range_qualified`, and what is
-wanting is taken from the outcome of its tests and from the limits that cannot be told.
+Nothing here knows a rule. The same coupon is read under each edition by the same `range_qualified`, and what
+is wanting is taken from the outcome of its tests and from the limits that cannot be told.
 """
 
 from __future__ import annotations
@@ -28,8 +28,14 @@ from .wording import say_allowed, say_conditions, within_sentence
 METALS, PROCESS, POSITION, FILLER = "metals", "process", "position", "filler"
 GAS, BACKING, BACKING_GAS, LAYERS = "gas", "backing", "backing_gas", "layers"
 LABELS = {
-    METALS: "Base metals", PROCESS: "Process", POSITION: "Position", FILLER: "Filler metal", GAS: "Shielding gas", BACKING: "Backing",
-    BACKING_GAS: "Backing gas", LAYERS: "Layers and passes",
+    METALS: "Base metals",
+    PROCESS: "Process",
+    POSITION: "Position",
+    FILLER: "Filler metal",
+    GAS: "Shielding gas",
+    BACKING: "Backing",
+    BACKING_GAS: "Backing gas",
+    LAYERS: "Layers and passes",
 }
 SUBJECTS: Mapping[str, str] = {
     **{variable: METALS for system in SYSTEMS.values() for variable in system.variables},
@@ -42,7 +48,8 @@ SUBJECTS: Mapping[str, str] = {
     **dict.fromkeys(("inert_backing", "backing_gas", "iso_backing_gas", "gas_backed"), BACKING_GAS),
     **dict.fromkeys(("passes_per_side", "layering", "layers"), LAYERS),
 }
-"""What codes say in different terms and mean the same thing by; every other variable is a subject of its own."""
+"""What codes say in different terms and mean the same thing by; every other variable is a subject of its
+own."""
 
 
 class Likeness(StrEnum):
@@ -56,7 +63,9 @@ class Likeness(StrEnum):
     @property
     def words(self) -> str:
         return {
-            Likeness.SAME: "The same", Likeness.DIFFERENT: "Different", Likeness.OTHER_TERMS: "In other terms",
+            Likeness.SAME: "The same",
+            Likeness.DIFFERENT: "Different",
+            Likeness.OTHER_TERMS: "In other terms",
         }[self]
 
 
@@ -130,16 +139,24 @@ class Comparison:
 
 
 def outcome_under(
-    coupon: Coupon, results: Sequence[Result], edition: Edition, side: Side, particulars: Particulars | None = None
+    coupon: Coupon,
+    results: Sequence[Result],
+    edition: Edition,
+    side: Side,
+    particulars: Particulars | None = None,
 ) -> tuple[Outcome, tuple[Result, ...]]:
-    """The outcome of a coupon made for several codes under one of them, and the results set aside because this
-    edition has no place for their kind."""
+    """The outcome of a coupon made for several codes under one of them, and the results set aside because
+    this edition has no place for their kind."""
     outcome = judge(coupon, results, edition, side, particulars, frozenset(ResultKind))
     return outcome, tuple(each.result for each in outcome.set_aside)
 
 
 def compare(
-    coupon: Coupon, results: Sequence[Result], editions: Sequence[Edition], side: Side, particulars: Particulars | None = None
+    coupon: Coupon,
+    results: Sequence[Result],
+    editions: Sequence[Edition],
+    side: Side,
+    particulars: Particulars | None = None,
 ) -> Comparison:
     """The coupon (without refusals of its own) under each edition, in the order given."""
     under = tuple(_under(coupon, results, edition, side, particulars) for edition in editions)
@@ -160,7 +177,11 @@ def _from_outcome(outcome: Outcome) -> list[Want]:
     for line in outcome.lines:
         if line.lacking:
             asked = " and ".join(kind.count(number) for kind, number in line.lacking)
-            where = f" in position {line.requirement.position}" if line.requirement and line.requirement.position else ""
+            where = (
+                f" in position {line.requirement.position}"
+                if line.requirement and line.requirement.position
+                else ""
+            )
             clause = f", {line.citation.short}" if line.citation else ""
             found.append(Want(WantKind.SPECIMEN, f"Make {asked}{where}{clause}.", line.lacking))
         elif line.standing is not Result_standing.PASSED:
@@ -181,19 +202,37 @@ def _from_range(tested: TestRange) -> list[Want]:
                 waiting.setdefault(limit.allowed.needs, []).append(limit)
             elif isinstance(limit.allowed, NotEncoded) and not limit.unless:
                 label = within_sentence(registry()[limit.variable].label)
-                found.append(Want(WantKind.RULE, f"No rule on {label} is encoded, {limit.citation.short}.", variables=(limit.variable,)))
+                found.append(
+                    Want(
+                        WantKind.RULE,
+                        f"No rule on {label} is encoded, {limit.citation.short}.",
+                        variables=(limit.variable,),
+                    )
+                )
     return [*found, *(_reading(needs, limits) for needs, limits in waiting.items())]
 
 
 def _reading(needs: tuple[str, ...], limits: Sequence[Limit]) -> Want:
     """One value to state, with all that turns on it."""
     needed = _joined([registry()[need].label for need in needs])
-    marked = [registry()[key].label for limit in limits if isinstance(limit.allowed, Undetermined) for key in limit.allowed.marked]
+    marked = [
+        registry()[key].label
+        for limit in limits
+        if isinstance(limit.allowed, Undetermined)
+        for key in limit.allowed.marked
+    ]
     subjects = _joined([registry()[limit.variable].label for limit in limits])
     clauses = ", ".join(dict.fromkeys(limit.citation.clause for limit in limits))
     if marked:
-        needed += f", though the record says that {_joined(marked)} {'does' if len(set(marked)) == 1 else 'do'} not apply"
-    return Want(WantKind.READING, f"State {needed}: what is qualified of {subjects} depends on it ({clauses}).", variables=needs)
+        needed += (
+            f", though the record says that {_joined(marked)} {'does' if len(set(marked)) == 1 else 'do'} not"
+            " apply"
+        )
+    return Want(
+        WantKind.READING,
+        f"State {needed}: what is qualified of {subjects} depends on it ({clauses}).",
+        variables=needs,
+    )
 
 
 def _joined(labels: Sequence[str]) -> str:
@@ -210,14 +249,21 @@ def _rows(ranges: Sequence[TestRange], system: str) -> tuple[Row, ...]:
     """A row for each subject that any edition limits, in the order of the registry."""
     rows = []
     for index in sorted({line.line for tested in ranges for line in tested.lines}):
-        limits = [_by_subject(next((line for line in tested.lines if line.line == index), None)) for tested in ranges]
+        limits = [
+            _by_subject(next((line for line in tested.lines if line.line == index), None))
+            for tested in ranges
+        ]
         for subject in sorted({subject for each in limits for subject in each}, key=_place):
             listed = [each.get(subject, ()) for each in limits]
             cells = tuple(
                 Cell(tested.edition, found, tuple(_words(limit, system) for limit in found) or ("No limit",))
                 for tested, found in zip(ranges, listed, strict=True)
             )
-            rows.append(Row(index, subject, LABELS.get(subject) or registry()[subject].label, cells, _likeness(listed)))
+            rows.append(
+                Row(
+                    index, subject, LABELS.get(subject) or registry()[subject].label, cells, _likeness(listed)
+                )
+            )
     return tuple(rows)
 
 
@@ -232,17 +278,26 @@ def _by_subject(line: LineRange | None) -> dict[str, tuple[Limit, ...]]:
 def _place(subject: str) -> int:
     """Where the first variable of a subject stands in the registry."""
     order = list(registry())
-    return min(order.index(key) for key in (*(k for k, v in SUBJECTS.items() if v == subject), subject) if key in registry())
+    return min(
+        order.index(key)
+        for key in (*(k for k, v in SUBJECTS.items() if v == subject), subject)
+        if key in registry()
+    )
 
 
 def _words(limit: Limit, system: str) -> str:
     when = say_conditions(limit.when, limit.unless, system)
-    said = f"{registry()[limit.variable].label}: {within_sentence(say_allowed(limit.variable, limit.allowed, system))}"
+    said = (
+        f"{registry()[limit.variable].label}:"
+        f" {within_sentence(say_allowed(limit.variable, limit.allowed, system))}"
+    )
     return f"{said} ({when})" if when else said
 
 
 def _likeness(listed: Sequence[tuple[Limit, ...]]) -> Likeness:
-    said = [{(limit.variable, limit.allowed, limit.when, limit.unless) for limit in limits} for limits in listed]
+    said = [
+        {(limit.variable, limit.allowed, limit.when, limit.unless) for limit in limits} for limits in listed
+    ]
     if all(each == said[0] for each in said):
         return Likeness.SAME
     terms = [{variable for variable, *_ in each} for each in said if each]

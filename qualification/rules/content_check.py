@@ -1,7 +1,9 @@
-"""Does a record state what its code wants stated? One answer for each item: stated, not applicable, or missing.
+"""Does a record state what its code wants stated? One answer for each item: stated, not applicable, or
+missing.
 
-An item does not arise where its circumstances do not hold, where the process does not have the variable, or where
-another entry makes it meaningless; then it is left out. `n/a` on the record is an answer of its own: somebody said so.
+An item does not arise where its circumstances do not hold, where the process does not have the variable, or
+where another entry makes it meaningless; then it is left out. `n/a` on the record is an answer of its own:
+somebody said so.
 """
 
 from __future__ import annotations
@@ -41,7 +43,9 @@ class Status(StrEnum):
     @property
     def words(self) -> str:
         return {
-            Status.STATED: "Stated", Status.NOT_APPLICABLE: "Not applicable", Status.MISSING: "Not stated",
+            Status.STATED: "Stated",
+            Status.NOT_APPLICABLE: "Not applicable",
+            Status.MISSING: "Not stated",
             Status.OPEN: "Depends on what is not stated",
         }[self]
 
@@ -61,7 +65,9 @@ class Item:
     @property
     def label(self) -> str:
         """`Filler diameter`; `Amps or wire feed speed` where either is enough."""
-        first, *others = (RECORD_FIELDS[key].label if key in RECORD_FIELDS else registry()[key].label for key in self.names)
+        first, *others = (
+            RECORD_FIELDS[key].label if key in RECORD_FIELDS else registry()[key].label for key in self.names
+        )
         return " or ".join([first, *map(within_sentence, others)])
 
     @property
@@ -81,13 +87,18 @@ def asks_for(edition: Edition, use: Use, name: str) -> bool:
 
 
 def check_content(
-    edition: Edition, use: Use, weld: Weld, fields: Mapping[str, str], unread: Collection[Place] = (), system: str = US
+    edition: Edition,
+    use: Use,
+    weld: Weld,
+    fields: Mapping[str, str],
+    unread: Collection[Place] = (),
+    system: str = US,
 ) -> tuple[Item, ...]:
     """Every item that arises for the record, in the order of the tables.
 
-    `weld` as read, nothing derived yet; `fields` what the record states besides, by keys of `RECORD_FIELDS`, empty
-    where it does not; `unread` entries that are typed and cannot be read: those are pointed at elsewhere and count
-    as stated here. Empty for an edition that has no such table.
+    `weld` as read, nothing derived yet; `fields` what the record states besides, by keys of `RECORD_FIELDS`,
+    empty where it does not; `unread` entries that are typed and cannot be read: those are pointed at
+    elsewhere and count as stated here. Empty for an edition that has no such table.
     """
     checker = _Checker(edition, use, derive(group(weld, edition)), fields, frozenset(unread), system)
     found: dict[tuple[int | None, tuple[str, ...]], Item] = {}
@@ -95,14 +106,23 @@ def check_content(
         told = {(item.line, name) for item in found.values() if row.of_rules for name in item.names}
         for item in checker.items(row):
             known = found.get((item.line, item.names))
-            if known is None and (item.line, item.names[0]) not in told or known is not None and known.status is Status.OPEN:
+            if (
+                known is None
+                and (item.line, item.names[0]) not in told
+                or known is not None
+                and known.status is Status.OPEN
+            ):
                 found[item.line, item.names] = item
     return tuple(found.values())
 
 
 def missing(items: Collection[Item], *, required_only: bool = False) -> tuple[Item, ...]:
     """The items that are not stated, those the code requires first."""
-    found = [item for item in items if item.status is Status.MISSING and (item.need is Need.REQUIRED or not required_only)]
+    found = [
+        item
+        for item in items
+        if item.status is Status.MISSING and (item.need is Need.REQUIRED or not required_only)
+    ]
     return tuple(sorted(found, key=lambda item: item.need is not Need.REQUIRED))
 
 
@@ -126,7 +146,9 @@ class _Checker:
         elif row.level is Level.LINE:
             for index in range(len(self.weld.lines)):
                 yield from self._item(row, row.names, index, row.when)
-        elif not row.processes or any(self._processes(index) & row.processes for index in range(len(self.weld.lines))):
+        elif not row.processes or any(
+            self._processes(index) & row.processes for index in range(len(self.weld.lines))
+        ):
             yield from self._item(row, row.names, None, row.when)
 
     def _facts(self, line: int | None) -> Facts:
@@ -136,7 +158,9 @@ class _Checker:
         stated = self.weld.lines[line]["process"]
         return stated if isinstance(stated, frozenset) else frozenset()
 
-    def _item(self, row: ContentRow, names: tuple[str, ...], line: int | None, when: tuple[ConditionSpec, ...]) -> Iterator[Item]:
+    def _item(
+        self, row: ContentRow, names: tuple[str, ...], line: int | None, when: tuple[ConditionSpec, ...]
+    ) -> Iterator[Item]:
         if line is not None and row.processes and not self._processes(line) & row.processes:
             return
         possible = tuple(name for name in names if self._arises(name, line) is not Truth.NO)
@@ -144,7 +168,9 @@ class _Checker:
         if not possible or truth is Truth.NO or any(self._holds_whole(each, line) for each in row.unless):
             return
         status = self._status(possible, line)
-        if status is Status.MISSING and (truth is Truth.UNKNOWN or all(self._arises(name, line) is Truth.UNKNOWN for name in possible)):
+        if status is Status.MISSING and (
+            truth is Truth.UNKNOWN or all(self._arises(name, line) is Truth.UNKNOWN for name in possible)
+        ):
             status = Status.OPEN
         yield Item(possible, line, status, row.need, row.because, row.citation)
 
@@ -154,7 +180,8 @@ class _Checker:
         return min(truths, key=lambda truth: truth.value, default=Truth.YES)
 
     def _arises(self, name: str, line: int | None) -> Truth:
-        """Whether the weld has the variable at all: its process may not, or another entry may make it meaningless."""
+        """Whether the weld has the variable at all: its process may not, or another entry may make it
+        meaningless."""
         if name in RECORD_FIELDS:
             return Truth.YES
         variable = registry()[name]
@@ -187,19 +214,24 @@ class _Checker:
         return Status.NOT_APPLICABLE if value is NOT_APPLICABLE else Status.STATED
 
     def _items_of_rules(self, row: ContentRow) -> Iterator[Item]:
-        """The variables that the edition's rules give one of the standings, each with the clause of its rule. What
-        follows from other entries is asked for by rows that name those entries."""
+        """The variables that the edition's rules give one of the standings, each with the clause of its rule.
+        What follows from other entries is asked for by rows that name those entries."""
         rules = self.edition.welder if self.use is Use.WELDER_TEST else self.edition.procedure
         for rule in rules:
             definition = registry()[rule.variable]
             if definition.derived or self.use not in definition.uses or rule.variable in row.leaving_out:
                 continue
-            asked = replace(row, citation=rule.citation, processes=_processes_of(rule, row.of_rules) & (row.processes or _ALL))
+            asked = replace(
+                row,
+                citation=rule.citation,
+                processes=_processes_of(rule, row.of_rules) & (row.processes or _ALL),
+            )
             if asked.processes and not self._exempt(rule):
                 yield from self._of_rule(asked, rule.variable, (*row.when, *self._circumstances(rule)))
 
     def _circumstances(self, rule: RuleRow) -> Iterator[ConditionSpec]:
-        """What has to hold for the rule to speak, on the test or on the weld, as far as this record states it."""
+        """What has to hold for the rule to speak, on the test or on the weld, as far as this record states
+        it."""
         for condition in (*rule.test_when, *rule.weld_when):
             definition = registry()[condition.variable]
             if condition.variable != rule.variable and (definition.derived or self.use in definition.uses):

@@ -1,8 +1,9 @@
-"""What a record has to state, an edition's content.toml: one section for each kind of record, a row for each item.
+"""What a record has to state, an edition's content.toml: one section for each kind of record, a row for each
+item.
 
 A row names variables of the registry, or fields of the record, any one of which states the item; or, with
-`of_rules`, every variable that the edition's own rules give such a standing for the process at hand. `need` says
-whether the code requires the item or whether customers, inspectors or the code's sample form ask for it.
+`of_rules`, every variable that the edition's own rules give such a standing for the process at hand. `need`
+says whether the code requires the item or whether customers, inspectors or the code's sample form ask for it.
 """
 
 from __future__ import annotations
@@ -67,23 +68,36 @@ class Content:
 
 
 ROW: dict[str, Column] = {
-    **CITED, "variables": schema.keys, "fields": schema.keys, "of_rules": schema.keys, "need": required(schema.one_of(*Need)),
-    "processes": schema.keys, "when": schema.conditions, "unless": schema.condition_sets, "leaving_out": schema.keys,
+    **CITED,
+    "variables": schema.keys,
+    "fields": schema.keys,
+    "of_rules": schema.keys,
+    "need": required(schema.one_of(*Need)),
+    "processes": schema.keys,
+    "when": schema.conditions,
+    "unless": schema.condition_sets,
+    "leaving_out": schema.keys,
     "because": required(schema.text),
 }
 
 
-def read_content(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place) -> Content:
-    """Raises TableError naming file and row: unknown keys, a variable that kind of record does not state, an item
-    asked for twice."""
+def read_content(
+    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> Content:
+    """Raises TableError naming file and row: unknown keys, a variable that kind of record does not state, an
+    item asked for twice."""
     if not raw or set(raw) - set(SECTIONS):
-        raise place.fail(f"expected sections among {', '.join(SECTIONS)}, found {', '.join(sorted(raw)) or 'none'}")
+        raise place.fail(
+            f"expected sections among {', '.join(SECTIONS)}, found {', '.join(sorted(raw)) or 'none'}"
+        )
     found: dict[Use, tuple[ContentRow, ...]] = {}
     for section, use in SECTIONS.items():
         if section in raw:
             body = raw[section]
             if not isinstance(body, dict) or set(body) - {"code", "edition", "row"}:
-                raise Place(place.edition, place.file, section).fail("expected [[row]] entries, and code and edition where it is another's")
+                raise Place(place.edition, place.file, section).fail(
+                    "expected [[row]] entries, and code and edition where it is another's"
+                )
             named = body.get("code", code), body.get("edition", edition)
             found[use] = tuple(_rows(body.get("row"), section, use, named, sources, place))
     return Content(found)
@@ -104,7 +118,9 @@ def _rows(
         yield row
 
 
-def _row(item: Any, use: Use, code: tuple[str, str], sources: Mapping[str, Source], place: Place) -> ContentRow:
+def _row(
+    item: Any, use: Use, code: tuple[str, str], sources: Mapping[str, Source], place: Place
+) -> ContentRow:
     row = read_row(item, ROW, place)
     given = [key for key in ("variables", "fields", "of_rules") if row[key]]
     if len(given) != 1:
@@ -119,14 +135,25 @@ def _row(item: Any, use: Use, code: tuple[str, str], sources: Mapping[str, Sourc
     standings = {schema.one_of(*Standing)(word, place) for word in row["of_rules"] or ()}
     processes = {schema.one_of(*PROCESSES)(word, place) for word in row["processes"] or ()}
     made = ContentRow(
-        names=row["variables"] or row["fields"] or (), of_rules=frozenset(Standing(word) for word in standings), need=Need(row["need"]),
-        processes=frozenset(processes), when=row["when"] or (), unless=row["unless"] or (), leaving_out=frozenset(row["leaving_out"] or ()),
-        because=row["because"], citation=schema.citation(row, *code, sources, place))
+        names=row["variables"] or row["fields"] or (),
+        of_rules=frozenset(Standing(word) for word in standings),
+        need=Need(row["need"]),
+        processes=frozenset(processes),
+        when=row["when"] or (),
+        unless=row["unless"] or (),
+        leaving_out=frozenset(row["leaving_out"] or ()),
+        because=row["because"],
+        citation=schema.citation(row, *code, sources, place),
+    )
     if made.leaving_out and not made.of_rules:
         raise place.fail("leaves something out of what it does not take from the rules")
     for key in made.leaving_out:
         schema.known_variable(key, place)
     conditions = [*made.when, *(condition for each in made.unless for condition in each)]
-    if made.level is Level.JOINT and not made.of_rules and any(registry()[c.variable].level is Level.LINE for c in conditions):
+    if (
+        made.level is Level.JOINT
+        and not made.of_rules
+        and any(registry()[c.variable].level is Level.LINE for c in conditions)
+    ):
         raise place.fail("is stated once, and depends on something stated for each process line")
     return made

@@ -1,4 +1,5 @@
-"""What a record has to state, in words: the rows that pages list and the sentences that stand in the way of approval."""
+"""What a record has to state, in words: the rows that pages list and the sentences that stand in the way of
+approval."""
 
 from __future__ import annotations
 
@@ -38,8 +39,19 @@ def row_of_item(item: Item, url: str = "") -> ItemRow:
     """The item in words."""
     cited = item.citation
     return ItemRow(
-        item.names, item.label, item.line, item.need is Need.REQUIRED, item.because, cited.clause, cited.code, cited.provenance.value,
-        cited.provenance_words, tuple({"title": s.title, "url": s.url} for s in cited.sources), cited.remark, url)
+        item.names,
+        item.label,
+        item.line,
+        item.need is Need.REQUIRED,
+        item.because,
+        cited.clause,
+        cited.code,
+        cited.provenance.value,
+        cited.provenance_words,
+        tuple({"title": s.title, "url": s.url} for s in cited.sources),
+        cited.remark,
+        url,
+    )
 
 
 def by_reason(rows: Iterable[ItemRow]) -> list[tuple[str, list[ItemRow]]]:
@@ -57,8 +69,8 @@ def say_counts(items: Collection[Item]) -> str:
 
 
 def obstacles(items: Collection[Item], told: Collection[Place] = ()) -> list[str]:
-    """Sentences on what the code requires and the record does not state. `told` are places somebody else names
-    already; an item of them is left out."""
+    """Sentences on what the code requires and the record does not state. `told` are places somebody else
+    names already; an item of them is left out."""
     found = []
     for item in missing(items, required_only=True):
         if any((line, name) in told for name in item.names for line in {None, item.line}):

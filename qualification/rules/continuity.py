@@ -21,7 +21,20 @@ from .variables import registry
 if TYPE_CHECKING:
     from .tables import Edition
 
-MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
 
 
 @dataclass(frozen=True)
@@ -109,7 +122,8 @@ class Event:
 
 @dataclass(frozen=True)
 class Due:
-    """What has to be there by the end of a day for the qualification to go on: `confirmation`, `prolongation`."""
+    """What has to be there by the end of a day for the qualification to go on: `confirmation`,
+    `prolongation`."""
 
     day: date
     what: str
@@ -139,7 +153,9 @@ class Continuity:
 def without_rules(edition: Edition) -> Continuity:
     """The answer under an edition that is here without its rules for keeping a qualification: unknown."""
     nowhere = Citation(edition.code, edition.edition, "", Provenance.MEMORY)
-    return Continuity(State.UNKNOWN, None, f"{edition.name} is here without its rules for keeping a qualification.", nowhere)
+    return Continuity(
+        State.UNKNOWN, None, f"{edition.name} is here without its rules for keeping a qualification.", nowhere
+    )
 
 
 def add_months(day: date, months: int) -> date:
@@ -150,7 +166,12 @@ def add_months(day: date, months: int) -> date:
 
 
 def continuity(
-    test: PassedTest, on: date, rules: ContinuityRules, *, tests: Sequence[PassedTest] = (), uses: Sequence[Use] = (),
+    test: PassedTest,
+    on: date,
+    rules: ContinuityRules,
+    *,
+    tests: Sequence[PassedTest] = (),
+    uses: Sequence[Use] = (),
     revocations: Sequence[Revocation] = (),
 ) -> Continuity:
     """Whether the qualification by `test` holds on the day `on` (QW-322).
@@ -162,16 +183,31 @@ def continuity(
     kind = next((k for k in rules.kinds if test.operation in k), None)
     needs = tuple(key for key, value in (("welded_on", test.welded_on), ("operation", kind)) if value is None)
     if needs:
-        missing = " and ".join({"welded_on": "the day its welding was completed", "operation": "the kind of operation"}[n] for n in needs)
-        return Continuity(State.UNKNOWN, None, f"{test.record} does not state {missing}.",
-                          rules.start if "welded_on" in needs else rules.kind, needs)
+        missing = " and ".join(
+            {"welded_on": "the day its welding was completed", "operation": "the kind of operation"}[n]
+            for n in needs
+        )
+        return Continuity(
+            State.UNKNOWN,
+            None,
+            f"{test.record} does not state {missing}.",
+            rules.start if "welded_on" in needs else rules.kind,
+            needs,
+        )
     assert kind is not None
     assert test.welded_on is not None
     if on < test.welded_on:
-        because = f"The coupon of {test.record} was completed on {say_day(test.welded_on)}, after the day asked for."
+        because = (
+            f"The coupon of {test.record} was completed on {say_day(test.welded_on)}, after the day asked"
+            " for."
+        )
         return Continuity(State.UNKNOWN, None, because, rules.start)
     own = [r for r in revocations if test.record in r.records and r.day <= on]
-    renewed_on = {t.welded_on for t in tests if t.process == test.process and t.operation in kind and t.welded_on is not None}
+    renewed_on = {
+        t.welded_on
+        for t in tests
+        if t.process == test.process and t.operation in kind and t.welded_on is not None
+    }
     used_on = {u.day for u in uses if u.process == test.process and u.operation in kind}
     restored_on = {r.restored_on for r in own if r.restored_on is not None}
     line = _Line(test, rules)
@@ -189,7 +225,9 @@ class _Line:
         self.test, self.rules = test, rules
         self.last = test.welded_on
         self.lapsed = False
-        self.events = [Event(self.last, Change.QUALIFIED, f"The coupon of {test.record} was completed.", rules.start)]
+        self.events = [
+            Event(self.last, Change.QUALIFIED, f"The coupon of {test.record} was completed.", rules.start)
+        ]
         self.outside: list[date] = []
 
     @property
@@ -203,8 +241,14 @@ class _Line:
             self.last = day
         elif passed:
             self.last, self.lapsed = day, False
-            self.events.append(Event(
-                day, Change.RENEWED, f"A passed {self.test.process} test renewed what was held before.", self.rules.renewal))
+            self.events.append(
+                Event(
+                    day,
+                    Change.RENEWED,
+                    f"A passed {self.test.process} test renewed what was held before.",
+                    self.rules.renewal,
+                )
+            )
         else:
             self.outside.append(day)
 
@@ -212,38 +256,73 @@ class _Line:
         """Let the qualification lapse if its end lies before `day`."""
         if not self.lapsed and day > self.end:
             self.lapsed = True
-            self.events.append(Event(
-                self.end + timedelta(days=1), Change.LAPSED,
-                f"{self.test.process} was not shown to be used after {say_day(self.last)}, to the end of {say_day(self.end)}.", self.rules.lapse))
+            self.events.append(
+                Event(
+                    self.end + timedelta(days=1),
+                    Change.LAPSED,
+                    f"{self.test.process} was not shown to be used after {say_day(self.last)}, to the end of"
+                    f" {say_day(self.end)}.",
+                    self.rules.lapse,
+                )
+            )
 
     def answer(self, on: date, revocations: Sequence[Revocation]) -> Continuity:
         events = self.events + _revocation_events(revocations, self.rules, on)
-        # On one day, a revocation and its restoration follow each other; every other order is that of the days.
+        # On one day, a revocation and its restoration follow each other; every other order is that of the
+        # days.
         history = tuple(sorted(events, key=lambda e: (e.day, e.change is Change.RESTORED)))
         standing = [r for r in revocations if r.restored_on is None or r.restored_on > on]
         months = self.rules.months
         if standing:
             latest = max(standing, key=lambda r: r.day)
             return Continuity(
-                State.REVOKED, None, f"Revoked on {say_day(latest.day)}: {latest.reason.rstrip('.')}. A test suited to the work restores it.",
-                self.rules.revocation, (), history, tuple(self.outside))
+                State.REVOKED,
+                None,
+                f"Revoked on {say_day(latest.day)}: {latest.reason.rstrip('.')}. A test suited to the work"
+                " restores it.",
+                self.rules.revocation,
+                (),
+                history,
+                tuple(self.outside),
+            )
         if self.lapsed:
             return Continuity(
-                State.LAPSED, self.end,
-                f"{self.test.process} was last shown to be used on {say_day(self.last)}; {months} months without use ended on "
-                f"{say_day(self.end)}. One passed coupon with the process renews it.", self.rules.lapse, (), history, tuple(self.outside))
+                State.LAPSED,
+                self.end,
+                f"{self.test.process} was last shown to be used on {say_day(self.last)}; {months} months"
+                f" without use ended on {say_day(self.end)}. One passed coupon with the process renews it.",
+                self.rules.lapse,
+                (),
+                history,
+                tuple(self.outside),
+            )
         return Continuity(
-            State.HOLDS, self.end,
-            f"{self.test.process} was last shown to be used on {say_day(self.last)}; it holds to the end of {say_day(self.end)}.",
-            self.rules.lapse, (), history, tuple(self.outside))
+            State.HOLDS,
+            self.end,
+            f"{self.test.process} was last shown to be used on {say_day(self.last)}; it holds to the end of"
+            f" {say_day(self.end)}.",
+            self.rules.lapse,
+            (),
+            history,
+            tuple(self.outside),
+        )
 
 
 def _revocation_events(revocations: Iterable[Revocation], rules: ContinuityRules, on: date) -> list[Event]:
     events: list[Event] = []
     for revocation in revocations:
-        events.append(Event(revocation.day, Change.REVOKED, f"{revocation.reason.rstrip('.')}.", rules.revocation))
+        events.append(
+            Event(revocation.day, Change.REVOKED, f"{revocation.reason.rstrip('.')}.", rules.revocation)
+        )
         if revocation.restored_on is not None and revocation.restored_on <= on:
-            events.append(Event(revocation.restored_on, Change.RESTORED, "A passed test restored what was revoked.", rules.restoration))
+            events.append(
+                Event(
+                    revocation.restored_on,
+                    Change.RESTORED,
+                    "A passed test restored what was revoked.",
+                    rules.restoration,
+                )
+            )
     return events
 
 
@@ -252,13 +331,18 @@ def say_day(day: date) -> str:
 
 
 SECTIONS: dict[str, dict[str, Column]] = {
-    "start": dict(CITED), "lapse": {**CITED, "months": required(schema.whole)},
-    "kinds": {**CITED, "together": required(schema.key_lists)}, "renewal": dict(CITED), "revocation": dict(CITED),
+    "start": dict(CITED),
+    "lapse": {**CITED, "months": required(schema.whole)},
+    "kinds": {**CITED, "together": required(schema.key_lists)},
+    "renewal": dict(CITED),
+    "revocation": dict(CITED),
     "restoration": dict(CITED),
 }
 
 
-def read(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place) -> ContinuityRules:
+def read(
+    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> ContinuityRules:
     """Read `continuity.toml`. Raises TableError naming the section that is missing, unknown or wrong."""
     if set(raw) != set(SECTIONS):
         raise place.fail(f"expected the sections {', '.join(SECTIONS)}, found {', '.join(raw) or 'none'}")
@@ -273,8 +357,16 @@ def read(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, 
         raise Place(place.edition, place.file, "lapse").fail(f"{months} months is not a span of time")
     named = [operation for kind in together for operation in kind]
     if sorted(named) != sorted(choice.key for choice in registry()["operation"].choices):
-        raise Place(place.edition, place.file, "kinds").fail("has to name each kind of operation exactly once")
+        raise Place(place.edition, place.file, "kinds").fail(
+            "has to name each kind of operation exactly once"
+        )
     return ContinuityRules(
-        months, tuple(frozenset(kind) for kind in together), cited["start"], cited["lapse"], cited["kinds"], cited["renewal"],
-        cited["revocation"], cited["restoration"],
+        months,
+        tuple(frozenset(kind) for kind in together),
+        cited["start"],
+        cited["lapse"],
+        cited["kinds"],
+        cited["renewal"],
+        cited["revocation"],
+        cited["restoration"],
     )

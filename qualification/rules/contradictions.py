@@ -45,17 +45,26 @@ def _deposits_fit(weld: Weld, system: str) -> list[Problem]:
     if total <= thicker.high * SLACK:
         return []
     last = max(i for i, d in enumerate(lows) if isinstance(d, Interval))
-    return [Problem(
-        "deposit_thickness",
-        f"Deposit thickness: the deposits add up to {show(total, 'length', system)}, more than the joint's "
-        f"{show(thicker.high, 'length', system)}. Correct the deposit or the thickness.", last)]
+    return [
+        Problem(
+            "deposit_thickness",
+            f"Deposit thickness: the deposits add up to {show(total, 'length', system)}, more than the"
+            f" joint's {show(thicker.high, 'length', system)}. Correct the deposit or the thickness.",
+            last,
+        )
+    ]
 
 
 def _interpass_above_preheat(weld: Weld, system: str) -> list[Problem]:
     preheat, interpass = weld.joint["preheat_min"], weld.joint["interpass_max"]
     if isinstance(preheat, Interval) and isinstance(interpass, Interval) and interpass.high < preheat.low:  # type: ignore[operator]
-        return [Problem("interpass_max", "Interpass temperature, highest: it is below the lowest preheat "
-                        f"({show(preheat.low, 'temperature', system)}). Raise it or lower the preheat.")]  # type: ignore[arg-type]
+        return [
+            Problem(
+                "interpass_max",
+                "Interpass temperature, highest: it is below the lowest preheat "
+                f"({show(preheat.low, 'temperature', system)}). Raise it or lower the preheat.",
+            )
+        ]  # type: ignore[arg-type]
     return []
 
 
@@ -64,10 +73,19 @@ def _diameter_only_on_pipe(weld: Weld, system: str) -> list[Problem]:
     if not isinstance(diameter, Interval):
         return []
     if _is(weld.joint, "product_form", "plate"):
-        return [Problem("diameter", "Outside diameter: the product form is plate. Clear the diameter or choose pipe.")]
+        return [
+            Problem(
+                "diameter", "Outside diameter: the product form is plate. Clear the diameter or choose pipe."
+            )
+        ]
     if isinstance(thick, Interval) and diameter.high <= 2 * thick.low:  # type: ignore[operator]
-        return [Problem("diameter", f"Outside diameter: {show(diameter.high, 'length', system)} leaves no bore at this wall. "  # type: ignore[arg-type]
-                        "Correct the diameter or the thickness.")]
+        return [
+            Problem(
+                "diameter",
+                f"Outside diameter: {show(diameter.high, 'length', system)} leaves no bore at this wall. "  # type: ignore[arg-type]
+                "Correct the diameter or the thickness.",
+            )
+        ]
     return []
 
 
@@ -76,20 +94,45 @@ def _test_position_fits(weld: Weld, system: str) -> list[Problem]:
     if not isinstance(positions, frozenset):
         return []
     if _is(weld.joint, "weld_type", "groove") and any(p.endswith(("F", "FR")) for p in positions):
-        return [Problem("test_position", "Test position: positions ending in F are for fillet coupons, and this one is a groove.")]
+        return [
+            Problem(
+                "test_position",
+                "Test position: positions ending in F are for fillet coupons, and this one is a groove.",
+            )
+        ]
     if _is(weld.joint, "weld_type", "fillet") and any(p.endswith("G") for p in positions):
-        return [Problem("test_position", "Test position: positions ending in G are for groove coupons, and this one is a fillet.")]
+        return [
+            Problem(
+                "test_position",
+                "Test position: positions ending in G are for groove coupons, and this one is a fillet.",
+            )
+        ]
     if _is(weld.joint, "product_form", "plate") and positions & {"5G", "6G", "5F", "2FR"}:
-        return [Problem("test_position", "Test position: 5G, 6G, 5F and 2FR are pipe positions. Choose pipe or another position.")]
+        return [
+            Problem(
+                "test_position",
+                "Test position: 5G, 6G, 5F and 2FR are pipe positions. Choose pipe or another position.",
+            )
+        ]
     if _is(weld.joint, "product_form", "pipe") and positions & {"3G", "4G", "3F"}:
-        return [Problem("test_position", "Test position: 3G, 4G and 3F are plate positions. Choose plate or another position.")]
+        return [
+            Problem(
+                "test_position",
+                "Test position: 3G, 4G and 3F are plate positions. Choose plate or another position.",
+            )
+        ]
     return []
 
 
 def _root_face_fits(weld: Weld, system: str) -> list[Problem]:
     face, thin = weld.joint["root_face"], weld.joint["thickness_thinner"]
     if isinstance(face, Interval) and isinstance(thin, Interval) and face.low > thin.high:  # type: ignore[operator]
-        return [Problem("root_face", f"Root face: it is larger than the metal is thick ({show(thin.high, 'length', system)}).")]  # type: ignore[arg-type]
+        return [
+            Problem(
+                "root_face",
+                f"Root face: it is larger than the metal is thick ({show(thin.high, 'length', system)}).",
+            )
+        ]  # type: ignore[arg-type]
     return []
 
 
@@ -98,27 +141,46 @@ def _no_heat_without_pwht(weld: Weld, system: str) -> list[Problem]:
         return []
     return [
         Problem(key, f"{label}: no postweld heat treatment is stated. Clear this or choose the treatment.")
-        for key, label in (("pwht_temperature", "PWHT temperature"), ("pwht_time", "PWHT time at temperature")) if weld.joint.given(key)
+        for key, label in (
+            ("pwht_temperature", "PWHT temperature"),
+            ("pwht_time", "PWHT time at temperature"),
+        )
+        if weld.joint.given(key)
     ]
 
 
 def _pass_within_deposit(facts: Facts, system: str) -> tuple[str, str] | None:
     one, deposit = facts["max_pass_thickness"], facts["deposit_thickness"]
-    if isinstance(one, Interval) and isinstance(deposit, Interval) and one.low > deposit.high:  # type: ignore[operator]
-        return "max_pass_thickness", (f"Thickest single pass: it is thicker than the whole deposit ({show(deposit.high, 'length', system)}).")  # type: ignore[arg-type]
-    return None
+    if not isinstance(one, Interval) or not isinstance(deposit, Interval):
+        return None
+    if one.low is None or deposit.high is None or one.low <= deposit.high:
+        return None
+    whole = show(deposit.high, "length", system)
+    return "max_pass_thickness", f"Thickest single pass: it is thicker than the whole deposit ({whole})."
 
 
 def _pulsed_spray_needs_pulsing(facts: Facts, system: str) -> tuple[str, str] | None:
     if _is(facts, "transfer_mode", "pulsed_spray") and _is(facts, "current_programme", "steady"):
-        return "current_programme", "Current programme: pulsed spray needs a pulsed or double-pulsed programme. Change one of the two."
+        return (
+            "current_programme",
+            (
+                "Current programme: pulsed spray needs a pulsed or double-pulsed programme. Change one of the"
+                " two."
+            ),
+        )
     return None
 
 
 def _slow_below_fast(facts: Facts, system: str) -> tuple[str, str] | None:
     slow, fast = facts["slow_frequency"], facts["pulse_frequency"]
     if isinstance(slow, Interval) and isinstance(fast, Interval) and slow.high >= fast.low:  # type: ignore[operator]
-        return "slow_frequency", f"Slow frequency: it has to lie below the pulse frequency ({show(fast.low, 'frequency', system)})."  # type: ignore[arg-type]
+        return (
+            "slow_frequency",
+            (
+                "Slow frequency: it has to lie below the pulse frequency"
+                f" ({show(fast.low, 'frequency', system)})."
+            ),
+        )  # type: ignore[arg-type]
     return None
 
 
@@ -127,9 +189,15 @@ def _wire_fits_process(facts: Facts, system: str) -> tuple[str, str] | None:
     if not isinstance(form, frozenset) or not isinstance(process, frozenset):
         return None
     if process == {"GMAW"} and form & {"flux_cored", "flux_coated"}:
-        return "filler_form", "Filler product form: a flux-cored wire makes the process FCAW. Change the process or the form."
+        return (
+            "filler_form",
+            "Filler product form: a flux-cored wire makes the process FCAW. Change the process or the form.",
+        )
     if process == {"FCAW"} and form - {"flux_cored"}:
-        return "filler_form", "Filler product form: FCAW uses flux-cored wire. Change the process or the form."
+        return (
+            "filler_form",
+            "Filler product form: FCAW uses flux-cored wire. Change the process or the form.",
+        )
     return None
 
 
@@ -144,7 +212,13 @@ def _mean_within_readings(facts: Facts, system: str) -> tuple[str, str] | None:
 
 def _no_filler_no_class(facts: Facts, system: str) -> tuple[str, str] | None:
     if _is(facts, "filler_used", "no") and facts.given("filler_classification"):
-        return "filler_classification", "Filler classification: the line says no filler is added. Clear this or say that filler is added."
+        return (
+            "filler_classification",
+            (
+                "Filler classification: the line says no filler is added. Clear this or say that filler is"
+                " added."
+            ),
+        )
     return None
 
 
@@ -153,8 +227,18 @@ def _is(facts: Facts, key: str, choice: str) -> bool:
 
 
 JOINT_CHECKS: tuple[JointCheck, ...] = (
-    _deposits_fit, _interpass_above_preheat, _diameter_only_on_pipe, _test_position_fits, _root_face_fits, _no_heat_without_pwht,
+    _deposits_fit,
+    _interpass_above_preheat,
+    _diameter_only_on_pipe,
+    _test_position_fits,
+    _root_face_fits,
+    _no_heat_without_pwht,
 )
 LINE_CHECKS: tuple[LineCheck, ...] = (
-    _pass_within_deposit, _pulsed_spray_needs_pulsing, _slow_below_fast, _wire_fits_process, _mean_within_readings, _no_filler_no_class,
+    _pass_within_deposit,
+    _pulsed_spray_needs_pulsing,
+    _slow_below_fast,
+    _wire_fits_process,
+    _mean_within_readings,
+    _no_filler_no_class,
 )

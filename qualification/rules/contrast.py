@@ -1,8 +1,9 @@
 """A comparison of editions as a reader takes it in: what differs for a weld like the coupon comes first.
 
-Editions word the same limit under different circumstances, so that nearly every row of a strict comparison differs
-somewhere. Here each edition's limits are told apart by whether they speak of a weld like the coupon, and a row is
-sorted by those that do; nothing is left out, only put behind. So are limits that bind only where toughness is asked.
+Editions word the same limit under different circumstances, so that nearly every row of a strict comparison
+differs somewhere. Here each edition's limits are told apart by whether they speak of a weld like the coupon,
+and a row is sorted by those that do; nothing is left out, only put behind. So are limits that bind only where
+toughness is asked.
 """
 
 from __future__ import annotations
@@ -35,8 +36,11 @@ class Contrast(StrEnum):
     @property
     def words(self) -> str:
         return {
-            Contrast.DIFFERENT: "Different", Contrast.OTHER_TERMS: "In other terms", Contrast.SOME: "Limited under some only",
-            Contrast.ELSEWHERE: "The same for such a weld", Contrast.SAME: "The same",
+            Contrast.DIFFERENT: "Different",
+            Contrast.OTHER_TERMS: "In other terms",
+            Contrast.SOME: "Limited under some only",
+            Contrast.ELSEWHERE: "The same for such a weld",
+            Contrast.SAME: "The same",
         }[self]
 
 
@@ -67,7 +71,8 @@ def contrasted(comparison: Comparison, system: str) -> tuple[Contrasted, ...]:
 
 def _contrasted(row: Row, comparison: Comparison, system: str) -> Contrasted:
     facts = {
-        under.edition.id: next((line.facts for line in under.range.lines if line.line == row.line), Facts()) for under in comparison.under
+        under.edition.id: next((line.facts for line in under.range.lines if line.line == row.line), Facts())
+        for under in comparison.under
     }
     said = tuple(_said(cell, facts[cell.edition], row.label, system) for cell in row.cells)
     return Contrasted(row, said, _contrast(row, said))
@@ -89,7 +94,15 @@ def _said(cell: Cell, facts: Facts, label: str, system: str) -> Said:
         speaks = limit.speaks(facts)[0]
         as_tested = _as_tested(limit, facts)
         if as_tested is not None:
-            here.append(_line(limit, f"{within_sentence(say_allowed(limit.variable, as_tested, system))}; no rule encoded beyond", "", label))
+            here.append(
+                _line(
+                    limit,
+                    f"{within_sentence(say_allowed(limit.variable, as_tested, system))}; no rule encoded"
+                    " beyond",
+                    "",
+                    label,
+                )
+            )
         elif speaks is Truth.NO or limit.standing is Standing.SUPPLEMENTARY:
             elsewhere.append(_worded(limit, label, system, circumstances=True))
         elif not isinstance(limit.allowed, Anything):
@@ -98,8 +111,11 @@ def _said(cell: Cell, facts: Facts, label: str, system: str) -> Said:
 
 
 def _as_tested(limit: Limit, facts: Facts) -> Allowed | None:
-    """What was tested of a variable whose further limits the tables do not hold; `None` for any other limit."""
-    if not isinstance(limit.allowed, NotEncoded) or any(condition.holds(facts) is Truth.NO for condition in limit.when):
+    """What was tested of a variable whose further limits the tables do not hold; `None` for any other
+    limit."""
+    if not isinstance(limit.allowed, NotEncoded) or any(
+        condition.holds(facts) is Truth.NO for condition in limit.when
+    ):
         return None
     for exemption in limit.unless:
         own = [condition for condition in exemption if condition.variable == limit.variable]

@@ -33,16 +33,23 @@ def cover_whole(whole: Weld, ranges: Sequence[TestRange], edition: Edition, side
     candidates = [line for tested in ranges for line in tested.lines]
     refusals = tuple(f"{tested.record}: {reason}" for tested in ranges for reason in tested.refusals)
     joins = Joins.of(edition, side)
-    reports = [_cover_line(whole.line_facts(i), i, candidates, joins, edition) for i in range(len(whole.lines))]
+    reports = [
+        _cover_line(whole.line_facts(i), i, candidates, joins, edition) for i in range(len(whole.lines))
+    ]
     reports = [_again_as_root(whole, i, reports, candidates, joins, edition) for i in range(len(whole.lines))]
     return Report(tuple(reports), refusals)
 
 
 def _again_as_root(
-    weld: Weld, index: int, reports: list[LineReport], candidates: list[LineRange], joins: Joins, edition: Edition
+    weld: Weld,
+    index: int,
+    reports: list[LineReport],
+    candidates: list[LineRange],
+    joins: Joins,
+    edition: Edition,
 ) -> LineReport:
-    """A root line judged once more, knowing whether the rest of the joint, laid with another process, rests on
-    other tests: some codes let a thick coupon supply the root of a joint that another test qualifies."""
+    """A root line judged once more, knowing whether the rest of the joint, laid with another process, rests
+    on other tests: some codes let a thick coupon supply the root of a joint that another test qualifies."""
     report, others = reports[index], [r for r in reports if r.line != index]
     facts = weld.line_facts(index)
     is_root = facts["part_of_joint"] == frozenset({"root"})
@@ -51,13 +58,23 @@ def _again_as_root(
     if report.verdict <= Verdict.COVERED or not is_root or not rest_covered:
         return report
     own = [c for c in candidates if all(c.record not in r.relied_on for r in others)]
-    return _cover_line(facts.including({"root_on_other_test": frozenset({"yes"})}), index, own, joins, edition) if own else report
+    return (
+        _cover_line(facts.including({"root_on_other_test": frozenset({"yes"})}), index, own, joins, edition)
+        if own
+        else report
+    )
 
 
-def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins: Joins, edition: Edition) -> LineReport:
-    facts = facts if "root_on_other_test" in facts else facts.including({"root_on_other_test": frozenset({"no"})})
+def _cover_line(
+    facts: Facts, index: int, candidates: Sequence[LineRange], joins: Joins, edition: Edition
+) -> LineReport:
+    facts = (
+        facts if "root_on_other_test" in facts else facts.including({"root_on_other_test": frozenset({"no"})})
+    )
     process = facts["process"]
-    fitting = [c for c in candidates if isinstance(process, frozenset) and process and process <= c.stands_for]
+    fitting = [
+        c for c in candidates if isinstance(process, frozenset) and process and process <= c.stands_for
+    ]
     if not fitting:
         return _without_candidate(facts, index, candidates, edition)
     judged = [(c, [limit.judge(facts, index) for limit in c.limits]) for c in fitting]
@@ -68,19 +85,34 @@ def _cover_line(facts: Facts, index: int, candidates: Sequence[LineRange], joins
     closest, findings = min(judged, key=lambda pair: _distance(pair[1]))
     joined = join(facts, index, fitting, joins)
     if joined is not None and _worst(joined) < _worst(findings):
-        return LineReport(index, max(_worst(joined), Verdict.COVERED), joined, tuple(dict.fromkeys(f.record for f in joined)), attempts)
+        return LineReport(
+            index,
+            max(_worst(joined), Verdict.COVERED),
+            joined,
+            tuple(dict.fromkeys(f.record for f in joined)),
+            attempts,
+        )
     return LineReport(index, _worst(findings), tuple(findings), (closest.record,), attempts)
 
 
-def _without_candidate(facts: Facts, index: int, candidates: Sequence[LineRange], edition: Edition) -> LineReport:
+def _without_candidate(
+    facts: Facts, index: int, candidates: Sequence[LineRange], edition: Edition
+) -> LineReport:
     process = facts["process"]
     unknown = isinstance(process, Absent)
     qualified = frozenset(process for c in candidates for process in c.stands_for)
     finding = Finding(
-        verdict=Verdict.UNKNOWN if unknown else Verdict.NOT_COVERED, variable="process", standing=Standing.ESSENTIAL,
-        found=process, qualified=qualified, record="", citation=_process_citation(edition),
-        because="Each welding process has to be qualified by a test made with it.", line=index,
-        needs=("process",) if unknown else (), note="" if qualified else "No test on file issues a range.",
+        verdict=Verdict.UNKNOWN if unknown else Verdict.NOT_COVERED,
+        variable="process",
+        standing=Standing.ESSENTIAL,
+        found=process,
+        qualified=qualified,
+        record="",
+        citation=_process_citation(edition),
+        because="Each welding process has to be qualified by a test made with it.",
+        line=index,
+        needs=("process",) if unknown else (),
+        note="" if qualified else "No test on file issues a range.",
     )
     return LineReport(index, finding.verdict, (finding,), (), ())
 
@@ -106,5 +138,7 @@ def _distance(findings: Sequence[Finding]) -> tuple[int, int]:
 
 
 def _attempt(record: str, findings: Sequence[Finding]) -> Attempt:
-    obstacles = sorted((f for f in findings if f.binds and f.verdict > Verdict.COVERED), key=lambda f: -f.verdict)
+    obstacles = sorted(
+        (f for f in findings if f.binds and f.verdict > Verdict.COVERED), key=lambda f: -f.verdict
+    )
     return Attempt(record, _worst(findings), tuple(obstacles))

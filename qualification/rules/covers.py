@@ -51,7 +51,9 @@ ROW: dict[str, Column] = {
 }
 
 
-def read_table(name: str, rows: Any, code: str, edition: str, sources: Mapping[str, Source], place: Place) -> CoverTable:
+def read_table(
+    name: str, rows: Any, code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> CoverTable:
     """Raises TableError naming the row for a repeated one."""
     found: list[Cover] = []
     seen: set[tuple[Any, ...]] = set()
@@ -59,8 +61,11 @@ def read_table(name: str, rows: Any, code: str, edition: str, sources: Mapping[s
         here = Place(place.edition, place.file, f"{name} row {index}")
         row = read_row(item, ROW, here)
         cover = Cover(
-            tested=frozenset(row["tested"]), together=bool(row["together"]), test_when=row["test_when"] or (),
-            covers=frozenset(row["covers"]), weld_when=row["weld_when"] or (),
+            tested=frozenset(row["tested"]),
+            together=bool(row["together"]),
+            test_when=row["test_when"] or (),
+            covers=frozenset(row["covers"]),
+            weld_when=row["weld_when"] or (),
             citation=schema.citation(row, code, edition, sources, here),
         )
         key = (cover.tested, cover.together, repr(cover.test_when), repr(cover.weld_when))

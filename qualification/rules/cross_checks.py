@@ -14,9 +14,17 @@ if TYPE_CHECKING:
     from .tables import Edition
 
 PAIR = "pair"
-METAL_RULES = frozenset({
-    "covers_each_side", "covers_pair", "same_group", "no_stronger_metal", "same_in_group", "groove_thickness", "deposit_thickness",
-})
+METAL_RULES = frozenset(
+    {
+        "covers_each_side",
+        "covers_pair",
+        "same_group",
+        "no_stronger_metal",
+        "same_in_group",
+        "groove_thickness",
+        "deposit_thickness",
+    }
+)
 """Kinds of rule that look at the groups of metals."""
 
 
@@ -35,21 +43,35 @@ def _bands_are_encoded(row: RuleRow, made: Edition) -> None:
     """Only the plain kind of rule can say of a band that it is not encoded."""
     for parameter in ("bands", "deposit_bands"):
         table = made.bands.get(row.params.get(parameter, ""))
-        if table is not None and row.rule != "band" and any(band.columns["not_encoded"] for band in table.bands):
-            raise _fail(row, made, f"{row.rule} cannot use the table {table.name!r}, of which a band is not encoded")
+        if (
+            table is not None
+            and row.rule != "band"
+            and any(band.columns["not_encoded"] for band in table.bands)
+        ):
+            raise _fail(
+                row, made, f"{row.rule} cannot use the table {table.name!r}, of which a band is not encoded"
+            )
 
 
 def _one_system_of_metals(made: Edition) -> None:
     tables = made.more.get("base_metals")
     own = made.metals
     if tables is not None and tables.numbers and tables.system is not own:
-        raise TableError(f"{made.id}/base_metals.toml: groups metals by {tables.system.stem}, and edition.toml does not")
+        raise TableError(
+            f"{made.id}/base_metals.toml: groups metals by {tables.system.stem}, and edition.toml does not"
+        )
     strange = {variable for system in SYSTEMS.values() if system is not own for variable in system.variables}
     for row in (*made.procedure, *made.welder, *made.more.get("prequalified", ())):
         if row.variable in strange:
-            raise _fail(row, made, f"{row.variable} is of another system of metal groups than edition.toml names")
+            raise _fail(
+                row, made, f"{row.variable} is of another system of metal groups than edition.toml names"
+            )
         if row.rule in METAL_RULES and own is None:
-            raise _fail(row, made, f"{row.rule} looks at groups of metals; name their system in edition.toml (metal_groups)")
+            raise _fail(
+                row,
+                made,
+                f"{row.rule} looks at groups of metals; name their system in edition.toml (metal_groups)",
+            )
         if row.rule == "same_group" and own is not None and not own.sub_stem:
             raise _fail(row, made, f"{own.label}s have no groups within them")
 
@@ -62,7 +84,9 @@ def _bends_name_own_groups(made: Edition) -> None:
         for test in row.metals:
             strange = sorted(((test.one_side or frozenset()) | (test.other_side or frozenset())) - known)
             if strange:
-                raise TableError(f"{made.id}/{row.citation.row}: {strange[0]!r} is not a group of metals of this edition")
+                raise TableError(
+                    f"{made.id}/{row.citation.row}: {strange[0]!r} is not a group of metals of this edition"
+                )
 
 
 def _metals_of(made: Edition) -> MetalSystem:
@@ -76,7 +100,10 @@ def _fail(row: RuleRow, made: Edition, message: str) -> TableError:
 
 def _tables_exist(row: RuleRow, made: Edition) -> None:
     kinds_of_table = {
-        "bands": made.bands, "deposit_bands": made.bands, "covers": made.covers, "stand_ins": made.covers,
+        "bands": made.bands,
+        "deposit_bands": made.bands,
+        "covers": made.covers,
+        "stand_ins": made.covers,
     }
     for parameter, among in kinds_of_table.items():
         wanted = row.params.get(parameter)

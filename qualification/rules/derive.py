@@ -14,7 +14,14 @@ from .iso_terms import iso_terms
 from .metal_systems import SYSTEMS, UNASSIGNED, MetalSystem
 from .values import NOT_APPLICABLE, Interval, Stated
 
-BACKED = {"none": "no", "metal": "yes", "flux": "yes", "weld_metal": "yes", "base_metal": "yes", "both_sides": "yes"}
+BACKED = {
+    "none": "no",
+    "metal": "yes",
+    "flux": "yes",
+    "weld_metal": "yes",
+    "base_metal": "yes",
+    "both_sides": "yes",
+}
 
 
 def derive(weld: Weld) -> Weld:
@@ -43,8 +50,12 @@ def _joint(joint: Facts) -> dict[str, Stated]:
         found["metal_pair"] = frozenset(pair_key(a, b) for a in metals_a for b in metals_b)
     thick_a, thick_b = joint["thickness_a"], joint["thickness_b"]
     if isinstance(thick_a, Interval) and isinstance(thick_b, Interval):
-        found["thickness_thinner"] = Interval(_least(thick_a.low, thick_b.low), _least(thick_a.high, thick_b.high))
-        found["thickness_thicker"] = Interval(_most(thick_a.low, thick_b.low), _most(thick_a.high, thick_b.high))
+        found["thickness_thinner"] = Interval(
+            _least(thick_a.low, thick_b.low), _least(thick_a.high, thick_b.high)
+        )
+        found["thickness_thicker"] = Interval(
+            _most(thick_a.low, thick_b.low), _most(thick_a.high, thick_b.high)
+        )
     return found
 
 
@@ -61,7 +72,11 @@ def _groups(joint: Facts, system: MetalSystem) -> dict[str, Stated]:
     subs_a, subs_b = joint[system.sub_side("a")], joint[system.sub_side("b")]
     if system.sub_pair and isinstance(subs_a, frozenset) and isinstance(subs_b, frozenset):
         found[system.sub_pair] = frozenset(
-            pair_key(f"{a}.{sa}", f"{b}.{sb}") for a in side_a for sa in subs_a for b in side_b for sb in subs_b
+            pair_key(f"{a}.{sa}", f"{b}.{sb}")
+            for a in side_a
+            for sa in subs_a
+            for b in side_b
+            for sb in subs_b
         )
     return found
 
@@ -113,9 +128,16 @@ def _strength_designator(flux_wire_class: str) -> str:
 def can_be(facts: Facts) -> bool:
     """False for derived values no one weld can have: a thinner side thicker than the thicker one."""
     thinner, thicker = facts["thickness_thinner"], facts["thickness_thicker"]
-    if not isinstance(thinner, Interval) or not isinstance(thicker, Interval) or thinner.low is None or thicker.high is None:
+    if (
+        not isinstance(thinner, Interval)
+        or not isinstance(thicker, Interval)
+        or thinner.low is None
+        or thicker.high is None
+    ):
         return True
-    return thinner.low < thicker.high or (thinner.low == thicker.high and not (thinner.low_open or thicker.high_open))
+    return thinner.low < thicker.high or (
+        thinner.low == thicker.high and not (thinner.low_open or thicker.high_open)
+    )
 
 
 def _least(a: Decimal | None, b: Decimal | None) -> Decimal | None:

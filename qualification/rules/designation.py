@@ -1,8 +1,10 @@
-"""The designation string of a welder's test by ISO 9606-1 (steel) and ISO 9606-2 (aluminium), read and written.
+"""The designation string of a welder's test by ISO 9606-1 (steel) and ISO 9606-2 (aluminium), read and
+written.
 
-`ISO 9606-2 131 P FW 22 S t10 PB ml`: standard, process (ISO 4063), product, kind of weld, group of the filler (steel) or
-of the metal (aluminium), filler type, thickness in mm (`s` of the deposit, `t` of the metal), outside diameter of a pipe in
-mm, position (ISO 6947), details. The order is that of clause 11 of part 1 and clause 10 of part 2.
+`ISO 9606-2 131 P FW 22 S t10 PB ml`: standard, process (ISO 4063), product, kind of weld, group of the filler
+(steel) or of the metal (aluminium), filler type, thickness in mm (`s` of the deposit, `t` of the metal),
+outside diameter of a pipe in mm, position (ISO 6947), details. The order is that of clause 11 of part 1 and
+clause 10 of part 2.
 """
 
 from __future__ import annotations
@@ -18,7 +20,8 @@ PROCESSES = {
     STEEL: ("111", "114", "121", "125", "131", "132", "133", "135", "136", "138", "141", "143", "145"),
     ALUMINIUM: ("131", "141", "142"),
 }
-"""Processes of strings; for steel without 142, of which the notes do not say what stands for the filler group."""
+"""Processes of strings; for steel without 142, of which the notes do not say what stands for the filler
+group."""
 FILLER_GROUPS = ("FM1", "FM2", "FM3", "FM4", "FM5", "FM6")
 METAL_GROUPS = ("21", "22", "23", "24", "25", "26")
 COVERINGS = ("A", "RA", "RB", "RC", "RR", "R", "B", "C")
@@ -32,12 +35,17 @@ TRANSFERS = {"D": "short_circuit", "G": "globular", "S": "spray", "P": "pulsed_s
 """Letters of ISO 4063 for the transfer mode, as some certificates write them behind the process (135-D)."""
 WITH_TRANSFER = ("131", "132", "133", "135", "136", "138")
 FILLER_TYPES: dict[str, tuple[str, ...]] = {
-    "111": COVERINGS, **dict.fromkeys(CORED, CORES), **dict.fromkeys(("125", "133", "138", "143"), ("M",)), "142": ("nm",),
+    "111": COVERINGS,
+    **dict.fromkeys(CORED, CORES),
+    **dict.fromkeys(("125", "133", "138", "143"), ("M",)),
+    "142": ("nm",),
 }
 """Filler types by process; a process that is not named takes a solid wire or rod (S). `nm` is no filler."""
 POSITIONS = {
-    ("BW", "P"): ("PA", "PC", "PE", "PF", "PG"), ("FW", "P"): ("PA", "PB", "PD", "PF", "PG"),
-    ("BW", "T"): ("PA", "PC", "PH", "PJ", "H-L045", "J-L045"), ("FW", "T"): ("PA", "PB", "PD", "PH", "PJ"),
+    ("BW", "P"): ("PA", "PC", "PE", "PF", "PG"),
+    ("FW", "P"): ("PA", "PB", "PD", "PF", "PG"),
+    ("BW", "T"): ("PA", "PC", "PH", "PJ", "H-L045", "J-L045"),
+    ("FW", "T"): ("PA", "PB", "PD", "PH", "PJ"),
 }
 """Positions of a coupon that a record here can hold, by kind of weld and product."""
 OLD_PIPE_NAMES = {"PF": "PH", "PG": "PJ"}
@@ -71,15 +79,26 @@ class Designation:
     """By ISO 6947 as it stands now, also where the standard's own name is older."""
     details: str
     transfer: str = ""
-    """`D`, `G`, `S` or `P` where the string says it. It is no part of the designation; some certificates write it."""
+    """`D`, `G`, `S` or `P` where the string says it. It is no part of the designation; some certificates
+    write it."""
 
     @property
     def text(self) -> str:
         """The string, with decimal points."""
         process = f"{self.process}-{self.transfer}" if self.transfer else self.process
         diameter = "" if self.diameter is None else f"D{plain(self.diameter)}"
-        parts = (self.standard, process, self.product, self.weld, self.group, self.filler,
-                 f"{self.thickness_of}{plain(self.thickness)}", diameter, self._position_name, self.details)
+        parts = (
+            self.standard,
+            process,
+            self.product,
+            self.weld,
+            self.group,
+            self.filler,
+            f"{self.thickness_of}{plain(self.thickness)}",
+            diameter,
+            self._position_name,
+            self.details,
+        )
         return " ".join(part for part in parts if part)
 
     @property
@@ -98,20 +117,47 @@ def read_designation(text: str) -> Designation:
     """Read a string, with decimal point or comma. Raises DesignationError saying what to write instead."""
     standard, words = _standard(" ".join(text.replace("\u2011", "-").split()))
     reader = _Words(words, text)
-    taken = reader.take("the process", lambda word: _process(word)[0] in PROCESSES[standard], ", ".join(PROCESSES[standard]))
+    taken = reader.take(
+        "the process", lambda word: _process(word)[0] in PROCESSES[standard], ", ".join(PROCESSES[standard])
+    )
     process, transfer = _process(taken)
     product = reader.take("the product", ("P", "T").__contains__, "P for plate or T for pipe")
     weld = reader.take("the kind of weld", ("BW", "FW").__contains__, "BW or FW")
-    is_group, groups = (FILLER_GROUPS.__contains__, "FM1 to FM6") if standard == STEEL else (_is_metal_group, "21 to 26")
+    is_group, groups = (
+        (FILLER_GROUPS.__contains__, "FM1 to FM6") if standard == STEEL else (_is_metal_group, "21 to 26")
+    )
     group = reader.take("the group", is_group, groups)
     fillers = FILLER_TYPES.get(process, ("S",))
     filler = reader.take(f"the filler type of {process}", fillers.__contains__, " or ".join(fillers))
     letters = "st" if weld == "BW" else "t"
-    thickness_of, thickness = reader.number("the thickness", letters, f"{' or '.join(letters)} and millimetres, such as t10")
-    diameter = reader.number("the diameter of the pipe", "D", "D and millimetres, such as D60")[1] if product == "T" else None
-    found = reader.take("the position", lambda word: _position(word, product) in POSITIONS[weld, product], ", ".join(POSITIONS[weld, product]))
+    thickness_of, thickness = reader.number(
+        "the thickness", letters, f"{' or '.join(letters)} and millimetres, such as t10"
+    )
+    diameter = (
+        reader.number("the diameter of the pipe", "D", "D and millimetres, such as D60")[1]
+        if product == "T"
+        else None
+    )
+    found = reader.take(
+        "the position",
+        lambda word: _position(word, product) in POSITIONS[weld, product],
+        ", ".join(POSITIONS[weld, product]),
+    )
     details = reader.rest("the details", details_of(weld, process))
-    return Designation(standard, process, product, weld, group, filler, thickness_of, thickness, diameter, _position(found, product), details, transfer)
+    return Designation(
+        standard,
+        process,
+        product,
+        weld,
+        group,
+        filler,
+        thickness_of,
+        thickness,
+        diameter,
+        _position(found, product),
+        details,
+        transfer,
+    )
 
 
 def details_of(weld: str, process: str) -> tuple[str, ...]:
@@ -132,7 +178,9 @@ def _position(word: str, product: str) -> str:
 
 def _is_metal_group(word: str) -> bool:
     groups = word.split("/")
-    return len(groups) <= 2 and all(group in METAL_GROUPS for group in groups) and groups == sorted(set(groups))
+    return (
+        len(groups) <= 2 and all(group in METAL_GROUPS for group in groups) and groups == sorted(set(groups))
+    )
 
 
 _STANDARD = re.compile(r"(?:[A-Z]+[ -])*ISO 9606-(?P<part>\d)(?::\d{4})?(?: |$)")
@@ -143,12 +191,16 @@ def _standard(text: str) -> tuple[str, list[str]]:
     older = _OLDER.match(text)
     if older:
         raise DesignationError(
-            f"“{text}” is a designation by EN 287-{older['part']}, a withdrawn standard with other groups and ranges. Enter the test under "
-            "ISO 9606 from what was welded; the string alone does not carry over.")
+            f"“{text}” is a designation by EN 287-{older['part']}, a withdrawn standard with other groups and"
+            " ranges. Enter the test under ISO 9606 from what was welded; the string alone does not carry"
+            " over."
+        )
     match = _STANDARD.match(text)
     if not match or f"ISO 9606-{match['part']}" not in STANDARDS:
-        raise DesignationError(f"“{text}” does not begin with a standard read here. Begin with {' or '.join(STANDARDS)}.")
-    return f"ISO 9606-{match['part']}", text[match.end():].split()
+        raise DesignationError(
+            f"“{text}” does not begin with a standard read here. Begin with {' or '.join(STANDARDS)}."
+        )
+    return f"ISO 9606-{match['part']}", text[match.end() :].split()
 
 
 class _Words:
@@ -162,7 +214,9 @@ class _Words:
             raise DesignationError(f"“{self.text}” ends before {what}. Add {wanted}.")
         word = self.words.pop(0)
         if not fits(word):
-            raise DesignationError(f"“{word}” is not {what}, or not one that can be recorded here. Write {wanted}.")
+            raise DesignationError(
+                f"“{word}” is not {what}, or not one that can be recorded here. Write {wanted}."
+            )
         return word
 
     def number(self, what: str, letters: str, wanted: str) -> tuple[str, Decimal]:

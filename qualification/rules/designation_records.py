@@ -27,8 +27,10 @@ from .values import Interval
 from .variables import registry
 
 NAMES: dict[str, dict[str, str]] = {
-    "111": {"process": "SMAW", "operation": "manual"}, "114": {"process": "FCAW", "operation": "semiautomatic", "shielding_gas": "none"},
-    "121": {"process": "SAW", "operation": "semiautomatic"}, "125": {"process": "SAW", "operation": "semiautomatic"},
+    "111": {"process": "SMAW", "operation": "manual"},
+    "114": {"process": "FCAW", "operation": "semiautomatic", "shielding_gas": "none"},
+    "121": {"process": "SAW", "operation": "semiautomatic"},
+    "125": {"process": "SAW", "operation": "semiautomatic"},
     **{number: {"process": "GMAW", "operation": "semiautomatic"} for number in ("131", "133", "135", "138")},
     **{number: {"process": "FCAW", "operation": "semiautomatic"} for number in ("132", "136")},
     **{number: {"process": "GTAW", "filler_used": "yes"} for number in ("141", "143", "145")},
@@ -36,10 +38,22 @@ NAMES: dict[str, dict[str, str]] = {
 }
 """What a process number says by itself; the mixture of the gas it does not say."""
 TESTED: dict[tuple[str, str], tuple[str, str]] = {
-    ("BW", "PA"): ("1G", ""), ("BW", "PC"): ("2G", ""), ("BW", "PE"): ("4G", ""), ("BW", "PF"): ("3G", "up"), ("BW", "PG"): ("3G", "down"),
-    ("BW", "PH"): ("5G", "up"), ("BW", "PJ"): ("5G", "down"), ("BW", "H-L045"): ("6G", "up"), ("BW", "J-L045"): ("6G", "down"),
-    ("FW", "PA"): ("1F", ""), ("FW", "PB"): ("2F", ""), ("FW", "PD"): ("4F", ""), ("FW", "PF"): ("3F", "up"), ("FW", "PG"): ("3F", "down"),
-    ("FW", "PH"): ("5F", "up"), ("FW", "PJ"): ("5F", "down"),
+    ("BW", "PA"): ("1G", ""),
+    ("BW", "PC"): ("2G", ""),
+    ("BW", "PE"): ("4G", ""),
+    ("BW", "PF"): ("3G", "up"),
+    ("BW", "PG"): ("3G", "down"),
+    ("BW", "PH"): ("5G", "up"),
+    ("BW", "PJ"): ("5G", "down"),
+    ("BW", "H-L045"): ("6G", "up"),
+    ("BW", "J-L045"): ("6G", "down"),
+    ("FW", "PA"): ("1F", ""),
+    ("FW", "PB"): ("2F", ""),
+    ("FW", "PD"): ("4F", ""),
+    ("FW", "PF"): ("3F", "up"),
+    ("FW", "PG"): ("3F", "down"),
+    ("FW", "PH"): ("5F", "up"),
+    ("FW", "PJ"): ("5F", "down"),
 }
 """Test position and progression of a coupon by kind of weld and ISO position."""
 BACKING = {"ss nb": "none", "ss gb": "none", "ss mb": "metal", "ss fb": "flux", "bs": "both_sides"}
@@ -87,8 +101,10 @@ def entries(read: Designation) -> Started:
         line["transfer_mode"] = TRANSFERS[read.transfer]
     of_steel = read.standard == STEEL and line["process"] == "GMAW"
     to_state = [
-        *(["shielding_gas"] if gassed and "shielding_gas" not in line else []), *(["backing_gas"] if read.details == "ss gb" else []),
-        *(["layers"] if read.details == "ml" else []), *(["base_metal_a", "base_metal_b"] if read.standard == ALUMINIUM else []),
+        *(["shielding_gas"] if gassed and "shielding_gas" not in line else []),
+        *(["backing_gas"] if read.details == "ss gb" else []),
+        *(["layers"] if read.details == "ml" else []),
+        *(["base_metal_a", "base_metal_b"] if read.standard == ALUMINIUM else []),
         *(["operation"] if "operation" not in line else []),
         *(["transfer_mode"] if of_steel and not read.transfer else []),
         *(["current_type"] if read.standard == ALUMINIUM and line["process"] == "GTAW" else []),
@@ -99,7 +115,11 @@ def entries(read: Designation) -> Started:
 def _filler(read: Designation) -> dict[str, str]:
     found = {"filler_group": read.group} if read.standard == STEEL and read.filler != "nm" else {}
     if read.process in ("111", *CORED):
-        return {**found, "covering_type": read.filler, **({} if read.process == "111" else {"filler_form": "flux_cored"})}
+        return {
+            **found,
+            "covering_type": read.filler,
+            **({} if read.process == "111" else {"filler_form": "flux_cored"}),
+        }
     form = {"S": "solid", "M": "metal_cored"}.get(read.filler)
     return {**found, "filler_form": form} if form else found
 
@@ -127,8 +147,11 @@ def written(weld: Weld, edition: Edition) -> Written | None:
 
 
 SAYS = {
-    "iso_process": ("process", "shielding_gas", "filler_form", "filler_used"), "iso_position": ("test_position", "progression"),
-    "weld_details": ("backing", "backing_gas"), "layering": ("layers",), "iso_groups": ("base_metal_a", "base_metal_b"),
+    "iso_process": ("process", "shielding_gas", "filler_form", "filler_used"),
+    "iso_position": ("test_position", "progression"),
+    "weld_details": ("backing", "backing_gas"),
+    "layering": ("layers",),
+    "iso_groups": ("base_metal_a", "base_metal_b"),
     "thickness_thinner": ("thickness_a", "thickness_b"),
 }
 """Variables a person states, by the derived one that follows from them."""
@@ -160,7 +183,9 @@ def _of(facts: Facts, code: str, position: str) -> Designation | None:
     if not known or not details or not found_group or not filler or thickness is None:
         return None
     across = _written(diameter.low) if product == "T" and isinstance(diameter, Interval) else None
-    return Designation(code, process, product, weld, found_group, filler, of, thickness, across, position, details)
+    return Designation(
+        code, process, product, weld, found_group, filler, of, thickness, across, position, details
+    )
 
 
 def _one(facts: Facts, key: str) -> str:
@@ -174,12 +199,15 @@ HUNDREDTH, TENTH = Decimal("0.01"), Decimal("0.1")
 def _thickness(facts: Facts, code: str, weld: str) -> tuple[str, Decimal | None]:
     """`s` for a butt weld in steel, else `t`; of a process in a butt weld its own deposit."""
     value = facts["deposit_thickness" if weld == "BW" else "thickness_thinner"]
-    return "s" if weld == "BW" and code == STEEL else "t", _written(value.low) if isinstance(value, Interval) and value.is_point else None
+    return "s" if weld == "BW" and code == STEEL else "t", _written(value.low) if isinstance(
+        value, Interval
+    ) and value.is_point else None
 
 
 def _written(size: Decimal | None) -> Decimal | None:
-    """Millimetres as a certificate has them: as stated, but for inches that come out with a tail of digits, which are
-    given to the tenth (common practice). Ranges are worked out from the exact size, not from this."""
+    """Millimetres as a certificate has them: as stated, but for inches that come out with a tail of digits,
+    which are given to the tenth (common practice). Ranges are worked out from the exact size, not from
+    this."""
     if size is None or size == size.quantize(HUNDREDTH):
         return size
     return size.quantize(TENTH)
@@ -197,5 +225,9 @@ def _group(facts: Facts, code: str) -> str:
 def _filler_type(facts: Facts, process: str) -> str:
     if process == "142":
         return "nm"
-    said = _one(facts, "covering_type") if process in ("111", *CORED) else {"solid": "S", "metal_cored": "M"}.get(_one(facts, "filler_form"), "")
+    said = (
+        _one(facts, "covering_type")
+        if process in ("111", *CORED)
+        else {"solid": "S", "metal_cored": "M"}.get(_one(facts, "filler_form"), "")
+    )
     return said if said in FILLER_TYPES.get(process, ("S",)) else ""

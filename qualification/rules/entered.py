@@ -42,25 +42,37 @@ class EnteredGroup:
 
     def as_json(self) -> dict[str, Any]:
         return {
-            "heading": self.heading, "line": self.line, "process": self.process, "not_stated": list(self.not_stated),
+            "heading": self.heading,
+            "line": self.line,
+            "process": self.process,
+            "not_stated": list(self.not_stated),
             "rows": [row.as_json() for row in self.rows],
         }
 
 
 def entered_groups(
-    joint: Mapping[str, Entry], lines: Sequence[Mapping[str, Entry]], use: Use, system: str, grouped: Sequence[Grouped] = (),
-    speaks: frozenset[str] | None = None, shown: str = "", whole: Weld | None = None,
+    joint: Mapping[str, Entry],
+    lines: Sequence[Mapping[str, Entry]],
+    use: Use,
+    system: str,
+    grouped: Sequence[Grouped] = (),
+    speaks: frozenset[str] | None = None,
+    shown: str = "",
+    whole: Weld | None = None,
 ) -> tuple[EnteredGroup, ...]:
     """Groups of the joint, then of each process line. `grouped` are the values that follow from metals and
     fillers named; they are shown with what they follow from wherever the record does not state its own. With
-    `speaks` (of an edition) only what it asks for is shown, and whatever is stated besides. `system` reads bare
-    numbers; `shown` stands first in words where it is another. `whole`, the weld with everything derived, gives the
-    terms of standards that follow from what is stated, such as the position by ISO 6947."""
+    `speaks` (of an edition) only what it asks for is shown, and whatever is stated besides. `system` reads
+    bare numbers; `shown` stands first in words where it is another. `whole`, the weld with everything
+    derived, gives the terms of standards that follow from what is stated, such as the position by ISO
+    6947."""
     units = (system, shown or system)
     found = _groups(joint, _shown(joint, use, Level.JOINT, None, speaks), use, units, None, "", grouped)
     for index, line in enumerate(lines):
         process = _plain(line.get("process", ""))
-        found += _groups(line, _shown(line, use, Level.LINE, process or None, speaks), use, units, index, process, grouped)
+        found += _groups(
+            line, _shown(line, use, Level.LINE, process or None, speaks), use, units, index, process, grouped
+        )
         if whole is not None and speaks:
             found = _with_terms(found, whole, index, process, speaks, units[1])
     return tuple(found)
@@ -69,13 +81,24 @@ def entered_groups(
 def _with_terms(
     groups: list[EnteredGroup], whole: Weld, line: int, process: str, speaks: frozenset[str], shown: str
 ) -> list[EnteredGroup]:
-    """The groups with the terms that the edition's standards have for the line; a group of their own where there is none."""
+    """The groups with the terms that the edition's standards have for the line; a group of their own where
+    there is none."""
     found, facts = list(groups), whole.lines[line]
     for variable in registry().values():
-        if not (variable.derived and variable.level is Level.LINE and variable.codes & speaks and facts.given(variable.key)):
+        if not (
+            variable.derived
+            and variable.level is Level.LINE
+            and variable.codes & speaks
+            and facts.given(variable.key)
+        ):
             continue
-        row = EnteredRow(variable.key, variable.label, "", say_value(variable.key, facts[variable.key], shown), "derived")
-        at = next((i for i, group in enumerate(found) if group.line == line and group.heading == variable.group), None)
+        row = EnteredRow(
+            variable.key, variable.label, "", say_value(variable.key, facts[variable.key], shown), "derived"
+        )
+        at = next(
+            (i for i, group in enumerate(found) if group.line == line and group.heading == variable.group),
+            None,
+        )
         if at is None:
             found.append(EnteredGroup(variable.group, line, process, (row,), ()))
         else:
@@ -87,13 +110,19 @@ def _shown(
     entries: Mapping[str, Entry], use: Use, level: Level, process: str | None, speaks: frozenset[str] | None
 ) -> list[Variable]:
     return [
-        v for v in variables_for(use, level, process)
+        v
+        for v in variables_for(use, level, process)
         if speaks is None or v.asked_by(speaks) or _plain(entries.get(v.key, "")).strip()
     ]
 
 
 def _groups(
-    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, units: tuple[str, str], line: int | None, process: str,
+    entries: Mapping[str, Entry],
+    variables: Sequence[Variable],
+    use: Use,
+    units: tuple[str, str],
+    line: int | None,
+    process: str,
     grouped: Sequence[Grouped],
 ) -> list[EnteredGroup]:
     filled = with_same_filled_in(entries)
@@ -102,14 +131,18 @@ def _groups(
     for variable in variables:
         entry = filled.get(variable.key, "")
         row = _row(variable, entry, _plain(entries.get(variable.key, "")), use, units)
-        row = row or _derived(variable, [g for g in grouped if g.key == variable.key and g.line == line], units[1])
+        row = row or _derived(
+            variable, [g for g in grouped if g.key == variable.key and g.line == line], units[1]
+        )
         rows.setdefault(variable.group, [])
         blank.setdefault(variable.group, [])
         if row is not None:
             rows[variable.group].append(row)
         elif not _hidden(variable, filled):
             blank[variable.group].append(variable.label)
-    return [EnteredGroup(heading, line, process, tuple(rows[heading]), tuple(blank[heading])) for heading in rows]
+    return [
+        EnteredGroup(heading, line, process, tuple(rows[heading]), tuple(blank[heading])) for heading in rows
+    ]
 
 
 def _hidden(variable: Variable, entries: Mapping[str, Entry]) -> bool:
@@ -131,7 +164,14 @@ def _row(variable: Variable, entry: Entry, typed: str, use: Use, units: tuple[st
     if value is MISSING:
         return None
     state = "not_applicable" if value is NOT_APPLICABLE else "stated"
-    return EnteredRow(variable.key, variable.label, typed, say_value(variable.key, value, shown), state, variable.kind is Kind.NUMBER)
+    return EnteredRow(
+        variable.key,
+        variable.label,
+        typed,
+        say_value(variable.key, value, shown),
+        state,
+        variable.kind is Kind.NUMBER,
+    )
 
 
 def _derived(variable: Variable, grouped: Sequence[Grouped], system: str) -> EnteredRow | None:

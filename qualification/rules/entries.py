@@ -37,7 +37,12 @@ class ReadWeld:
 
 
 def read_weld(
-    joint: Entries, lines: Sequence[Entries], use: Use, system: str, name: str = "", speaks: frozenset[str] | None = None,
+    joint: Entries,
+    lines: Sequence[Entries],
+    use: Use,
+    system: str,
+    name: str = "",
+    speaks: frozenset[str] | None = None,
 ) -> ReadWeld:
     """Read a whole record. Entries with a problem count as missing, and the problem says so. `speaks`, of an
     edition, lets messages name the variables that edition asks for."""
@@ -58,7 +63,9 @@ def _read_level(
     for key, entry in with_same_filled_in(entries).items():
         definition = registry().get(key)
         if definition is None or definition.level is not level or definition.derived:
-            problems.append(Problem(key, f"“{key}” is not something a {level.value} states; remove it.", line))
+            problems.append(
+                Problem(key, f"“{key}” is not something a {level.value} states; remove it.", line)
+            )
             continue
         try:
             values[key] = read_entry(entry, definition, use, system)
@@ -113,19 +120,30 @@ def _number(text: str, definition: Variable, use: Use, system: str) -> Interval:
         raise EntryError(str(error)) from error
     found = reading.interval
     assert found.low is not None
-    if found.low == 0 and found.high == 0 and not definition.zero and definition.dimension not in ("temperature", "voltage", "number"):
+    if (
+        found.low == 0
+        and found.high == 0
+        and not definition.zero
+        and definition.dimension not in ("temperature", "voltage", "number")
+    ):
         raise EntryError(f"“{text}” is zero. Enter a number above zero, or n/a if it does not apply.")
     plausible = definition.plausible_interval
     if plausible is not None and not found.within(plausible):
         span = show_interval(plausible, str(definition.dimension), system)
         other = show_interval(plausible, str(definition.dimension), SI if system == US else US)
         limits = span if span == other else f"{span} ({other})"
-        raise EntryError(f"“{text}” lies outside what this field takes, {limits}. Check the number and its unit.")
+        raise EntryError(
+            f"“{text}” lies outside what this field takes, {limits}. Check the number and its unit."
+        )
     return found
 
 
 def _choices(parts: list[str], definition: Variable, use: Use) -> frozenset[str]:
-    pieces = parts if len(parts) > 1 or definition.kind is Kind.GAS else [p.strip() for p in parts[0].split(";") if p.strip()]
+    pieces = (
+        parts
+        if len(parts) > 1 or definition.kind is Kind.GAS
+        else [p.strip() for p in parts[0].split(";") if p.strip()]
+    )
     found = [_choice(piece, definition) for piece in pieces]
     if len(set(found)) > 1 and use not in definition.many:
         raise EntryError(f"names {len(set(found))} things; a {use.value} states one.")
@@ -163,22 +181,34 @@ _GROUPS_OF = {
 """Names, and the variables in which a person may state the group of one, for whatever code."""
 
 
-def _names_without_a_group(values: Mapping[str, Stated], line: int | None, speaks: frozenset[str] | None) -> list[Problem]:
+def _names_without_a_group(
+    values: Mapping[str, Stated], line: int | None, speaks: frozenset[str] | None
+) -> list[Problem]:
     """A name the catalogue does not know is accepted once its group is stated; otherwise it is most likely a
     slip, and the rules could say nothing about it."""
     problems = []
     for key, group_keys in _GROUPS_OF.items():
         names = values.get(key)
-        if not isinstance(names, frozenset) or any(isinstance(values.get(group), frozenset) for group in group_keys):
+        if not isinstance(names, frozenset) or any(
+            isinstance(values.get(group), frozenset) for group in group_keys
+        ):
             continue
-        finder, nearest = (find_filler, nearest_fillers) if key == "filler_classification" else (find_metal, nearest_metals)
+        finder, nearest = (
+            (find_filler, nearest_fillers) if key == "filler_classification" else (find_metal, nearest_metals)
+        )
         for name in sorted(names):
             if finder(name) is None:
                 close = nearest(name)
                 hint = f" Did you mean {' or '.join(close)}?" if close else ""
                 label, group_label = registry()[key].label, _asked_group(group_keys, speaks).label
-                problems.append(Problem(
-                    key, f"{label}: “{name}” is not in the catalogue.{hint} Correct it, or state its {group_label} yourself.", line))
+                problems.append(
+                    Problem(
+                        key,
+                        f"{label}: “{name}” is not in the catalogue.{hint} Correct it, or state its"
+                        f" {group_label} yourself.",
+                        line,
+                    )
+                )
     return problems
 
 

@@ -75,6 +75,7 @@ class Coupon:
     system: str = US
     """Unit system the record is kept in; it picks which of a code's two sets of limits applies."""
     refusals: tuple[str, ...] = ()
-    """Why the record qualifies nothing: results missing or failed. Empty when every required result passed."""
+    """Why the record qualifies nothing: results missing or failed. Empty when every required result
+    passed."""
     welded_on: date | None = None
     welder: str = ""

@@ -9,8 +9,19 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-COMPONENTS = {"AR": "Ar", "ARGON": "Ar", "HE": "He", "HELIUM": "He", "CO2": "CO2", "O2": "O2", "OXYGEN": "O2",
-              "H2": "H2", "HYDROGEN": "H2", "N2": "N2", "NITROGEN": "N2"}
+COMPONENTS = {
+    "AR": "Ar",
+    "ARGON": "Ar",
+    "HE": "He",
+    "HELIUM": "He",
+    "CO2": "CO2",
+    "O2": "O2",
+    "OXYGEN": "O2",
+    "H2": "H2",
+    "HYDROGEN": "H2",
+    "N2": "N2",
+    "NITROGEN": "N2",
+}
 INERT = frozenset({"Ar", "He"})
 NO_GAS = "none"
 
@@ -52,14 +63,18 @@ def _key(shares: dict[str, Decimal | None], text: str) -> str:
     stated = sum((s for s in shares.values() if s is not None), Decimal(0))
     open_ones = [name for name, share in shares.items() if share is None]
     if len(open_ones) > 1:
-        raise GasError(f"“{text.strip()}” leaves the share of {' and '.join(open_ones)} open; give the percentages.")
+        raise GasError(
+            f"“{text.strip()}” leaves the share of {' and '.join(open_ones)} open; give the percentages."
+        )
     if open_ones:
         shares[open_ones[0]] = 100 - stated
     elif stated != 100:
         raise GasError(f"The shares in “{text.strip()}” add up to {stated} %, not 100 %.")
     full = {name: share for name, share in shares.items() if share is not None}
     if any(share <= 0 for share in full.values()):
-        raise GasError(f"The shares in “{text.strip()}” leave nothing for one component; they must add up to 100 %.")
+        raise GasError(
+            f"The shares in “{text.strip()}” leave nothing for one component; they must add up to 100 %."
+        )
     ordered = sorted(full.items(), key=lambda item: (-item[1], item[0]))
     return ordered[0][0] if len(ordered) == 1 else " / ".join(f"{n} {s.normalize():f}" for n, s in ordered)
 

@@ -150,7 +150,9 @@ def _magnesium(joint: Facts) -> dict[str, Stated]:
         if not shares or len(shares) < len(metals):
             return {}
         sides.append(shares)
-    return {"magnesium_most": Interval(max(min(shares) for shares in sides), max(max(shares) for shares in sides))}
+    return {
+        "magnesium_most": Interval(max(min(shares) for shares in sides), max(max(shares) for shares in sides))
+    }
 
 
 def _of_line(line: Facts, index: int, edition: Edition) -> list[Grouped]:
@@ -159,21 +161,33 @@ def _of_line(line: Facts, index: int, edition: Edition) -> list[Grouped]:
     tables, named = fillers(edition), line["filler_classification"]
     found = [
         Grouped(key, row.number, row.item, row.citation, index)
-        for key, numbers in (("f_number", tables.f_numbers), ("filler_group", tables.groups), ("a_number", tables.deposits))
+        for key, numbers in (
+            ("f_number", tables.f_numbers),
+            ("filler_group", tables.groups),
+            ("a_number", tables.deposits),
+        )
         for row in _rows(named, _filler_key, numbers)
     ]
     return found + _designations(line, index, edition) + _forms(line, index)
 
 
 def _designations(line: Facts, index: int, edition: Edition) -> list[Grouped]:
-    """The ISO designations of each filler, where each of them has one; a stated one makes those beside others idle."""
-    known, fillers_named = designations(), [_filler_key(name) for name in _names(line["filler_classification"])]
-    if not variable("iso_filler").asked_by(edition.speaks) or any(filler not in known for filler in fillers_named):
+    """The ISO designations of each filler, where each of them has one; a stated one makes those beside others
+    idle."""
+    known, fillers_named = (
+        designations(),
+        [_filler_key(name) for name in _names(line["filler_classification"])],
+    )
+    if not variable("iso_filler").asked_by(edition.speaks) or any(
+        filler not in known for filler in fillers_named
+    ):
         return []
     is_stated = isinstance(line["iso_filler"], frozenset)
     return [
         Grouped("iso_filler", each.name, filler, each.citation, index)
-        for filler in fillers_named for each in known[filler] if not (is_stated and each.beside_others)
+        for filler in fillers_named
+        for each in known[filler]
+        if not (is_stated and each.beside_others)
     ]
 
 

@@ -124,7 +124,9 @@ def read_base_metals(
     """Raises TableError naming file and row."""
     named = [system for stem, system in SYSTEMS.items() if stem in raw]
     if len(named) > 1:
-        raise place.fail(f"groups metals by {named[0].stem} and by {named[1].stem}; an edition has one system")
+        raise place.fail(
+            f"groups metals by {named[0].stem} and by {named[1].stem}; an edition has one system"
+        )
     numbering = {system.stem: _numbering(system) for system in named}
     tables = _read(raw, {**numbering, "minimum_tensile": MINIMUM}, "metals", code, edition, sources, place)
     minima: dict[str, list[Minimum]] = {}
@@ -145,10 +147,16 @@ def read_fillers(
     """Raises TableError naming file and row."""
     schemas = {"f_number": F_NUMBER, "filler_group": FILLER_GROUP, "typical_deposit": DEPOSIT}
     tables = _read(raw, schemas, "fillers", code, edition, sources, place)
-    return Fillers(**{
-        name: _numbers(tables[table], "fillers")
-        for name, table in (("f_numbers", "f_number"), ("groups", "filler_group"), ("deposits", "typical_deposit"))
-    })
+    return Fillers(
+        **{
+            name: _numbers(tables[table], "fillers")
+            for name, table in (
+                ("f_numbers", "f_number"),
+                ("groups", "filler_group"),
+                ("deposits", "typical_deposit"),
+            )
+        }
+    )
 
 
 def _read(

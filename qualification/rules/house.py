@@ -36,11 +36,21 @@ class HouseLimit:
     """Processes it speaks of; empty for all."""
 
     def as_limit(self) -> Limit:
-        """The limit as the engine judges it: only on processes that have the variable, and only where the weld is
-        such that the variable says something. The owner is its source, so it counts as the shop's own number."""
+        """The limit as the engine judges it: only on processes that have the variable, and only where the
+        weld is such that the variable says something. The owner is its source, so it counts as the shop's own
+        number."""
         return Limit(
-            variable=self.variable, allowed=self.allowed, standing=Standing.ESSENTIAL, because=self.reason, when=self._when(),
-            citation=Citation(code=f"Limit of {self.owner}", edition="", clause=f"Limit of {self.owner}", provenance=Provenance.SHOP),
+            variable=self.variable,
+            allowed=self.allowed,
+            standing=Standing.ESSENTIAL,
+            because=self.reason,
+            when=self._when(),
+            citation=Citation(
+                code=f"Limit of {self.owner}",
+                edition="",
+                clause=f"Limit of {self.owner}",
+                provenance=Provenance.SHOP,
+            ),
         )
 
     def _when(self) -> tuple[Condition, ...]:
@@ -73,14 +83,25 @@ def held_to(weld: Weld, limits: Sequence[HouseLimit], edition: Edition) -> tuple
 
 
 def is_welded_outside(coupon: Weld, limits: Sequence[HouseLimit], edition: Edition) -> bool:
-    """True when a coupon would be welded in a way that a limit forbids: with another gas, filler, transfer mode. What
-    it is made of and how thick it is no limit on the work speaks of: a coupon is evidence, often beyond the work."""
-    speaking = [limit for limit in limits if variable(limit.variable).level is Level.LINE and isinstance(limit.allowed, frozenset)]
-    return any(finding.verdict is Verdict.NOT_COVERED for line in held_to(coupon, speaking, edition) for finding in line)
+    """True when a coupon would be welded in a way that a limit forbids: with another gas, filler, transfer
+    mode. What it is made of and how thick it is no limit on the work speaks of: a coupon is evidence, often
+    beyond the work."""
+    speaking = [
+        limit
+        for limit in limits
+        if variable(limit.variable).level is Level.LINE and isinstance(limit.allowed, frozenset)
+    ]
+    return any(
+        finding.verdict is Verdict.NOT_COVERED
+        for line in held_to(coupon, speaking, edition)
+        for finding in line
+    )
 
 
 def _findings(facts: Facts, line: int, limits: Sequence[HouseLimit]) -> tuple[Finding, ...]:
-    return tuple(limit.as_limit().judge(facts, line) for limit in limits if not _is_of_no_filler(limit, facts))
+    return tuple(
+        limit.as_limit().judge(facts, line) for limit in limits if not _is_of_no_filler(limit, facts)
+    )
 
 
 def _with(line: LineReport, found: tuple[Finding, ...]) -> LineReport:
@@ -90,4 +111,8 @@ def _with(line: LineReport, found: tuple[Finding, ...]) -> LineReport:
 
 def _is_of_no_filler(limit: HouseLimit, facts: Facts) -> bool:
     """True for a limit on the filler of a weld made without any."""
-    return facts["filler_used"] == frozenset({"no"}) and limit.variable != "filler_used" and variable(limit.variable).group == FILLER
+    return (
+        facts["filler_used"] == frozenset({"no"})
+        and limit.variable != "filler_used"
+        and variable(limit.variable).group == FILLER
+    )

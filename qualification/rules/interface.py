@@ -144,8 +144,8 @@ def _range_lines(found: TestRange, system: str) -> list[Json]:
 
 
 def coverage_document(document: Mapping[str, Any]) -> Json:
-    """Whether the tests cover the weld, or whether it keeps within the limits of procedures that need none, and why
-    or why not. Raises InputRefused."""
+    """Whether the tests cover the weld, or whether it keeps within the limits of procedures that need none,
+    and why or why not. Raises InputRefused."""
     made, side = _edition(document), Side(document["side"])
     without_test = document.get("prequalified", False)
     problems = _why_tests_are_needed(document, made, side) if without_test else []
@@ -232,14 +232,20 @@ def _head(name: str, made: Edition, side: Side) -> Json:
 
 
 def _later(made: Edition) -> Json | None:
-    """What is known of the edition after this one, for nobody to take the older numbers for the newer ones."""
+    """What is known of the edition after this one, for nobody to take the older numbers for the newer
+    ones."""
     later = made.more.get("later")
     if later is None:
         return None
     return {
         "edition": later.edition,
         "differences": [
-            {"name": each.name, "sentence": each.because, "clause": each.citation.clause, "provenance": each.citation.provenance.value}
+            {
+                "name": each.name,
+                "sentence": each.because,
+                "clause": each.citation.clause,
+                "provenance": each.citation.provenance.value,
+            }
             for each in later.differences
         ],
         "open": later.open,

@@ -87,7 +87,9 @@ def _definitions() -> dict[str, Schema]:
                 "prequalified": {
                     "type": "boolean",
                     "title": "Procedure without a test",
-                    "description": "Hold the weld against the limits for procedures that need no test; tests stay empty.",
+                    "description": (
+                        "Hold the weld against the limits for procedures that need no test; tests stay empty."
+                    ),
                 },
             },
             ["edition", "side", "tests", "weld"],

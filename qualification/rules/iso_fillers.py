@@ -11,7 +11,12 @@ from .schema import CITED, Column, Place, read_row, required
 from .terms import FOLDER, catalogue_file, catalogue_sources
 
 FILE = "iso_fillers.toml"
-ROW: dict[str, Column] = {**CITED, "fillers": required(schema.keys), "name": required(schema.text), "beside_others": schema.yes_no}
+ROW: dict[str, Column] = {
+    **CITED,
+    "fillers": required(schema.keys),
+    "name": required(schema.text),
+    "beside_others": schema.yes_no,
+}
 
 
 @dataclass(frozen=True)
@@ -21,19 +26,26 @@ class Designation:
     name: str
     citation: Citation
     beside_others: bool
-    """The filler may bear others too (by the other system of the standard, or with strength, gas and impact), so
-    one stated on a record is not held against this one."""
+    """The filler may bear others too (by the other system of the standard, or with strength, gas and impact),
+    so one stated on a record is not held against this one."""
 
 
 @lru_cache(maxsize=1)
 def designations() -> dict[str, tuple[Designation, ...]]:
-    """Designations by the key of the filler. Raises TableError for one that is the only one and has a second."""
+    """Designations by the key of the filler. Raises TableError for one that is the only one and has a
+    second."""
     found: dict[str, tuple[Designation, ...]] = {}
     sources = catalogue_sources()
-    for index, item in enumerate(schema.row_list(catalogue_file(FILE).get("designation"), Place(FOLDER, FILE)), start=1):
+    for index, item in enumerate(
+        schema.row_list(catalogue_file(FILE).get("designation"), Place(FOLDER, FILE)), start=1
+    ):
         place = Place(FOLDER, FILE, f"designation {index}")
         row = read_row(item, ROW, place)
-        made = Designation(row["name"], schema.citation(row, "ISO filler standard", "", sources, place), bool(row["beside_others"]))
+        made = Designation(
+            row["name"],
+            schema.citation(row, "ISO filler standard", "", sources, place),
+            bool(row["beside_others"]),
+        )
         for filler in row["fillers"]:
             before = found.get(filler, ())
             if before and not (made.beside_others and all(each.beside_others for each in before)):

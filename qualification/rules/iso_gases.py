@@ -30,8 +30,12 @@ class GasGroup:
 
     def holds(self, shares: Mapping[str, Decimal]) -> bool:
         others = set(shares) - set(self.parts)
-        return set(self.parts) <= set(shares) and others <= self.balance and (bool(others) or not self.balance) and all(
-            Interval.point(shares[part]).within(span) for part, span in self.parts.items())
+        return (
+            set(self.parts) <= set(shares)
+            and others <= self.balance
+            and (bool(others) or not self.balance)
+            and all(Interval.point(shares[part]).within(span) for part, span in self.parts.items())
+        )
 
 
 def _spans(raw: Any, place: Place) -> dict[str, Interval]:
@@ -39,7 +43,12 @@ def _spans(raw: Any, place: Place) -> dict[str, Interval]:
         raise place.fail(f"expected spans by component ({', '.join(LETTERS)}), found {raw!r}")
     found = {}
     for part, ends in raw.items():
-        if not isinstance(ends, dict) or not ends or set(ends) - {"at_least", "above", "up_to"} or {"at_least", "above"} <= set(ends):
+        if (
+            not isinstance(ends, dict)
+            or not ends
+            or set(ends) - {"at_least", "above", "up_to"}
+            or {"at_least", "above"} <= set(ends)
+        ):
             raise place.fail(f"expected at_least or above, and up_to, found {ends!r}")
         low = schema.number(ends.get("at_least", ends.get("above", Decimal(0))), place)
         high = schema.number(ends.get("up_to", Decimal(100)), place)
@@ -50,7 +59,12 @@ def _spans(raw: Any, place: Place) -> dict[str, Interval]:
     return found
 
 
-ROW: dict[str, Column] = {**CITED, "symbol": required(schema.text), "balance": schema.keys, "parts": required(_spans)}
+ROW: dict[str, Column] = {
+    **CITED,
+    "symbol": required(schema.text),
+    "balance": schema.keys,
+    "parts": required(_spans),
+}
 
 
 def build_groups(raw: Mapping[str, Any], sources: Mapping[str, Source]) -> tuple[GasGroup, ...]:
@@ -61,8 +75,14 @@ def build_groups(raw: Mapping[str, Any], sources: Mapping[str, Source]) -> tuple
         row = read_row(item, ROW, place)
         if row["symbol"] in {group.symbol for group in found}:
             raise place.fail("is listed twice")
-        found.append(GasGroup(
-            row["symbol"], row["parts"], frozenset(row["balance"] or ()), schema.citation(row, "ISO 14175", "2008", sources, place)))
+        found.append(
+            GasGroup(
+                row["symbol"],
+                row["parts"],
+                frozenset(row["balance"] or ()),
+                schema.citation(row, "ISO 14175", "2008", sources, place),
+            )
+        )
     return tuple(found)
 
 

@@ -6,7 +6,7 @@ Positions by ISO 6947, processes by ISO 4063, gases by ISO 14175, backing and la
 from __future__ import annotations
 
 from decimal import Decimal
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from .facts import Facts
 from .gases import INERT, components
@@ -34,11 +34,13 @@ def iso_terms(facts: Facts) -> dict[str, Stated]:
     return found
 
 
-@lru_cache(maxsize=None)
+@cache
 def _read_by(file: str) -> tuple[str, ...]:
     """Variables the tables of a file look at."""
     tables = term_tables(file).tables
-    return tuple(dict.fromkeys((*tables, *(key for rows in tables.values() for row in rows for key in row.when))))
+    return tuple(
+        dict.fromkeys((*tables, *(key for rows in tables.values() for row in rows for key in row.when)))
+    )
 
 
 @lru_cache(maxsize=4096)
@@ -83,7 +85,9 @@ def _share(gases: frozenset[str], part: str) -> Interval:
 def _has_no_backing_gas(facts: Facts) -> bool:
     """True for processes on whose lines nobody states a backing gas."""
     process = facts["process"]
-    return isinstance(process, frozenset) and bool(process) and not process & registry()["backing_gas"].processes
+    return (
+        isinstance(process, frozenset) and bool(process) and not process & registry()["backing_gas"].processes
+    )
 
 
 def _layering(facts: Facts) -> Stated:

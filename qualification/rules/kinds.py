@@ -55,22 +55,31 @@ def _unlimited(tested: Tested) -> list[Limit]:
 
 
 def _not_encoded(tested: Tested) -> list[Limit]:
-    """The code has a rule here that the tables do not hold; the answer is neither yes nor no. While the record leaves
-    out what would exempt the test, it waits for that."""
+    """The code has a rule here that the tables do not hold; the answer is neither yes nor no. While the
+    record leaves out what would exempt the test, it waits for that."""
     open_ones = [specs for specs in tested.row.test_unless if tested.exempted_by(specs) is Truth.UNKNOWN]
-    missing = dict.fromkeys(spec.variable for specs in open_ones for spec in specs if tested.facts[spec.variable] is Absent.MISSING)
+    missing = dict.fromkeys(
+        spec.variable
+        for specs in open_ones
+        for spec in specs
+        if tested.facts[spec.variable] is Absent.MISSING
+    )
     return tested.undetermined(*missing) if missing else [tested.limit(NotEncoded())]
 
 
 def _covers(tested: Tested) -> list[Limit]:
-    """By a table of which choice covers which; one limit for each circumstance the table knows. With `rest` the
-    table is known to be a part of the code's: what it does not hold, or what a tested choice without a row
-    covers beside itself, is not encoded, rather than refused."""
+    """By a table of which choice covers which; one limit for each circumstance the table knows. With `rest`
+    the table is known to be a part of the code's: what it does not hold, or what a tested choice without a
+    row covers beside itself, is not encoded, rather than refused."""
     row, table = tested.row, tested.edition.covers[tested.row.params["covers"]]
     by = row.params["tested"] or row.variable
     found = tested.choices(by)
     if found is None:
-        return tested.not_given(rest_not_encoded=row.params["rest"] is not None) if by == row.variable else tested.undetermined(by)
+        return (
+            tested.not_given(rest_not_encoded=row.params["rest"] is not None)
+            if by == row.variable
+            else tested.undetermined(by)
+        )
     unlisted = not any(cover.speaks_for(found) for cover in table.rows)
     limits = []
     for circumstance in table.circumstances:
@@ -86,13 +95,21 @@ def _covers(tested: Tested) -> list[Limit]:
                 allowed |= cover.covers
                 cited = cited or cover.citation
         known = Undetermined(tuple(sorted(needs))) if needs else frozenset(allowed)
-        beyond = (row.params["rest"] == "not_encoded" or (row.params["rest"] == "without_row" and unlisted)) and isinstance(known, frozenset)
-        limits.append(tested.limit(
-            NotEncoded() if beyond else known,
-            when=tested.conditions((*row.weld_when, *circumstance)), citation=cited or row.citation,
-            tested=tested.facts[by],
-            unless=(*(tested.conditions(c) for c in row.weld_unless), *([(Condition(row.variable, known),)] if beyond else [])),
-        ))
+        beyond = (
+            row.params["rest"] == "not_encoded" or (row.params["rest"] == "without_row" and unlisted)
+        ) and isinstance(known, frozenset)
+        limits.append(
+            tested.limit(
+                NotEncoded() if beyond else known,
+                when=tested.conditions((*row.weld_when, *circumstance)),
+                citation=cited or row.citation,
+                tested=tested.facts[by],
+                unless=(
+                    *(tested.conditions(c) for c in row.weld_unless),
+                    *([(Condition(row.variable, known),)] if beyond else []),
+                ),
+            )
+        )
     return limits
 
 
@@ -110,7 +127,8 @@ def _band(tested: Tested) -> list[Limit]:
 
 
 def _multiple_by_layers(tested: Tested) -> list[Limit]:
-    """At most a factor times what was tested; without limit from a thickness on, when laid in enough layers."""
+    """At most a factor times what was tested; without limit from a thickness on, when laid in enough
+    layers."""
     found, params = tested.interval(tested.row.variable), tested.row.params
     if found is None or found.high is None:
         return tested.not_given()
@@ -121,7 +139,9 @@ def _multiple_by_layers(tested: Tested) -> list[Limit]:
     if layers is None:
         # Up to the factor the layers do not matter, so only a weld beyond it waits for them.
         beyond = Condition(tested.row.variable, Interval(cap.high, None, low_open=True))
-        return [tested.limit(Undetermined(("layers",)), when=(*tested.conditions(tested.row.weld_when), beyond))]
+        return [
+            tested.limit(Undetermined(("layers",)), when=(*tested.conditions(tested.row.weld_when), beyond))
+        ]
     enough = layers.low is not None and layers.low >= params["free_layers"]
     return [tested.limit(Anything() if enough else cap)]
 
@@ -146,9 +166,21 @@ KINDS: dict[str, Kind] = {
     "unlimited": Kind(_none, _unlimited),
     "not_encoded": Kind(_none, _not_encoded),
     "multiple_by_layers": Kind(
-        lambda v: {"factor": required(schema.number), "free_from": required(schema.pair(_dimension(v))),
-                   "free_layers": required(schema.whole)}, _multiple_by_layers),
-    "covers": Kind(lambda _: {"covers": required(schema.text), "tested": schema.known_variable, "itself": schema.yes_no,
-                              "rest": schema.one_of("not_encoded", "without_row")}, _covers),
+        lambda v: {
+            "factor": required(schema.number),
+            "free_from": required(schema.pair(_dimension(v))),
+            "free_layers": required(schema.whole),
+        },
+        _multiple_by_layers,
+    ),
+    "covers": Kind(
+        lambda _: {
+            "covers": required(schema.text),
+            "tested": schema.known_variable,
+            "itself": schema.yes_no,
+            "rest": schema.one_of("not_encoded", "without_row"),
+        },
+        _covers,
+    ),
     "band": Kind(lambda _: {"bands": required(schema.text), "by": schema.known_variable}, _band),
 }

@@ -105,8 +105,13 @@ def _no_stronger_metal(tested: Tested) -> list[Limit]:
         unless = (*(tested.conditions(c) for c in tested.row.weld_unless), *as_tested)
         limits += [
             tested.limit(
-                frozenset(allowed), variable=f"base_metal_{side}", unless=unless,
-                when=(*tested.conditions(tested.row.weld_when), Condition(tested.metals.side(side), frozenset({group}))),
+                frozenset(allowed),
+                variable=f"base_metal_{side}",
+                unless=unless,
+                when=(
+                    *tested.conditions(tested.row.weld_when),
+                    Condition(tested.metals.side(side), frozenset({group})),
+                ),
             )
             for side in SIDES
         ]
@@ -126,12 +131,19 @@ def _tested_by_group(tested: Tested) -> dict[str, frozenset[str] | None]:
 
 
 def _tested_minimum(tested: Tested, name: str) -> Decimal | None:
-    """What the code asks of a metal as it was tested: on the side where it stands, the lower where on both."""
+    """What the code asks of a metal as it was tested: on the side where it stands, the lower where on
+    both."""
     form = tested.choices("product_form")
     asked = [
-        minimum_tensile(name, tested.edition, tested.interval(f"thickness_{side}"), next(iter(form)) if form and len(form) == 1 else "",
-                        tested.system).strength
-        for side in SIDES if name in (tested.choices(f"base_metal_{side}") or ())
+        minimum_tensile(
+            name,
+            tested.edition,
+            tested.interval(f"thickness_{side}"),
+            next(iter(form)) if form and len(form) == 1 else "",
+            tested.system,
+        ).strength
+        for side in SIDES
+        if name in (tested.choices(f"base_metal_{side}") or ())
     ]
     return None if None in asked or not asked else min(strength for strength in asked if strength is not None)
 
@@ -139,15 +151,17 @@ def _tested_minimum(tested: Tested, name: str) -> Decimal | None:
 def _no_stronger(edition: Edition, group: str, reach: Decimal | None, system: str) -> set[str]:
     """Metals of a group of which, in every form and thickness, no more than `reach` is asked."""
     tables = base_metals(edition)
-    members = [name for name, row in tables.numbers.items() if row.number == group and tables.minima.get(name)]
+    members = [
+        name for name, row in tables.numbers.items() if row.number == group and tables.minima.get(name)
+    ]
     if reach is None:
         return set()
     return {name for name in members if max(row.minimum.of(system) for row in tables.minima[name]) <= reach}
 
 
 def _same_in_group(tested: Tested) -> list[Limit]:
-    """For metals of the named groups, on whichever side: what the coupon's metal of that group had. With `rest`
-    the code allows more, which the tables do not hold."""
+    """For metals of the named groups, on whichever side: what the coupon's metal of that group had. With
+    `rest` the code allows more, which the tables do not hold."""
     stem = tested.row.variable.removesuffix("_a")
     limits = []
     for group in tested.row.params["groups"]:
@@ -156,15 +170,25 @@ def _same_in_group(tested: Tested) -> list[Limit]:
             continue
         values = [tested.choices(f"{stem}_{side}") for side in sides]
         missing = tuple(f"{stem}_{side}" for side, value in zip(sides, values, strict=True) if value is None)
-        allowed: Allowed = Undetermined(missing) if missing else frozenset().union(*(value for value in values if value))
+        allowed: Allowed = (
+            Undetermined(missing) if missing else frozenset().union(*(value for value in values if value))
+        )
         if all(tested.facts[f"{stem}_{side}"] is Absent.NOT_APPLICABLE for side in sides):
             allowed = NotOnTest(tested.row.params["rest"] == "not_encoded")
         beyond = tested.row.params["rest"] == "not_encoded" and isinstance(allowed, frozenset)
         limits += [
             tested.limit(
-                NotEncoded() if beyond else allowed, variable=f"{stem}_{side}", tested=tested.facts[f"{stem}_{sides[0]}"],
-                unless=(*(tested.conditions(c) for c in tested.row.weld_unless), *([(Condition(f"{stem}_{side}", allowed),)] if beyond else [])),
-                when=(*tested.conditions(tested.row.weld_when), Condition(tested.metals.side(side), frozenset({group}))),
+                NotEncoded() if beyond else allowed,
+                variable=f"{stem}_{side}",
+                tested=tested.facts[f"{stem}_{sides[0]}"],
+                unless=(
+                    *(tested.conditions(c) for c in tested.row.weld_unless),
+                    *([(Condition(f"{stem}_{side}", allowed),)] if beyond else []),
+                ),
+                when=(
+                    *tested.conditions(tested.row.weld_when),
+                    Condition(tested.metals.side(side), frozenset({group})),
+                ),
             )
             for side in SIDES
         ]
@@ -173,8 +197,12 @@ def _same_in_group(tested: Tested) -> list[Limit]:
 
 METAL_KINDS: dict[str, Kind] = {
     "covers_each_side": Kind(lambda _: {"covers": required(schema.text)}, _covers_each_side),
-    "covers_pair": Kind(lambda _: {"covers": required(schema.text), "stand_ins": required(schema.text)}, _covers_pair),
+    "covers_pair": Kind(
+        lambda _: {"covers": required(schema.text), "stand_ins": required(schema.text)}, _covers_pair
+    ),
     "no_stronger_metal": Kind(lambda _: {}, _no_stronger_metal),
-    "same_in_group": Kind(lambda _: {"groups": required(schema.keys), "rest": schema.one_of("not_encoded")}, _same_in_group),
+    "same_in_group": Kind(
+        lambda _: {"groups": required(schema.keys), "rest": schema.one_of("not_encoded")}, _same_in_group
+    ),
     "same_group": Kind(lambda _: {"by_name": required(schema.keys)}, _same_group),
 }

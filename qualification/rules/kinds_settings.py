@@ -70,10 +70,12 @@ def _percent_of_mean(tested: Tested) -> list[Limit]:
     """So many percent below and above the mean of what was tested. Where the record holds a span of readings
     and not their mean, what lies within those percents wherever the mean may be is covered, what lies without
     them wherever it may be is not, and the rest waits for the mean; where the row names no `mean`, the span
-    itself counts. With `if_used` a weld may mark the setting as not applicable, where the code lets another one
-    stand for it."""
+    itself counts. With `if_used` a weld may mark the setting as not applicable, where the code lets another
+    one stand for it."""
     key, params = tested.row.variable, tested.row.params
-    when = tested.conditions(tested.row.weld_when) + ((Condition(key, Anything()),) if params["if_used"] else ())
+    when = tested.conditions(tested.row.weld_when) + (
+        (Condition(key, Anything()),) if params["if_used"] else ()
+    )
     stated = tested.interval(params["mean"]) if params["mean"] else None
     found = stated or tested.interval(key)
     if found is None or found.low is None or found.high is None:
@@ -82,7 +84,11 @@ def _percent_of_mean(tested: Tested) -> list[Limit]:
     widest = tested.limit(Interval(found.low * below, found.high * above), tested=found, when=when)
     if found.is_point or not params["mean"]:
         return [widest]
-    sure = ((Condition(key, Interval(found.high * below, found.low * above)),),) if found.high * below <= found.low * above else ()
+    sure = (
+        ((Condition(key, Interval(found.high * below, found.low * above)),),)
+        if found.high * below <= found.low * above
+        else ()
+    )
     unless = (*(tested.conditions(c) for c in tested.row.weld_unless), *sure)
     return [widest, tested.limit(Undetermined((params["mean"],)), when=when, unless=unless, tested=found)]
 
@@ -92,12 +98,14 @@ def _short_of_step(tested: Tested) -> list[Limit]:
     found = tested.interval(tested.row.variable)
     if found is None or found.high is None:
         return tested.not_given()
-    return [tested.limit(Interval(None, found.high + tested.row.params["step"].of(tested.system), high_open=True))]
+    return [
+        tested.limit(Interval(None, found.high + tested.row.params["step"].of(tested.system), high_open=True))
+    ]
 
 
 def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
-    """What was tested stands; the code lets it change so far, and the tables do not hold how far. With `upward`
-    they do not hold how far below, and another row limits what lies above."""
+    """What was tested stands; the code lets it change so far, and the tables do not hold how far. With
+    `upward` they do not hold how far below, and another row limits what lies above."""
     key = tested.row.variable
     allowed = tested.interval(key) or tested.choices(key)
     if allowed is None:
@@ -105,7 +113,11 @@ def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
     if tested.row.params["upward"] and isinstance(allowed, Interval):
         allowed = Interval(allowed.low, None, low_open=allowed.low_open)
     as_tested = (Condition(key, allowed),)
-    return [tested.limit(NotEncoded(), unless=(*(tested.conditions(c) for c in tested.row.weld_unless), as_tested))]
+    return [
+        tested.limit(
+            NotEncoded(), unless=(*(tested.conditions(c) for c in tested.row.weld_unless), as_tested)
+        )
+    ]
 
 
 def _none(_: str) -> Mapping[str, Column]:
@@ -137,8 +149,14 @@ SETTING_KINDS: dict[str, Kind] = {
     "above_share": Kind(lambda _: {"percent": required(schema.number)}, _above_share),
     "share_of_production": Kind(lambda _: {"percent": required(schema.number)}, _share_of_production),
     "percent_of_mean": Kind(
-        lambda _: {"below": required(_percent), "above": required(_percent), "mean": schema.known_variable,
-                   "if_used": schema.yes_no}, _percent_of_mean),
+        lambda _: {
+            "below": required(_percent),
+            "above": required(_percent),
+            "mean": schema.known_variable,
+            "if_used": schema.yes_no,
+        },
+        _percent_of_mean,
+    ),
     "short_of_step": Kind(lambda v: {"step": required(schema.pair(_dimension(v)))}, _short_of_step),
     "tested_or_not_encoded": Kind(lambda _: {"upward": schema.yes_no}, _tested_or_not_encoded),
 }

@@ -1,4 +1,5 @@
-"""Kinds of rule about thickness: base metal by the coupon's two sides, deposit, lowest thickness for toughness."""
+"""Kinds of rule about thickness: base metal by the coupon's two sides, deposit, lowest thickness for
+toughness."""
 
 from __future__ import annotations
 
@@ -19,8 +20,11 @@ from .variables import registry
 THICKNESSES = ("thinner", "thicker")
 
 
-def band_interval(tested: Tested, table: str, value: Decimal, of: Mapping[str, Decimal]) -> tuple[Interval, Citation]:
-    """The interval a band allows, and its citation; factors are of `value`, `high_of` names an entry of `of`."""
+def band_interval(
+    tested: Tested, table: str, value: Decimal, of: Mapping[str, Decimal]
+) -> tuple[Interval, Citation]:
+    """The interval a band allows, and its citation; factors are of `value`, `high_of` names an entry of
+    `of`."""
     band = tested.edition.bands[table].at(value, tested.system)
     low, high = (_end(band.columns, end, value, tested.system) for end in ("low", "high"))
     if band.columns["high_of"] is not None and band.columns["high_of"] in of:
@@ -82,14 +86,25 @@ def _both_undetermined(tested: Tested, needs: tuple[str, ...]) -> list[Limit]:
 def _with_freed_upper_end(tested: Tested, interval: Interval, cited: Citation, side: str) -> list[Limit]:
     """The interval as one limit; where rows free its upper end, the lower end alone, and the upper end
     unless the weld meets what those rows ask."""
-    settings = {"variable": f"thickness_{side}", "citation": cited, "tested": tested.facts["thickness_thicker"]}
+    settings = {
+        "variable": f"thickness_{side}",
+        "citation": cited,
+        "tested": tested.facts["thickness_thicker"],
+    }
     freeing = [row for row in tested.edition.procedure if _frees(row, tested, side)]
     for row in freeing:
         if not row.weld_when:
-            return [tested.limit(Interval(interval.low, None), **{**settings, "citation": row.citation, "because": row.because})]
+            return [
+                tested.limit(
+                    Interval(interval.low, None),
+                    **{**settings, "citation": row.citation, "because": row.because},
+                )
+            ]
     if not freeing:
         return [tested.limit(interval, **settings)]
-    exemptions = tuple(tested.conditions(specs) for specs in (*tested.row.weld_unless, *(row.weld_when for row in freeing)))
+    exemptions = tuple(
+        tested.conditions(specs) for specs in (*tested.row.weld_unless, *(row.weld_when for row in freeing))
+    )
     return [
         tested.limit(Interval(interval.low, None), **settings),
         tested.limit(Interval(None, interval.high), unless=exemptions, **settings),
@@ -98,7 +113,9 @@ def _with_freed_upper_end(tested: Tested, interval: Interval, cited: Citation, s
 
 def _frees(row: RuleRow, tested: Tested, side: str) -> bool:
     return (
-        row.rule == "frees_upper_thickness" and side in row.params["sides"] and tested.process in row.standing
+        row.rule == "frees_upper_thickness"
+        and side in row.params["sides"]
+        and tested.process in row.standing
         and tested.holds(row.test_when) is Truth.YES
         and not any(tested.exempted_by(specs) is not Truth.NO for specs in row.test_unless)
     )
@@ -111,20 +128,34 @@ def _sides_apart(tested: Tested) -> list[Limit]:
     limits = []
     others = _metals_in_their_place(tested)
     for tested_side in ("a", "b"):
-        thickness, metal = tested.interval(f"thickness_{tested_side}"), tested.choices(tested.metals.side(tested_side))
-        assert thickness is not None and thickness.high is not None and metal is not None
+        thickness, metal = (
+            tested.interval(f"thickness_{tested_side}"),
+            tested.choices(tested.metals.side(tested_side)),
+        )
+        assert thickness is not None
+        assert thickness.high is not None
+        assert metal is not None
         interval, cited = band_interval(tested, tested.row.params["bands"], thickness.high, {})
         for side, metals in ((side, metals) for side in ("a", "b") for metals in (metal, others) if metals):
             when = (*tested.conditions(tested.row.weld_when), Condition(tested.metals.side(side), metals))
-            limits.append(tested.limit(interval, variable=f"thickness_{side}", citation=cited, when=when, tested=thickness))
+            limits.append(
+                tested.limit(
+                    interval, variable=f"thickness_{side}", citation=cited, when=when, tested=thickness
+                )
+            )
     return limits
 
 
 def _metals_in_their_place(tested: Tested) -> frozenset[str]:
     """Groups of metals the coupon covers without holding them."""
     pairs, own = tested.choices(tested.metals.pair), tested.choices(tested.metals.either)
-    assert pairs is not None and own is not None
-    covered = [pairs_covered(tested.edition, pairs, row)[0] for row in tested.edition.procedure if row.rule == "covers_pair"]
+    assert pairs is not None
+    assert own is not None
+    covered = [
+        pairs_covered(tested.edition, pairs, row)[0]
+        for row in tested.edition.procedure
+        if row.rule == "covers_pair"
+    ]
     return frozenset(metal for found in covered for pair in found - pairs for metal in pair.split("|")) - own
 
 
@@ -154,7 +185,8 @@ def _deposit_thickness(tested: Tested) -> list[Limit]:
 
 
 def _floor(tested: Tested) -> list[Limit]:
-    """A lowest value: the tested one or a ceiling of the code, whichever is smaller; thin coupons by a factor."""
+    """A lowest value: the tested one or a ceiling of the code, whichever is smaller; thin coupons by a
+    factor."""
     by = tested.row.params["by"] or tested.row.variable
     found = tested.interval(by)
     if found is None or found.low is None:
@@ -171,12 +203,26 @@ def _dimension(variable: str) -> str:
 
 THICKNESS_KINDS: dict[str, Kind] = {
     "floor": Kind(
-        lambda v: {"thin_below": required(schema.pair(_dimension(v))), "thin_factor": required(schema.number),
-                   "ceiling": required(schema.pair(_dimension(v))), "by": schema.known_variable}, _floor),
+        lambda v: {
+            "thin_below": required(schema.pair(_dimension(v))),
+            "thin_factor": required(schema.number),
+            "ceiling": required(schema.pair(_dimension(v))),
+            "by": schema.known_variable,
+        },
+        _floor,
+    ),
     "groove_thickness": Kind(lambda _: {"bands": required(schema.text)}, _groove_thickness),
     "frees_upper_thickness": Kind(
-        lambda _: {"sides": required(lambda raw, place: tuple(schema.one_of(*THICKNESSES)(s, place) for s in schema.keys(raw, place)))},
-        _frees_upper_thickness),
+        lambda _: {
+            "sides": required(
+                lambda raw, place: tuple(
+                    schema.one_of(*THICKNESSES)(s, place) for s in schema.keys(raw, place)
+                )
+            )
+        },
+        _frees_upper_thickness,
+    ),
     "deposit_thickness": Kind(
-        lambda _: {"bands": required(schema.text), "deposit_bands": required(schema.text)}, _deposit_thickness),
+        lambda _: {"bands": required(schema.text), "deposit_bands": required(schema.text)}, _deposit_thickness
+    ),
 }

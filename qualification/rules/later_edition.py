@@ -1,6 +1,8 @@
-"""What is known of the edition that followed one of these: differences told on public pages, and what is told nowhere.
+"""What is known of the edition that followed one of these: differences told on public pages, and what is told
+nowhere.
 
-It decides no verdict. It is shown beside ranges, so that nobody takes the numbers of the older edition for the newer one's.
+It decides no verdict. It is shown beside ranges, so that nobody takes the numbers of the older edition for
+the newer one's.
 """
 
 from __future__ import annotations
@@ -13,7 +15,11 @@ from . import schema
 from .findings import Citation, Source
 from .schema import CITED, Column, Place, read_row, required
 
-HEAD: dict[str, Column] = {"edition": required(schema.text), "open": required(schema.text), "difference": lambda raw, _: raw}
+HEAD: dict[str, Column] = {
+    "edition": required(schema.text),
+    "open": required(schema.text),
+    "difference": lambda raw, _: raw,
+}
 ROW: dict[str, Column] = {**CITED, "name": required(schema.text), "because": required(schema.text)}
 
 
@@ -39,8 +45,11 @@ class LaterEdition:
         return f"{self.code}, {self.edition}"
 
 
-def read_later(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place) -> LaterEdition:
-    """Raises TableError for a file without differences, or one that names its own edition as the later one."""
+def read_later(
+    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> LaterEdition:
+    """Raises TableError for a file without differences, or one that names its own edition as the later
+    one."""
     head = read_row(raw, HEAD, place)
     if head["edition"] == edition:
         raise place.fail(f"{edition!r} is this edition, not a later one")
@@ -48,5 +57,9 @@ def read_later(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping
     for index, item in enumerate(schema.row_list(head["difference"], place), start=1):
         here = Place(place.edition, place.file, f"difference {index}")
         row = read_row(item, ROW, here)
-        rows.append(Difference(row["name"], row["because"], schema.citation(row, code, head["edition"], sources, here)))
+        rows.append(
+            Difference(
+                row["name"], row["because"], schema.citation(row, code, head["edition"], sources, here)
+            )
+        )
     return LaterEdition(code, head["edition"], tuple(rows), head["open"])

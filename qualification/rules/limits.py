@@ -81,8 +81,17 @@ class Limit:
         value = facts[self.variable]
         verdict, needs = self._verdict(facts, value)
         return Finding(
-            verdict=verdict, variable=self.variable, standing=self.standing, found=value, qualified=self.allowed,
-            record=self.record, citation=self.citation, because=self.because, line=line, needs=needs, note=self.note,
+            verdict=verdict,
+            variable=self.variable,
+            standing=self.standing,
+            found=value,
+            qualified=self.allowed,
+            record=self.record,
+            citation=self.citation,
+            because=self.because,
+            line=line,
+            needs=needs,
+            note=self.note,
         )
 
     def _verdict(self, facts: Facts, value: Stated) -> tuple[Verdict, tuple[str, ...]]:
@@ -127,8 +136,8 @@ class Limit:
 def _beside_nothing(
     variable: str, value: Stated, allowed: NotOnTest, speaks: Truth, unsure: tuple[str, ...]
 ) -> tuple[Verdict, tuple[str, ...]]:
-    """A weld held against a coupon to which the variable does not apply. A choice the coupon did not have is another
-    one; a number has nothing to be reckoned from, which is not the same as lying outside."""
+    """A weld held against a coupon to which the variable does not apply. A choice the coupon did not have is
+    another one; a number has nothing to be reckoned from, which is not the same as lying outside."""
     if value is Absent.NOT_APPLICABLE:
         return Verdict.COVERED, ()
     if isinstance(value, Absent):
@@ -138,7 +147,9 @@ def _beside_nothing(
     if allowed.rest_not_encoded:
         return Verdict.NO_RULE, ()
     found = comparable(value)
-    return (Verdict.UNKNOWN if isinstance(found, Interval) or found <= NONE_OF_IT else Verdict.NOT_COVERED), ()
+    return (
+        Verdict.UNKNOWN if isinstance(found, Interval) or found <= NONE_OF_IT else Verdict.NOT_COVERED
+    ), ()
 
 
 def comparable(value: Value) -> Interval | frozenset:

@@ -71,37 +71,226 @@ class MetalSystem:
 
 
 P_NUMBERS = MetalSystem(
-    "p_number", "P-Number", "P-", (
-        "1", "3", "4", "5A", "5B", "5C", "6", "7", "8", "9A", "9B", "9C", "10A", "10B", "10C", "10H", "10I", "10J", "10K",
-        "11A", "11B", "11C", "15E", "15F", "21", "22", "23", "25", "26", "31", "32", "33", "34", "35", "41", "42", "43", "44", "45",
-        "46", "49", "51", "52", "53", "61", "62",
-    ), "No P-Number (qualified by itself)", "no P-Number", "p_pair", "p_numbers",
-    "group", "Group Number", tuple(str(n) for n in range(1, 6)), "group_pair", "Ferrous metals only; matters where toughness is required.")
+    "p_number",
+    "P-Number",
+    "P-",
+    (
+        "1",
+        "3",
+        "4",
+        "5A",
+        "5B",
+        "5C",
+        "6",
+        "7",
+        "8",
+        "9A",
+        "9B",
+        "9C",
+        "10A",
+        "10B",
+        "10C",
+        "10H",
+        "10I",
+        "10J",
+        "10K",
+        "11A",
+        "11B",
+        "11C",
+        "15E",
+        "15F",
+        "21",
+        "22",
+        "23",
+        "25",
+        "26",
+        "31",
+        "32",
+        "33",
+        "34",
+        "35",
+        "41",
+        "42",
+        "43",
+        "44",
+        "45",
+        "46",
+        "49",
+        "51",
+        "52",
+        "53",
+        "61",
+        "62",
+    ),
+    "No P-Number (qualified by itself)",
+    "no P-Number",
+    "p_pair",
+    "p_numbers",
+    "group",
+    "Group Number",
+    tuple(str(n) for n in range(1, 6)),
+    "group_pair",
+    "Ferrous metals only; matters where toughness is required.",
+)
 
 M_NUMBERS = MetalSystem(
-    "m_number", "M-Number", "M-", ("21", "22", "23", "24", "25", "26", "27"), "No M-Number (qualified by itself)", "no M-Number",
-    "m_pair", "m_numbers")
+    "m_number",
+    "M-Number",
+    "M-",
+    ("21", "22", "23", "24", "25", "26", "27"),
+    "No M-Number (qualified by itself)",
+    "no M-Number",
+    "m_pair",
+    "m_numbers",
+)
 
 D11_GROUPS = MetalSystem(
-    "d11_group", "Steel group (D1.1)", "Group ", ("I", "II", "III", "IV"), "Not a listed steel (qualified by itself)", "not a listed steel",
-    "d11_pair", "d11_groups")
+    "d11_group",
+    "Steel group (D1.1)",
+    "Group ",
+    ("I", "II", "III", "IV"),
+    "Not a listed steel (qualified by itself)",
+    "not a listed steel",
+    "d11_pair",
+    "d11_groups",
+)
 
 ISO_GROUPS = MetalSystem(
-    "iso_group", "Group (ISO/TR 15608)", "Group ", (
-        "1.1", "1.2", "1.3", "1.4", "2.1", "2.2", "3.1", "3.2", "3.3", "4.1", "4.2", "5.1", "5.2", "5.3", "5.4", "6.1", "6.2", "6.3", "6.4",
-        "7.1", "7.2", "7.3", "8.1", "8.2", "8.3", "9.1", "9.2", "9.3", "10.1", "10.2", "10.3", "11.1", "11.2", "11.3",
-        "21", "22.1", "22.2", "22.3", "22.4", "23.1", "23.2", "24.1", "24.2", "25", "26",
-        "31", "32.1", "32.2", "33", "34", "35", "36", "37", "38", "41", "42", "43", "44", "45", "46", "47", "48",
-        "51.1", "51.2", "51.3", "51.4", "52", "53", "54", "61", "62",
-    ), "No group (qualified by itself)", "no group", "iso_pair", "iso_groups")
+    "iso_group",
+    "Group (ISO/TR 15608)",
+    "Group ",
+    (
+        "1.1",
+        "1.2",
+        "1.3",
+        "1.4",
+        "2.1",
+        "2.2",
+        "3.1",
+        "3.2",
+        "3.3",
+        "4.1",
+        "4.2",
+        "5.1",
+        "5.2",
+        "5.3",
+        "5.4",
+        "6.1",
+        "6.2",
+        "6.3",
+        "6.4",
+        "7.1",
+        "7.2",
+        "7.3",
+        "8.1",
+        "8.2",
+        "8.3",
+        "9.1",
+        "9.2",
+        "9.3",
+        "10.1",
+        "10.2",
+        "10.3",
+        "11.1",
+        "11.2",
+        "11.3",
+        "21",
+        "22.1",
+        "22.2",
+        "22.3",
+        "22.4",
+        "23.1",
+        "23.2",
+        "24.1",
+        "24.2",
+        "25",
+        "26",
+        "31",
+        "32.1",
+        "32.2",
+        "33",
+        "34",
+        "35",
+        "36",
+        "37",
+        "38",
+        "41",
+        "42",
+        "43",
+        "44",
+        "45",
+        "46",
+        "47",
+        "48",
+        "51.1",
+        "51.2",
+        "51.3",
+        "51.4",
+        "52",
+        "53",
+        "54",
+        "61",
+        "62",
+    ),
+    "No group (qualified by itself)",
+    "no group",
+    "iso_pair",
+    "iso_groups",
+)
 
 S_NUMBERS = MetalSystem(
-    "s_number", "S-Group", "S-", (
-        "1", "1A", "2", "3", "3A", "4", "5", "6", "6A", "7", "8", "8A", "10H", "11", "11A", "21", "22", "23", "24", "25", "26", "31", "32", "33",
-        "34", "35", "36", "36A", "37", "41", "42", "43", "44", "45", "51", "52", "53", "53A",
-    ), "No S-Group (qualified by itself)", "no S-Group", "s_pair", "s_numbers")
+    "s_number",
+    "S-Group",
+    "S-",
+    (
+        "1",
+        "1A",
+        "2",
+        "3",
+        "3A",
+        "4",
+        "5",
+        "6",
+        "6A",
+        "7",
+        "8",
+        "8A",
+        "10H",
+        "11",
+        "11A",
+        "21",
+        "22",
+        "23",
+        "24",
+        "25",
+        "26",
+        "31",
+        "32",
+        "33",
+        "34",
+        "35",
+        "36",
+        "36A",
+        "37",
+        "41",
+        "42",
+        "43",
+        "44",
+        "45",
+        "51",
+        "52",
+        "53",
+        "53A",
+    ),
+    "No S-Group (qualified by itself)",
+    "no S-Group",
+    "s_pair",
+    "s_numbers",
+)
 
-SYSTEMS: dict[str, MetalSystem] = {s.stem: s for s in (P_NUMBERS, M_NUMBERS, D11_GROUPS, ISO_GROUPS, S_NUMBERS)}
+SYSTEMS: dict[str, MetalSystem] = {
+    s.stem: s for s in (P_NUMBERS, M_NUMBERS, D11_GROUPS, ISO_GROUPS, S_NUMBERS)
+}
 PAIRS: dict[str, MetalSystem] = {pair: s for s in SYSTEMS.values() for pair in (s.pair, s.sub_pair) if pair}
 """Systems by the variables that hold a pair of their groups."""
 
@@ -113,13 +302,34 @@ def side_variables(side: str) -> tuple[Variable, ...]:
 
 def _of_side(system: MetalSystem, side: str) -> list[Variable]:
     codes, name = frozenset({system.stem}), f"side {side.upper()}"
-    found = [Variable(
-        system.side(side), f"{system.label}, {name}", Level.JOINT, METALS, Kind.CHOICE, choices=system.choices, many=SPEC, codes=codes,
-        help="Follows from the base metal when that is in the catalogue." if side == "a" else "")]
+    found = [
+        Variable(
+            system.side(side),
+            f"{system.label}, {name}",
+            Level.JOINT,
+            METALS,
+            Kind.CHOICE,
+            choices=system.choices,
+            many=SPEC,
+            codes=codes,
+            help="Follows from the base metal when that is in the catalogue." if side == "a" else "",
+        )
+    ]
     if system.sub_stem:
-        found.append(Variable(
-            system.sub_side(side), f"{system.sub_label}, {name}", Level.JOINT, METALS, Kind.CHOICE, many=SPEC, uses=NOT_WELDER, codes=codes,
-            choices=tuple(Choice(n, n) for n in system.sub_numbers), help=system.sub_help if side == "a" else ""))
+        found.append(
+            Variable(
+                system.sub_side(side),
+                f"{system.sub_label}, {name}",
+                Level.JOINT,
+                METALS,
+                Kind.CHOICE,
+                many=SPEC,
+                uses=NOT_WELDER,
+                codes=codes,
+                choices=tuple(Choice(n, n) for n in system.sub_numbers),
+                help=system.sub_help if side == "a" else "",
+            )
+        )
     return found
 
 
@@ -129,11 +339,38 @@ def derived_variables() -> tuple[Variable, ...]:
     for system in SYSTEMS.values():
         codes = frozenset({system.stem})
         found += [
-            Variable(system.pair, f"{system.label}s joined" if not system.label.endswith(")") else f"{system.label}, both sides",
-                     Level.JOINT, METALS, Kind.CHOICE, derived=True, codes=codes),
-            Variable(system.either, f"{system.label} of either side", Level.JOINT, METALS, Kind.CHOICE, choices=system.choices, derived=True,
-                     codes=codes),
+            Variable(
+                system.pair,
+                f"{system.label}s joined"
+                if not system.label.endswith(")")
+                else f"{system.label}, both sides",
+                Level.JOINT,
+                METALS,
+                Kind.CHOICE,
+                derived=True,
+                codes=codes,
+            ),
+            Variable(
+                system.either,
+                f"{system.label} of either side",
+                Level.JOINT,
+                METALS,
+                Kind.CHOICE,
+                choices=system.choices,
+                derived=True,
+                codes=codes,
+            ),
         ]
         if system.sub_pair:
-            found.append(Variable(system.sub_pair, "P- and Group Numbers joined", Level.JOINT, METALS, Kind.CHOICE, derived=True, codes=codes))
+            found.append(
+                Variable(
+                    system.sub_pair,
+                    "P- and Group Numbers joined",
+                    Level.JOINT,
+                    METALS,
+                    Kind.CHOICE,
+                    derived=True,
+                    codes=codes,
+                )
+            )
     return tuple(found)

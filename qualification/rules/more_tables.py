@@ -1,4 +1,5 @@
-"""Readers of an edition's further files: each turns one parsed file into frozen tables or raises TableError."""
+"""Readers of an edition's further files: each turns one parsed file into frozen tables or raises
+TableError."""
 
 from __future__ import annotations
 

@@ -35,12 +35,14 @@ def judge(
     particulars: Particulars | None = None,
     elsewhere: frozenset[ResultKind] = frozenset(),
 ) -> Outcome:
-    """Hold the results of a coupon against what `edition` asks of it. Results of the kinds `elsewhere`, which another
-    edition asks, are set aside where this one has no place for them: neither a slip, nor judged."""
+    """Hold the results of a coupon against what `edition` asks of it. Results of the kinds `elsewhere`, which
+    another edition asks, are set aside where this one has no place for them: neither a slip, nor judged."""
     particulars = particulars or Particulars()
     required = required_tests(coupon, edition, side, particulars)
     minimum = minimum_of(required.measured.joint, edition, coupon.system, particulars.stated_minimum)
-    aside = tuple(Aside(r, i) for i, r in enumerate(results) if r.kind in elsewhere and r.kind not in required.kinds)
+    aside = tuple(
+        Aside(r, i) for i, r in enumerate(results) if r.kind in elsewhere and r.kind not in required.kinds
+    )
     left_out = {each.index for each in aside}
     misfits = tuple(misfit for misfit in _strangers(results, required) if misfit.index not in left_out)
     strange = left_out | {misfit.index for misfit in misfits}
@@ -60,7 +62,9 @@ def judge(
         for c in j.checks
         if c.answer.mark is Mark.NOT_COUNTED
     )
-    return Outcome(required, tuple(lines), misfits, _overall(lines, required, bool(strange - left_out)), aside)
+    return Outcome(
+        required, tuple(lines), misfits, _overall(lines, required, bool(strange - left_out)), aside
+    )
 
 
 def refusals(outcome: Outcome) -> tuple[str, ...]:
@@ -152,9 +156,14 @@ def _judge(
     )
     checks = [checked for row in rows if (checked := _check(row, result, around)) is not None]
     if not checks:
-        said = f"{edition.name} is here without a rule of acceptance for a {result.kind.words}, so it cannot be judged."
+        said = (
+            f"{edition.name} is here without a rule of acceptance for a {result.kind.words}, so it cannot be"
+            " judged."
+        )
         nowhere = Citation(edition.code, edition.edition, "", Provenance.MEMORY)
-        checks = [Checked(Answer(Mark.INCOMPLETE, said), "What is not encoded is never taken as met.", nowhere)]
+        checks = [
+            Checked(Answer(Mark.INCOMPLETE, said), "What is not encoded is never taken as met.", nowhere)
+        ]
     return Judged(result, index, _mark(result, checks), tuple(checks))
 
 
@@ -224,7 +233,9 @@ def _line(requirement: Requirement, judged: Sequence[Judged]) -> Line:
     way = next((w for w in requirement.alternatives if not w.needs and not _lacking(w, mine)), None)
     incomplete = [j for j in mine if j.mark is Mark.INCOMPLETE]
     if way is not None and not incomplete:
-        return Line(requirement, Standing.PASSED, f"{with_capital(way.words)}{where} passed.", way.citation, mine)
+        return Line(
+            requirement, Standing.PASSED, f"{with_capital(way.words)}{where} passed.", way.citation, mine
+        )
     said = [
         f"{j.name}: {c.answer.sentence}"
         for j in incomplete
@@ -235,7 +246,9 @@ def _line(requirement: Requirement, judged: Sequence[Judged]) -> Line:
     if way is None:
         nearest, lacking = _nearest(requirement, mine)
         said.insert(0, _what_is_missing(requirement, nearest, lacking, where))
-    return Line(requirement, Standing.MISSING, " ".join(said), requirement.citation, mine, tuple(lacking.items()))
+    return Line(
+        requirement, Standing.MISSING, " ".join(said), requirement.citation, mine, tuple(lacking.items())
+    )
 
 
 def _lacking(way: Alternative, mine: Sequence[Judged]) -> dict[ResultKind, int]:
@@ -258,7 +271,9 @@ def _nearest(requirement: Requirement, mine: Sequence[Judged]) -> tuple[Alternat
     return nearest, _lacking(nearest, mine)
 
 
-def _what_is_missing(requirement: Requirement, nearest: Alternative, lacking: dict[ResultKind, int], where: str) -> str:
+def _what_is_missing(
+    requirement: Requirement, nearest: Alternative, lacking: dict[ResultKind, int], where: str
+) -> str:
     """What would complete the nearest way."""
     asked = f"Asked{where}: {requirement.words}, {requirement.citation.short}. {requirement.note}".rstrip()
     if not lacking and nearest.needs:
@@ -284,5 +299,3 @@ def _further(judged: tuple[Judged, ...]) -> Line:
         worst[0].obstacles[0].citation,
         judged,
     )
-
-

@@ -1,4 +1,5 @@
-"""What the results of a coupon amount to, as frozen values: each check, result and requirement, and the whole."""
+"""What the results of a coupon amount to, as frozen values: each check, result and requirement, and the
+whole."""
 
 from __future__ import annotations
 

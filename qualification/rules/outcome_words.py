@@ -18,17 +18,27 @@ from .specimens import say_specimen
 from .values import Interval
 
 VERDICTS: Mapping[Overall | Standing | Mark, str] = {
-    Overall.PASSED: "covered", Overall.FAILED: "not_covered", Overall.INCOMPLETE: "unknown",
-    Standing.PASSED: "covered", Standing.FAILED: "not_covered", Standing.MISSING: "unknown",
-    Mark.PASSED: "covered", Mark.FAILED: "not_covered", Mark.INCOMPLETE: "unknown", Mark.NOT_COUNTED: "no_rule",
+    Overall.PASSED: "covered",
+    Overall.FAILED: "not_covered",
+    Overall.INCOMPLETE: "unknown",
+    Standing.PASSED: "covered",
+    Standing.FAILED: "not_covered",
+    Standing.MISSING: "unknown",
+    Mark.PASSED: "covered",
+    Mark.FAILED: "not_covered",
+    Mark.INCOMPLETE: "unknown",
+    Mark.NOT_COUNTED: "no_rule",
 }
 """Shape under which a page shows each state."""
 
 
 def outcome_content(outcome: Outcome, system: str) -> dict[str, Any]:
-    """Every requirement with its alternatives, results and clauses; open questions; results that do not fit."""
+    """Every requirement with its alternatives, results and clauses; open questions; results that do not
+    fit."""
     return {
-        "overall": outcome.overall.value, "overall_words": outcome.overall.words, "verdict": VERDICTS[outcome.overall],
+        "overall": outcome.overall.value,
+        "overall_words": outcome.overall.words,
+        "verdict": VERDICTS[outcome.overall],
         "lines": [_line(line, system) for line in outcome.lines],
         "open": [item.sentence for item in outcome.requirements.open],
         "misfits": [misfit.message for misfit in misfits_shown(outcome)],
@@ -37,12 +47,16 @@ def outcome_content(outcome: Outcome, system: str) -> dict[str, Any]:
 
 
 def moved_sentences(outcome: Outcome) -> list[str]:
-    """Of a record put under another edition: which of its results this one uses, which not, and which it misses."""
+    """Of a record put under another edition: which of its results this one uses, which not, and which it
+    misses."""
     moved = outcome.moved
     if moved is None:
         return []
     before = " and ".join(name for name, _ in moved.before)
-    found = [f"Judged by the required tests of {moved.under} alone. Results were entered while it was under {before}."]
+    found = [
+        f"Judged by the required tests of {moved.under} alone. Results were entered while it was under"
+        f" {before}."
+    ]
     judged = [each for line in outcome.lines for each in line.judged]
     used = [each.name for each in judged if each.mark in (Mark.PASSED, Mark.FAILED)]
     begun = [each.name for each in judged if each.mark not in (Mark.PASSED, Mark.FAILED)]
@@ -54,17 +68,24 @@ def moved_sentences(outcome: Outcome) -> list[str]:
         found.append(f"Used once {moved.under} is told what else it asks of them: {_listed(begun)}.")
     if outcome.set_aside:
         names = _listed([name_of(each.result) for each in outcome.set_aside])
-        found.append(f"Not used, since {moved.under} asks for none of the kind: {names}. What they show is for the responsible person to judge.")
+        found.append(
+            f"Not used, since {moved.under} asks for none of the kind: {names}. What they show is for the"
+            " responsible person to judge."
+        )
     missing = [words for line in outcome.lines if (words := _missing(line))]
     if missing:
         found.append(f"Missing: {'; '.join(missing)}.")
-    found += [f"Under {name} the results amount to: {overall.words.lower()}." for name, overall in moved.before]
+    found += [
+        f"Under {name} the results amount to: {overall.words.lower()}." for name, overall in moved.before
+    ]
     return found
 
 
 def _missing(line: Line) -> str:
     """Specimens of a requirement that are not there at all."""
-    where = f" in position {line.requirement.position}" if line.requirement and line.requirement.position else ""
+    where = (
+        f" in position {line.requirement.position}" if line.requirement and line.requirement.position else ""
+    )
     if line.requirement and line.lacking and not line.judged:
         return f"{line.requirement.words}{where}"
     begun = [each.result.kind for each in line.judged if each.mark not in (Mark.PASSED, Mark.FAILED)]
@@ -74,7 +95,9 @@ def _missing(line: Line) -> str:
 
 def _listed(names: Sequence[str]) -> str:
     """`Visual examination V1, face bend F1 and root bend R1`."""
-    words = [name if index == 0 else name[:1].lower() + name[1:] for index, name in enumerate(dict.fromkeys(names))]
+    words = [
+        name if index == 0 else name[:1].lower() + name[1:] for index, name in enumerate(dict.fromkeys(names))
+    ]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
@@ -87,8 +110,12 @@ def misfits_shown(outcome: Outcome) -> list[Misfit]:
 def citation_content(citation: Citation) -> dict[str, Any]:
     """Clause, provenance and sources as `_citation.html` shows them."""
     return {
-        "clause": citation.clause, "code": citation.code, "edition": citation.edition, "provenance": citation.provenance.value,
-        "provenance_words": citation.provenance.words, "sources": [{"title": s.title, "url": s.url} for s in citation.sources],
+        "clause": citation.clause,
+        "code": citation.code,
+        "edition": citation.edition,
+        "provenance": citation.provenance.value,
+        "provenance_words": citation.provenance.words,
+        "sources": [{"title": s.title, "url": s.url} for s in citation.sources],
         "remark": citation.remark,
     }
 
@@ -97,31 +124,51 @@ def _line(line: Line, system: str) -> dict[str, Any]:
     requirement = line.requirement
     return {
         "asked": _capital(requirement.words) if requirement else "Beyond what is asked",
-        "position": requirement.position if requirement else "", "because": requirement.because if requirement else "",
+        "position": requirement.position if requirement else "",
+        "because": requirement.because if requirement else "",
         "ways": [_way(way, system) for way in requirement.alternatives] if requirement else [],
-        "state": line.standing.value, "state_words": line.standing.words, "verdict": VERDICTS[line.standing], "sentence": line.sentence,
+        "state": line.standing.value,
+        "state_words": line.standing.words,
+        "verdict": VERDICTS[line.standing],
+        "sentence": line.sentence,
         "citation": citation_content(line.citation) if line.citation else None,
         "results": [judged_content(judged, system) for judged in line.judged],
     }
 
 
 def _way(way: Alternative, system: str) -> dict[str, Any]:
-    return {"words": way.words, "specimens": [say_specimen(s, system) for s in way.specimens], "because": way.because}
+    return {
+        "words": way.words,
+        "specimens": [say_specimen(s, system) for s in way.specimens],
+        "because": way.because,
+    }
 
 
 def judged_content(judged: Judged, system: str) -> dict[str, Any]:
     """One result: as stated, as worked out, and every check on it."""
     return {
-        "name": judged.name, "index": judged.index, "mark": judged.mark.name.lower(), "mark_words": judged.mark.words,
-        "verdict": VERDICTS[judged.mark], "stated": stated_rows(judged.result, system), "worked_out": worked_out_rows(judged.result, system),
-        "checks": [_check(c) for c in (*judged.obstacles, *(c for c in judged.checks if c.answer.mark is Mark.PASSED)) if c.answer.sentence],
+        "name": judged.name,
+        "index": judged.index,
+        "mark": judged.mark.name.lower(),
+        "mark_words": judged.mark.words,
+        "verdict": VERDICTS[judged.mark],
+        "stated": stated_rows(judged.result, system),
+        "worked_out": worked_out_rows(judged.result, system),
+        "checks": [
+            _check(c)
+            for c in (*judged.obstacles, *(c for c in judged.checks if c.answer.mark is Mark.PASSED))
+            if c.answer.sentence
+        ],
     }
 
 
 def _check(checked: Checked) -> dict[str, Any]:
     return {
-        "sentence": checked.answer.sentence, "because": checked.because, "verdict": VERDICTS[checked.answer.mark],
-        "mark_words": checked.answer.mark.words, "citation": citation_content(checked.citation),
+        "sentence": checked.answer.sentence,
+        "because": checked.because,
+        "verdict": VERDICTS[checked.answer.mark],
+        "mark_words": checked.answer.mark.words,
+        "citation": citation_content(checked.citation),
     }
 
 
@@ -138,7 +185,8 @@ def stated_rows(result: Result, system: str) -> list[dict[str, str]]:
 
 
 _ORDINARY = frozenset({SpecimenForm.REDUCED, Cladding.NONE})
-"""What a result takes to be so while nobody says otherwise; it is not repeated as if somebody had stated it."""
+"""What a result takes to be so while nobody says otherwise; it is not repeated as if somebody had stated
+it."""
 
 
 def _is_ordinary(value: Any) -> bool:
@@ -153,10 +201,17 @@ def worked_out_rows(result: Result, system: str) -> list[dict[str, str]]:
     area = result.area_in(system)
     if area is not None:
         places, unit = ("0.0001", "in²") if system == US else ("0.1", "mm²")
-        rows.append({"label": "Cross-section", "words": f"{area.quantize(Decimal(places)).normalize():f} {unit}"})
+        rows.append(
+            {"label": "Cross-section", "words": f"{area.quantize(Decimal(places)).normalize():f} {unit}"}
+        )
     strength, second = result.strength(system), result.strength(other)
     if strength is not None and second is not None:
-        rows.append({"label": "Strength", "words": f"{show_strength(strength, system)} ({show_strength(second, other)})"})
+        rows.append(
+            {
+                "label": "Strength",
+                "words": f"{show_strength(strength, system)} ({show_strength(second, other)})",
+            }
+        )
     return rows
 
 

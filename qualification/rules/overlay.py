@@ -1,4 +1,5 @@
-"""A shop's own checks laid over an edition's tables: rows confirmed against its copy of the code, or corrected.
+"""A shop's own checks laid over an edition's tables: rows confirmed against its copy of the code, or
+corrected.
 
 The tables that ship are never edited. A check names the row it was made on and that row's content; when a
 later release changes the row, the check no longer matches, is reported as stale, and has no effect.
@@ -68,8 +69,8 @@ def _walk(node: Any, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
 
 
 def leaves_of(row: Mapping[str, Any]) -> Iterator[tuple[Path, Any]]:
-    """Every single value of a row that can be corrected: numbers, quantities, yes or no, lists of choices, and
-    last the sentence that says the rule, because it names the numbers as well."""
+    """Every single value of a row that can be corrected: numbers, quantities, yes or no, lists of choices,
+    and last the sentence that says the rule, because it names the numbers as well."""
     for key, value in sorted(row.items(), key=lambda item: item[0] == "because"):
         if key not in NOT_CONTENT | {"clause", "rule", "variable", "standing"}:
             yield from _leaves(value, (key,))
@@ -86,9 +87,11 @@ def _leaves(node: Any, path: Path) -> Iterator[tuple[Path, Any]]:
         yield path, node
 
 
-def laid_over(files: Mapping[str, Mapping[str, Any]], checks: Sequence[Check]) -> tuple[dict[str, Any], tuple[Check, ...]]:
-    """The files with the checks applied, and the checks that no longer match their row. Files without a check are
-    handed back as they are.
+def laid_over(
+    files: Mapping[str, Mapping[str, Any]], checks: Sequence[Check]
+) -> tuple[dict[str, Any], tuple[Check, ...]]:
+    """The files with the checks applied, and the checks that no longer match their row. Files without a check
+    are handed back as they are.
 
     Of several checks of one row the last in the sequence counts. Raises TableError when a correction names a
     value its row does not have; the values themselves are checked when the edition is built.
@@ -124,7 +127,9 @@ def value_at(node: Any, path: Path) -> Any:
 def _put(row: dict[str, Any], path: Path, value: Any, check: Check) -> None:
     node = value_at(row, path[:-1])
     if not isinstance(node, (dict, list)) or value_at(row, path) is None:
-        raise TableError(f"{check.file}, {row.get('clause', '')}: there is no value {'.'.join(map(str, path))} to correct")
+        raise TableError(
+            f"{check.file}, {row.get('clause', '')}: there is no value {'.'.join(map(str, path))} to correct"
+        )
     node[path[-1]] = value
 
 

@@ -43,8 +43,8 @@ def coupons_that_would_cover(
     weld: Weld, edition: Edition, side: Side, system: str, most: int = 2, house: Sequence[HouseLimit] = ()
 ) -> tuple[Proposal, ...]:
     """Up to `most` coupons, easiest first; empty when no single coupon of one of the tried shapes would do,
-    or when the weld leaves out too much to say. None is proposed for a weld outside a house limit, and none that
-    would itself be welded in a way such a limit forbids."""
+    or when the weld leaves out too much to say. None is proposed for a weld outside a house limit, and none
+    that would itself be welded in a way such a limit forbids."""
     whole = derive(group(weld, edition))
     found: list[Proposal] = []
     for tried, coupon in enumerate(_candidates(whole, edition, side, system)):
@@ -52,7 +52,9 @@ def coupons_that_would_cover(
             break
         if is_welded_outside(coupon.weld, house, edition):
             continue
-        report = narrowed(cover(weld, [range_qualified(coupon, edition, side)], edition, side), weld, house, edition)
+        report = narrowed(
+            cover(weld, [range_qualified(coupon, edition, side)], edition, side), weld, house, edition
+        )
         if report.verdict <= Verdict.COVERED and not any(_no_harder(p.coupon, coupon) for p in found):
             found.append(Proposal(coupon, _sentence(coupon, side, system)))
     return tuple(found)
@@ -67,7 +69,9 @@ def _no_harder(proposed: Coupon, other: Coupon) -> bool:
 def _candidates(weld: Weld, edition: Edition, side: Side, system: str) -> Iterator[Coupon]:
     """Coupons in rising order of effort: plate before pipe, few positions before many, thin before thick."""
     forms = ("plate", "pipe") if side is Side.WELDER else _tested_forms(weld)
-    for form, kind, positions, size in product(forms, _weld_types(weld), _position_sets(edition, side), _sizes(weld)):
+    for form, kind, positions, size in product(
+        forms, _weld_types(weld), _position_sets(edition, side), _sizes(weld)
+    ):
         joint = _joint(weld, form, kind, positions, size)
         if joint is not None:
             yield Coupon(PROPOSED, Weld(joint, tuple(_line(line, size, kind) for line in weld.lines)), system)
@@ -88,7 +92,9 @@ def _position_sets(edition: Edition, side: Side) -> list[frozenset[str]]:
     rows = edition.procedure if side is Side.PROCEDURE else edition.welder
     known = [c.key for c in registry()["test_position"].choices]
     limiting = [row for row in rows if row.rule == "covers" and row.variable in ("position", "iso_position")]
-    tables = [edition.covers[row.params["covers"]] for row in limiting if row.params["tested"] == "test_position"]
+    tables = [
+        edition.covers[row.params["covers"]] for row in limiting if row.params["tested"] == "test_position"
+    ]
     if not tables:
         return [frozenset({p}) for p in known] if limiting else [frozenset()]
     covers = [cover for table in tables for cover in table.rows]
@@ -102,7 +108,11 @@ def _sizes(weld: Weld) -> list[Decimal]:
     named = [weld.joint[k] for k in ("thickness_thinner", "thickness_thicker", "fillet_size")]
     named += [line["deposit_thickness"] for line in weld.lines]
     ends = {end for value in named if isinstance(value, Interval) for end in (value.low, value.high) if end}
-    tried = {end / part for end in ends for part in (1, 2)} | {Decimal("12.7"), Decimal("13"), Decimal("6.35")}
+    tried = {end / part for end in ends for part in (1, 2)} | {
+        Decimal("12.7"),
+        Decimal("13"),
+        Decimal("6.35"),
+    }
     return sorted(tried)
 
 
@@ -113,9 +123,13 @@ def _joint(weld: Weld, form: str, kind: str, positions: frozenset[str], size: De
         return None
     if (form == "plate" and pipe_position) or (form == "pipe" and plate_position):
         return None
-    values: dict[str, Stated] = {key: _one(key, weld.joint[key]) for key in weld.joint if not registry()[key].derived}
+    values: dict[str, Stated] = {
+        key: _one(key, weld.joint[key]) for key in weld.joint if not registry()[key].derived
+    }
     values |= {
-        "weld_type": frozenset({kind}), "product_form": frozenset({form}), "thickness_a": Interval.point(size),
+        "weld_type": frozenset({kind}),
+        "product_form": frozenset({form}),
+        "thickness_a": Interval.point(size),
         "thickness_b": Interval.point(size),
     }
     if positions:
@@ -132,8 +146,14 @@ def _joint(weld: Weld, form: str, kind: str, positions: frozenset[str], size: De
 def _line(line: Facts, size: Decimal, kind: str) -> Facts:
     values: dict[str, Stated] = {key: _one(key, line[key]) for key in line if not registry()[key].derived}
     process = line["process"]
-    if "backing_gas" not in values and isinstance(process, frozenset) and process <= registry()["backing_gas"].processes:
-        values["backing_gas"] = frozenset({NO_GAS})  # welded without, where the weld leaves it open: the harder case
+    if (
+        "backing_gas" not in values
+        and isinstance(process, frozenset)
+        and process <= registry()["backing_gas"].processes
+    ):
+        values["backing_gas"] = frozenset(
+            {NO_GAS}
+        )  # welded without, where the weld leaves it open: the harder case
     if kind == "groove":
         values["deposit_thickness"] = Interval.point(size)
         values["layers"] = Interval.point(LAYERS)
@@ -161,7 +181,8 @@ def _one(key: str, value: Stated) -> Stated:
 def _sentence(coupon: Coupon, side: Side, system: str) -> str:
     joint = coupon.weld.joint
     parts = [
-        say_value("product_form", joint["product_form"], system).split(",")[0].lower(), say_value("weld_type", joint["weld_type"], system).lower(),
+        say_value("product_form", joint["product_form"], system).split(",")[0].lower(),
+        say_value("weld_type", joint["weld_type"], system).lower(),
     ]
     if joint.given("test_position"):
         parts.append("in " + " and ".join(sorted(joint["test_position"])))  # type: ignore[arg-type]
@@ -175,6 +196,17 @@ def _sentence(coupon: Coupon, side: Side, system: str) -> str:
 
 def _line_words(line: Facts, system: str) -> str:
     gas = ["without backing gas"] if line["backing_gas"] == frozenset({NO_GAS}) else []
-    keys: Sequence[str] = ("process", "transfer_mode", "filler_classification", "f_number", "backing", "progression")
-    said = [say_value(k, line[k], system) for k in keys if line.given(k) and not (k == "f_number" and line.given("filler_classification"))]
+    keys: Sequence[str] = (
+        "process",
+        "transfer_mode",
+        "filler_classification",
+        "f_number",
+        "backing",
+        "progression",
+    )
+    said = [
+        say_value(k, line[k], system)
+        for k in keys
+        if line.given(k) and not (k == "f_number" and line.given("filler_classification"))
+    ]
     return ", ".join([*said, *gas])

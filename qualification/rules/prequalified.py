@@ -1,7 +1,7 @@
 """Procedures that need no test: whether a weld keeps within the limits a code sets for them.
 
-prequalified.toml holds rows of the same form as procedure.toml. They speak of the weld alone, so only kinds of
-rule that look at no test may stand there, and no row may ask anything of one.
+prequalified.toml holds rows of the same form as procedure.toml. They speak of the weld alone, so only kinds
+of rule that look at no test may stand there, and no row may ask anything of one.
 """
 
 from __future__ import annotations
@@ -29,7 +29,9 @@ def read_prequalified(
     """Raises TableError naming file and row, also for a row that would need a test."""
     from .kinds import KINDS  # kinds read editions, which read their files through this
 
-    rows = read_rows(raw, code, edition, sources, place, {name: KINDS[name].schema for name in KINDS_WITHOUT_TEST})
+    rows = read_rows(
+        raw, code, edition, sources, place, {name: KINDS[name].schema for name in KINDS_WITHOUT_TEST}
+    )
     for row in rows:
         if row.test_when or row.test_unless:
             raise place.fail(f"{row.citation.row} asks something of a test, and there is none")
@@ -49,11 +51,15 @@ def prequalified(weld: Weld, edition: Edition, system: str = US) -> Report:
     if not has_prequalified(edition):
         raise ValueError(f"{edition.name} has no procedures that need no test")
     whole = derive(group(weld, edition))
-    return Report(tuple(_line(whole.line_facts(index), index, edition, system) for index in range(len(whole.lines))))
+    return Report(
+        tuple(_line(whole.line_facts(index), index, edition, system) for index in range(len(whole.lines)))
+    )
 
 
 def _line(facts: Facts, index: int, edition: Edition, system: str) -> LineReport:
-    findings = tuple(finding for name in _processes(facts) for finding in _findings(facts, index, name, edition, system))
+    findings = tuple(
+        finding for name in _processes(facts) for finding in _findings(facts, index, name, edition, system)
+    )
     worst = max((f.verdict for f in findings if f.binds), default=Verdict.UNKNOWN)
     return LineReport(index, worst, findings, (), ())
 
@@ -68,8 +74,9 @@ def _findings(facts: Facts, index: int, process: str, edition: Edition, system: 
 
     rows: tuple[RuleRow, ...] = edition.more[FILE]
     limits = [
-        limit for row in rows if process in row.standing
+        limit
+        for row in rows
+        if process in row.standing
         for limit in KINDS[row.rule].make(Tested(Facts(), system, "", row, edition, process))
     ]
     return [limit.judge(facts, index) for limit in limits]
-

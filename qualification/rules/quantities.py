@@ -8,7 +8,8 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
+from typing import Any
 
 from .units import DIMENSIONS, SI, US, Dimension, Unit
 from .values import Interval
@@ -22,7 +23,7 @@ _STRESS_PLACES = Decimal("0.000001")
 
 
 @lru_cache(maxsize=1)
-def _registry():
+def _registry() -> Any:
     import pint  # half a second, paid only by the first conversion
 
     registry = pint.UnitRegistry(non_int_type=Decimal)
@@ -30,7 +31,7 @@ def _registry():
     return registry
 
 
-@lru_cache(maxsize=None)
+@cache
 def _factor(from_name: str, to_name: str) -> tuple[Decimal, Decimal]:
     """Scale and offset with `to = from * scale + offset`, taken from pint and kept exact."""
     registry = _registry()
@@ -39,7 +40,9 @@ def _factor(from_name: str, to_name: str) -> tuple[Decimal, Decimal]:
         zero = registry.Quantity(Decimal(0), from_name).to(to_name).magnitude
         one = registry.Quantity(Decimal(1), from_name).to(to_name).magnitude
         # Rounding to 24 places removes the last-digit noise of pint's chained Decimal factors.
-        return (one - zero).quantize(Decimal("1e-24")).normalize(), zero.quantize(Decimal("1e-24")).normalize()
+        return (one - zero).quantize(Decimal("1e-24")).normalize(), zero.quantize(
+            Decimal("1e-24")
+        ).normalize()
 
 
 def to_canonical(value: Decimal, unit: Unit, dimension: Dimension) -> Decimal:
@@ -62,13 +65,19 @@ def from_canonical(value: Decimal, unit: Unit, dimension: Dimension) -> Decimal:
 
 
 def _trim(value: Decimal) -> Decimal:
-    return value.quantize(Decimal(1)) if value == value.to_integral_value() and abs(value) < 10**20 else value.normalize()
+    return (
+        value.quantize(Decimal(1))
+        if value == value.to_integral_value() and abs(value) < 10**20
+        else value.normalize()
+    )
 
 
 _MIXED = re.compile(r"(?P<whole>\d+)(?P<join> +|-)(?P<num>\d+)\s*/\s*(?P<den>\d+)")
 _FRACTION = re.compile(r"(?P<num>\d+)\s*/\s*(?P<den>\d+)")
 _DECIMAL = re.compile(r"(?:\d+(?:,\d+|\.\d*)?|[.,]\d+)")
-_NUMBER = "(?:{})".format("|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in (_MIXED, _FRACTION, _DECIMAL)))
+_NUMBER = "(?:{})".format(
+    "|".join(re.sub(r"\(\?P<\w+>", "(?:", p.pattern) for p in (_MIXED, _FRACTION, _DECIMAL))
+)
 _UNIT = r"(?!to\b)[^\d\s.,/+\-–—−](?:(?!\bto\b)\D)*?(?:(?<=[A-Za-z^])[23](?:/\w+)?)?"
 _QUANTITY = re.compile(rf"(?P<sign>[-−+]?)\s*(?P<number>{_NUMBER})\s*(?P<unit>{_UNIT})?")
 _RANGE = re.compile(
@@ -76,16 +85,39 @@ _RANGE = re.compile(
     rf"(?P<s2>[-−+]?)\s*(?P<n2>{_NUMBER})\s*(?P<u2>{_UNIT})?"
 )
 _LONGEST, _TOO_LARGE = 80, Decimal(10) ** 12
-_GLYPHS = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3"}
-_SAME = str.maketrans({
-    "\u00a0": " ", "\u2009": " ", "\u202f": " ", "⁄": "/", "∕": "/", "‐": "-", "‑": "-", "‒": "-", "º": "°", "℉": "°F", "℃": "°C",
-})
+_GLYPHS = {
+    "¼": "1/4",
+    "½": "1/2",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
+_SAME = str.maketrans(
+    {
+        "\u00a0": " ",
+        "\u2009": " ",
+        "\u202f": " ",
+        "⁄": "/",
+        "∕": "/",
+        "‐": "-",
+        "‑": "-",
+        "‒": "-",
+        "º": "°",
+        "℉": "°F",
+        "℃": "°C",
+    }
+)
 """Characters that look alike or that word processors put in by themselves."""
 
 
 @dataclass(frozen=True)
 class Reading:
-    """How a typed quantity was understood: the interval in canonical units, and the unit it was written in."""
+    """How a typed quantity was understood: the interval in canonical units, and the unit it was written
+    in."""
 
     interval: Interval
     unit: Unit
@@ -95,27 +127,34 @@ class Reading:
 def read_quantity(text: str, dimension: str, system: str, *, many: bool = True) -> Reading:
     """Read `1/8`, `1 1/2 in`, `.035`, `6,35 mm`, `480 ipm`, `18.5-20` ... as a quantity of `dimension`.
 
-    A bare number is taken in the unit of `system` ("us" or "si"). `many` allows a range. Readings are remembered,
-    since tables and records write the same quantities over and over.
-    Raises QuantityError with a sentence that says how to write it.
+    A bare number is taken in the unit of `system` ("us" or "si"). `many` allows a range. Readings are
+    remembered, since tables and records write the same quantities over and over. Raises QuantityError with a
+    sentence that says how to write it.
     """
     dim = DIMENSIONS[dimension]
     if len(text) > _LONGEST:
-        raise QuantityError(f"That is {len(text)} characters long. Write a number with its unit, like {_example(dim, system)}.")
+        raise QuantityError(
+            f"That is {len(text)} characters long. Write a number with its unit, like"
+            f" {_example(dim, system)}."
+        )
     tidy = _tidy(text)
     if not tidy:
         raise QuantityError(f"Enter a number, for example {_example(dim, system)}.")
     single = _QUANTITY.fullmatch(tidy)
     if single:
         unit = _unit(single["unit"], dim, system, text)
-        value = to_canonical(_number(single["sign"], single["number"], dim, text, system, single["unit"]), unit, dim)
+        value = to_canonical(
+            _number(single["sign"], single["number"], dim, text, system, single["unit"]), unit, dim
+        )
         return Reading(Interval.point(value), unit)
     pair = _RANGE.fullmatch(tidy)
     if pair:
         if not many:
             raise QuantityError(f"Enter one number, not a range; “{text.strip()}” holds two.")
         return _read_range(pair, dim, system, text)
-    raise QuantityError(f"“{text.strip()}” could not be read as a number with a unit. Write it like {_example(dim, system)}.")
+    raise QuantityError(
+        f"“{text.strip()}” could not be read as a number with a unit. Write it like {_example(dim, system)}."
+    )
 
 
 def _read_range(pair: re.Match[str], dim: Dimension, system: str, text: str) -> Reading:
@@ -157,16 +196,21 @@ def _number(sign: str, digits: str, dim: Dimension, text: str, system: str, unit
             raise QuantityError(f"“{text.strip()}” divides by zero; write a fraction like 1/8.")
         if unit is None and dim.key == "length" and system == SI:
             # A bare fraction in a metric record is far more often inches than mm: ask, never guess.
-            raise QuantityError(f"“{text.strip()}” is a fraction without a unit in a metric record. Write 1/8 in or 3.2 mm.")
+            raise QuantityError(
+                f"“{text.strip()}” is a fraction without a unit in a metric record. Write 1/8 in or 3.2 mm."
+            )
         whole = Decimal(match["whole"]) if mixed else Decimal(0)
         if mixed and Decimal(match["num"]) >= den:
-            raise QuantityError(f"“{text.strip()}” adds a fraction above one to a whole number; write a single number.")
+            raise QuantityError(
+                f"“{text.strip()}” adds a fraction above one to a whole number; write a single number."
+            )
         value = whole + Decimal(match["num"]) / den
     else:
         if re.fullmatch(r"\d{1,3},\d{3}", digits) and digits.split(",")[0] != "0":
             # 1,500 is fifteen hundred in one country and one and a half in the next.
             raise QuantityError(
-                f"“{text.strip()}” can be read two ways. Write {digits.replace(',', '')} or {digits.replace(',', '.')}."
+                f"“{text.strip()}” can be read two ways. Write {digits.replace(',', '')} or"
+                f" {digits.replace(',', '.')}."
             )
         value = Decimal(digits.replace(",", "."))
     if value >= _TOO_LARGE:
@@ -191,19 +235,30 @@ def _unit(written: str | None, dim: Dimension, system: str, text: str) -> Unit:
 
 def _example(dim: Dimension, system: str) -> str:
     examples = {
-        "length": ("1/8 in", "3.2 mm"), "temperature": ("60 °F", "15 °C"), "travel_speed": ("20 ipm", "500 mm/min"),
-        "wire_feed": ("480 ipm", "12.2 m/min"), "flow": ("35 cfh", "16 L/min"), "current": ("140-160 A", "140-160 A"),
-        "voltage": ("18.5-20 V", "18.5-20 V"), "heat_input": ("15.1 kJ/in", "0.6 kJ/mm"), "time": ("2 h", "2 h"), "duration": ("42 s", "42 s"),
-        "force": ("4950 lbf", "22 kN"), "stress": ("24000 psi", "165 MPa"), "angle": ("60°", "60°"),
-        "impact_energy": ("20 ft-lb", "27 J"), "count": ("3", "3"),
+        "length": ("1/8 in", "3.2 mm"),
+        "temperature": ("60 °F", "15 °C"),
+        "travel_speed": ("20 ipm", "500 mm/min"),
+        "wire_feed": ("480 ipm", "12.2 m/min"),
+        "flow": ("35 cfh", "16 L/min"),
+        "current": ("140-160 A", "140-160 A"),
+        "voltage": ("18.5-20 V", "18.5-20 V"),
+        "heat_input": ("15.1 kJ/in", "0.6 kJ/mm"),
+        "time": ("2 h", "2 h"),
+        "duration": ("42 s", "42 s"),
+        "force": ("4950 lbf", "22 kN"),
+        "stress": ("24000 psi", "165 MPa"),
+        "angle": ("60°", "60°"),
+        "impact_energy": ("20 ft-lb", "27 J"),
+        "count": ("3", "3"),
     }
     first, second = examples.get(dim.key, ("2.5", "2.5"))
     return first if system == US else second
 
 
 def show(value: Decimal, dimension: str, system: str) -> str:
-    """`value` (canonical) written in the unit of `system`, rounded for reading: `35 cfh`, `6.35 mm`. Inches that
-    are whole 64ths are written as the trade writes them, `1/8 in`, `2 1/16 in`; others as decimals, `0.045 in`."""
+    """`value` (canonical) written in the unit of `system`, rounded for reading: `35 cfh`, `6.35 mm`. Inches
+    that are whole 64ths are written as the trade writes them, `1/8 in`, `2 1/16 in`; others as decimals,
+    `0.045 in`."""
     dim = DIMENSIONS[dimension]
     unit = dim.unit_for(system)
     places = dim.places_us if system == US else dim.places_si

@@ -69,7 +69,9 @@ def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
         return TestRange(coupon.record, side, edition.id, (), ("The record has no process line.",))
     rows = edition.procedure if side is Side.PROCEDURE else edition.welder
     if not rows:
-        return TestRange(coupon.record, side, edition.id, (), (f"{edition.name} has no rules for a {side.value} test.",))
+        return TestRange(
+            coupon.record, side, edition.id, (), (f"{edition.name} has no rules for a {side.value} test.",)
+        )
     lines: list[LineRange] = []
     refusals: list[str] = []
     for index in range(len(weld.lines)):
@@ -82,13 +84,19 @@ def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
         if name not in edition.processes:
             refusals.append(f"{edition.name} has no rules here for {name} (line {index + 1}).")
             continue
-        limits = tuple(_marked(limit, facts) for row in rows if name in row.standing for limit in _limits(facts, coupon, row, edition, name))
+        limits = tuple(
+            _marked(limit, facts)
+            for row in rows
+            if name in row.standing
+            for limit in _limits(facts, coupon, row, edition, name)
+        )
         lines.append(LineRange(coupon.record, index, name, facts, limits))
     return TestRange(coupon.record, side, edition.id, tuple(lines), tuple(refusals) if not lines else ())
 
 
 def _marked(limit: Limit, facts: Facts) -> Limit:
-    """An open limit with those values it waits for that the record does not leave out but says do not apply."""
+    """An open limit with those values it waits for that the record does not leave out but says do not
+    apply."""
     if not isinstance(limit.allowed, Undetermined):
         return limit
     marked = tuple(key for key in limit.allowed.needs if facts[key] is Absent.NOT_APPLICABLE)

@@ -1,5 +1,5 @@
-"""What a record states beside the variables of the weld: who, which, when. Each once, for the tables of what a
-record has to state, for pages and for documents."""
+"""What a record states beside the variables of the weld: who, which, when. Each once, for the tables of what
+a record has to state, for pages and for documents."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""What a coupon has to give, as frozen values: specimens, the ways to meet a requirement, and what stays open."""
+"""What a coupon has to give, as frozen values: specimens, the ways to meet a requirement, and what stays
+open."""
 
 from __future__ import annotations
 

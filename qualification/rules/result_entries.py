@@ -69,9 +69,18 @@ def read_each(entries: Iterable[Entry], system: str) -> tuple[ReadResult, ...]:
         name = (read.kind, read.specimen.casefold())
         if read.result is not None and read.kind is not None:
             if name in names:
-                message = f"Specimen: {read.specimen} is entered twice among the {read.kind.count(2)}. Give each a name of its own."
-                read = ReadResult(index, read.kind, read.specimen, read.values, read.result,
-                                  (*read.problems, Problem(f"{index}.specimen", message)))
+                message = (
+                    f"Specimen: {read.specimen} is entered twice among the {read.kind.count(2)}. Give each a"
+                    " name of its own."
+                )
+                read = ReadResult(
+                    index,
+                    read.kind,
+                    read.specimen,
+                    read.values,
+                    read.result,
+                    (*read.problems, Problem(f"{index}.specimen", message)),
+                )
             names.add(name)  # type: ignore[arg-type]
         found.append(read)
     return tuple(found)
@@ -98,75 +107,126 @@ def _read(entry: Entry, index: int, system: str) -> ReadResult:
         try:
             values[definition.key] = read_field(str(entry.get(definition.key, "")), definition, system)
         except ResultError as error:
-            problems.append(Problem(f"{index}.{definition.key}", f"{who}, {small(definition.label)}: {error}"))
+            problems.append(
+                Problem(f"{index}.{definition.key}", f"{who}, {small(definition.label)}: {error}")
+            )
     known = {f.key for f in FIELDS[kind]} | {"kind"}
     for key in entry:
         if key not in known and str(entry[key]).strip():
-            problems.append(Problem(f"{index}.kind", f"{who}: a {kind.words} states no {key.replace('_', ' ')}. Remove it."))
+            problems.append(
+                Problem(
+                    f"{index}.kind", f"{who}: a {kind.words} states no {key.replace('_', ' ')}. Remove it."
+                )
+            )
     if not specimen:
-        problems.append(Problem(f"{index}.specimen", f"{kind.words.capitalize()} {index + 1}: enter the specimen's name, such as on the report."))
+        problems.append(
+            Problem(
+                f"{index}.specimen",
+                f"{kind.words.capitalize()} {index + 1}: enter the specimen's name, such as on the report.",
+            )
+        )
     result = _MAKERS[kind](kind, specimen, values)
     said = [*_contradictions(result), *_left_out(kind, values, entry)]
-    problems += [Problem(f"{index}.{key}", f"{who}, {small(field(kind, key).label)}: {message}") for key, message in said]
+    problems += [
+        Problem(f"{index}.{key}", f"{who}, {small(field(kind, key).label)}: {message}")
+        for key, message in said
+    ]
     return ReadResult(index, kind, specimen, values, result, tuple(problems))
 
 
 def _tension(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Tension:
     return Tension(
-        specimen=specimen, load=values.get("load"), form=SpecimenForm(values.get("form") or SpecimenForm.REDUCED),
-        width=values.get("width"), thickness=values.get("thickness"), diameter=values.get("diameter"), bore=values.get("bore"),
-        broke=Broke(values.get("broke") or Broke.UNKNOWN), strip_of=values.get("strip_of") or "",
-        cladding=Cladding(values.get("cladding") or Cladding.NONE), position=values.get("position") or "",
+        specimen=specimen,
+        load=values.get("load"),
+        form=SpecimenForm(values.get("form") or SpecimenForm.REDUCED),
+        width=values.get("width"),
+        thickness=values.get("thickness"),
+        diameter=values.get("diameter"),
+        bore=values.get("bore"),
+        broke=Broke(values.get("broke") or Broke.UNKNOWN),
+        strip_of=values.get("strip_of") or "",
+        cladding=Cladding(values.get("cladding") or Cladding.NONE),
+        position=values.get("position") or "",
     )
 
 
 def _bend(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Bend:
     openings, broken = values.get("openings"), values.get("broken")
     return Bend(
-        specimen=specimen, kind=kind, former=values.get("former"), thickness=values.get("thickness"),
+        specimen=specimen,
+        kind=kind,
+        former=values.get("former"),
+        thickness=values.get("thickness"),
         weld_in_bend=values.get("weld_in_bend"),
         # Nobody looked for openings, so nobody can say that the specimen came through whole.
-        broken=None if openings is None and broken is False else broken, openings=openings or (), strip_of=values.get("strip_of") or "",
+        broken=None if openings is None and broken is False else broken,
+        openings=openings or (),
+        strip_of=values.get("strip_of") or "",
         position=values.get("position") or "",
     )
 
 
 def _macro(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Macro:
     keys = ("cracks", "complete_fusion", "leg_a", "leg_b", "root_flaw", "concavity", "convexity")
-    return Macro(specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys})
+    return Macro(
+        specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys}
+    )
 
 
 def _fracture(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Fracture:
     keys = ("bent_flat", "cracks", "incomplete_root_fusion", "flaws", "section_length")
-    return Fracture(specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys})
+    return Fracture(
+        specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys}
+    )
 
 
 def _visual(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Visual:
-    keys = ("cracks", "complete_fusion", "complete_penetration", "craters_filled", "undercut", "reinforcement")
-    return Visual(specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys})
+    keys = (
+        "cracks",
+        "complete_fusion",
+        "complete_penetration",
+        "craters_filled",
+        "undercut",
+        "reinforcement",
+    )
+    return Visual(
+        specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys}
+    )
 
 
 def _volumetric(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Volumetric:
     count, indications, accepted = values.get("coupons"), values.get("indications"), values.get("accepted")
     return Volumetric(
-        specimen=specimen, kind=kind, accepted=accepted, report=values.get("report") or "",
-        examined_length=values.get("examined_length"), whole_circumference=values.get("whole_circumference"),
-        coupons=None if count is None else int(count), indications=indications or (), position=values.get("position") or "",
+        specimen=specimen,
+        kind=kind,
+        accepted=accepted,
+        report=values.get("report") or "",
+        examined_length=values.get("examined_length"),
+        whole_circumference=values.get("whole_circumference"),
+        coupons=None if count is None else int(count),
+        indications=indications or (),
+        position=values.get("position") or "",
     )
 
 
 def _impact(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Impact:
     notch = values.get("notch")
     return Impact(
-        specimen=specimen, notch=Notch(notch) if notch else None, energies=values.get("energies") or (),
-        temperature=values.get("temperature"), minimum_average=values.get("minimum_average"),
-        minimum_single=values.get("minimum_single"), lateral_expansions=values.get("lateral_expansions") or (),
+        specimen=specimen,
+        notch=Notch(notch) if notch else None,
+        energies=values.get("energies") or (),
+        temperature=values.get("temperature"),
+        minimum_average=values.get("minimum_average"),
+        minimum_single=values.get("minimum_single"),
+        lateral_expansions=values.get("lateral_expansions") or (),
         position=values.get("position") or "",
     )
 
 
 def _surface(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Surface:
-    return Surface(specimen, kind, values.get("accepted"), values.get("report") or "", values.get("position") or "")
+    return Surface(
+        specimen, kind, values.get("accepted"), values.get("report") or "", values.get("position") or ""
+    )
 
 
 def _hardness(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Hardness:
@@ -174,9 +234,15 @@ def _hardness(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Har
 
 
 _MAKERS: dict[ResultKind, Callable[[ResultKind, str, Mapping[str, Any]], Result]] = {
-    ResultKind.TENSION: _tension, ResultKind.MACRO: _macro, ResultKind.FRACTURE: _fracture, ResultKind.VISUAL: _visual,
-    ResultKind.IMPACT: _impact, ResultKind.HARDNESS: _hardness, **dict.fromkeys(sorted(SURFACE), _surface),
-    **dict.fromkeys(sorted(BENDS), _bend), **dict.fromkeys(sorted(VOLUMETRIC), _volumetric),
+    ResultKind.TENSION: _tension,
+    ResultKind.MACRO: _macro,
+    ResultKind.FRACTURE: _fracture,
+    ResultKind.VISUAL: _visual,
+    ResultKind.IMPACT: _impact,
+    ResultKind.HARDNESS: _hardness,
+    **dict.fromkeys(sorted(SURFACE), _surface),
+    **dict.fromkeys(sorted(BENDS), _bend),
+    **dict.fromkeys(sorted(VOLUMETRIC), _volumetric),
 }
 
 
@@ -190,14 +256,26 @@ def _left_out(kind: ResultKind, values: Mapping[str, Any], entry: Entry) -> list
 
 
 def _contradictions(result: Result) -> list[tuple[str, str]]:
-    """Fields of one result that cannot all be true, each with what to do; facts of geometry and of the test."""
+    """Fields of one result that cannot all be true, each with what to do; facts of geometry and of the
+    test."""
     if isinstance(result, Tension):
         return _tension_contradictions(result)
     if isinstance(result, Fracture) and result.bent_flat:
-        answers = {"cracks": result.cracks, "incomplete_root_fusion": result.incomplete_root_fusion, "flaws": result.flaws}
+        answers = {
+            "cracks": result.cracks,
+            "incomplete_root_fusion": result.incomplete_root_fusion,
+            "flaws": result.flaws,
+        }
         return [
-            (key, "it bent flat without breaking, so there is no broken face to look at. Clear this, or say that it broke.")
-            for key, value in answers.items() if value
+            (
+                key,
+                (
+                    "it bent flat without breaking, so there is no broken face to look at. Clear this, or say"
+                    " that it broke."
+                ),
+            )
+            for key, value in answers.items()
+            if value
         ]
     if isinstance(result, Impact) and _minimums_crossed(result):
         return [("minimum_single", "it is above the smallest average asked. Swap the two or correct one.")]
@@ -216,7 +294,11 @@ def _tension_contradictions(result: Tension) -> list[tuple[str, str]]:
     flat = result.width is not None or result.thickness is not None
     if result.form is not SpecimenForm.REDUCED and flat:
         key = "width" if result.width is not None else "thickness"
-        found.append((key, "the specimen shape is not a flat one. Clear this or choose the flat reduced section."))
+        found.append(
+            (key, "the specimen shape is not a flat one. Clear this or choose the flat reduced section.")
+        )
     if result.form is SpecimenForm.REDUCED and result.diameter is not None:
-        found.append(("diameter", "the specimen shape is a flat reduced section. Clear this or choose another shape."))
+        found.append(
+            ("diameter", "the specimen shape is a flat reduced section. Clear this or choose another shape.")
+        )
     return found

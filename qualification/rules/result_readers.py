@@ -1,4 +1,5 @@
-"""One field of a test result, from what a person typed to its value: numbers, choices, openings, indications."""
+"""One field of a test result, from what a person typed to its value: numbers, choices, openings,
+indications."""
 
 from __future__ import annotations
 
@@ -40,7 +41,9 @@ def _choice(text: str, definition: ResultField, system: str) -> str:
     for choice in definition.choices:
         if wanted in (choice.key.casefold(), choice.label.casefold()):
             return str(choice.key)
-    raise ResultError(f"“{text}” is not one of the choices: {', '.join(c.label for c in definition.choices)}.")
+    raise ResultError(
+        f"“{text}” is not one of the choices: {', '.join(c.label for c in definition.choices)}."
+    )
 
 
 def _yes_no(text: str, definition: ResultField, system: str) -> bool:
@@ -57,14 +60,19 @@ def _number(text: str, definition: ResultField, system: str) -> Decimal:
         raise ResultError(f"“{text}” is zero. Enter a number above zero, or leave it empty.")
     if definition.plausible and not Interval.point(value).within(Interval(*definition.plausible)):
         first = show_interval(Interval(*definition.plausible), definition.dimension, system)
-        second = show_interval(Interval(*definition.plausible), definition.dimension, SI if system == US else US)
+        second = show_interval(
+            Interval(*definition.plausible), definition.dimension, SI if system == US else US
+        )
         span = first if first == second else f"{first} ({second})"
-        raise ResultError(f"“{text}” lies outside what this field takes, {span}. Check the number and its unit.")
+        raise ResultError(
+            f"“{text}” lies outside what this field takes, {span}. Check the number and its unit."
+        )
     return value
 
 
 def _pieces(text: str) -> list[str]:
-    """`1/16; 1/8 corner` or `1/16, 1/8`: a comma parts only when a blank follows, since 6,35 is one number."""
+    """`1/16; 1/8 corner` or `1/16, 1/8`: a comma parts only when a blank follows, since 6,35 is one
+    number."""
     return [piece.strip() for piece in re.split(r";|,(?=\s)", text) if piece.strip()]
 
 
@@ -75,7 +83,11 @@ def _numbers(text: str, definition: ResultField, system: str) -> tuple[Decimal, 
 
 
 def _openings(text: str, definition: ResultField, system: str) -> tuple[Opening, ...]:
-    return () if text.lower() in NONE_WORDS else tuple(_opening(piece, definition, system) for piece in _pieces(text))
+    return (
+        ()
+        if text.lower() in NONE_WORDS
+        else tuple(_opening(piece, definition, system) for piece in _pieces(text))
+    )
 
 
 def _opening(piece: str, definition: ResultField, system: str) -> Opening:
@@ -94,7 +106,11 @@ def _without(text: str, words: str) -> tuple[str, bool]:
 
 
 def _indications(text: str, definition: ResultField, system: str) -> tuple[Indication, ...]:
-    return () if text.lower() in NONE_WORDS else tuple(_indication(piece, definition, system) for piece in _pieces(text))
+    return (
+        ()
+        if text.lower() in NONE_WORDS
+        else tuple(_indication(piece, definition, system) for piece in _pieces(text))
+    )
 
 
 def _indication(piece: str, definition: ResultField, system: str) -> Indication:
@@ -103,7 +119,9 @@ def _indication(piece: str, definition: ResultField, system: str) -> Indication:
         rest, named = _without(rest, words)
         found = candidate if named else found
     if found is None:
-        raise ResultError(f"“{piece}” does not say what it is. Begin with {', '.join(INDICATION_WORDS.values())}.")
+        raise ResultError(
+            f"“{piece}” does not say what it is. Begin with {', '.join(INDICATION_WORDS.values())}."
+        )
     length, _, at = (part.strip() for part in re.sub(r"(?i)\bat\b", "@", rest).partition("@"))
     start = _number(at, _ANYWHERE, system) if at else None
     return Indication(IndicationType(found), _number(length, definition, system), start)
@@ -111,6 +129,11 @@ def _indication(piece: str, definition: ResultField, system: str) -> Indication:
 
 _ANYWHERE = ResultField("at", "At", Shape.NUMBER, dimension="length", zero=True)
 _READERS: dict[Shape, Callable[[str, ResultField, str], Any]] = {
-    Shape.TEXT: _text, Shape.CHOICE: _choice, Shape.YES_NO: _yes_no, Shape.NUMBER: _number, Shape.NUMBERS: _numbers,
-    Shape.OPENINGS: _openings, Shape.INDICATIONS: _indications,
+    Shape.TEXT: _text,
+    Shape.CHOICE: _choice,
+    Shape.YES_NO: _yes_no,
+    Shape.NUMBER: _number,
+    Shape.NUMBERS: _numbers,
+    Shape.OPENINGS: _openings,
+    Shape.INDICATIONS: _indications,
 }

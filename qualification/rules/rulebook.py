@@ -1,4 +1,5 @@
-"""The rows of a variable matrix: one clause, one variable, its standing by process, and the kind of rule it is."""
+"""The rows of a variable matrix: one clause, one variable, its standing by process, and the kind of rule it
+is."""
 
 from __future__ import annotations
 
@@ -59,7 +60,11 @@ ROW: dict[str, Column] = {
 
 
 def read_rows(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place,
+    raw: Mapping[str, Any],
+    code: str,
+    edition: str,
+    sources: Mapping[str, Source],
+    place: Place,
     kinds: Mapping[str, Callable[[str], Mapping[str, Column]]],
 ) -> tuple[RuleRow, ...]:
     """Read `[[row]]` of a matrix file. `kinds` gives, per kind of rule, the schema of its parameters for a
@@ -72,8 +77,14 @@ def read_rows(
         clause = item.get("clause", "no clause") if isinstance(item, dict) else "not a row"
         here = Place(place.edition, place.file, f"row {index} ({clause})")
         rows.append(_read(item, code, edition, sources, here, kinds))
-        key = (rows[-1].citation.clause, rows[-1].variable, rows[-1].rule, repr(rows[-1].test_when), repr(rows[-1].weld_when),
-               tuple(rows[-1].standing))
+        key = (
+            rows[-1].citation.clause,
+            rows[-1].variable,
+            rows[-1].rule,
+            repr(rows[-1].test_when),
+            repr(rows[-1].weld_when),
+            tuple(rows[-1].standing),
+        )
         if key in seen:
             raise here.fail(f"says the same as {seen[key]}")
         seen[key] = here.row
@@ -81,7 +92,11 @@ def read_rows(
 
 
 def _read(
-    item: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place,
+    item: Mapping[str, Any],
+    code: str,
+    edition: str,
+    sources: Mapping[str, Source],
+    place: Place,
     kinds: Mapping[str, Callable[[str], Mapping[str, Column]]],
 ) -> RuleRow:
     row = read_row(item, ROW, place)
@@ -89,12 +104,16 @@ def _read(
         raise place.fail(f"there is no kind of rule {row['rule']!r}; kinds are {', '.join(sorted(kinds))}")
     _check_processes(row, place)
     return RuleRow(
-        variable=row["variable"], rule=row["rule"],
+        variable=row["variable"],
+        rule=row["rule"],
         params=read_row(row["with"] or {}, kinds[row["rule"]](row["variable"]), place),
-        standing=row["standing"], because=row["because"],
+        standing=row["standing"],
+        because=row["because"],
         citation=schema.citation(row, code, edition, sources, place),
-        test_when=row["test_when"] or (), test_unless=row["test_unless"] or (),
-        weld_when=row["weld_when"] or (), weld_unless=row["weld_unless"] or (),
+        test_when=row["test_when"] or (),
+        test_unless=row["test_unless"] or (),
+        weld_when=row["weld_when"] or (),
+        weld_unless=row["weld_unless"] or (),
     )
 
 

@@ -78,7 +78,9 @@ class ConditionSpec:
         return self._in(SI)
 
     def _in(self, system: str) -> Condition:
-        return Condition(self.variable, self.allowed.of(system) if isinstance(self.allowed, PairInterval) else self.allowed)
+        return Condition(
+            self.variable, self.allowed.of(system) if isinstance(self.allowed, PairInterval) else self.allowed
+        )
 
 
 Column = Callable[[Any, Place], Any]
@@ -136,7 +138,11 @@ def yes_no(raw: Any, place: Place) -> bool:
 
 def keys(raw: Any, place: Place) -> tuple[str, ...]:
     """A list of texts without repeats, in order."""
-    if not isinstance(raw, list) or not raw or not all(isinstance(item, str) and item.strip() for item in raw):
+    if (
+        not isinstance(raw, list)
+        or not raw
+        or not all(isinstance(item, str) and item.strip() for item in raw)
+    ):
         raise place.fail(f"expected a list of texts, found {raw!r}")
     if len(set(raw)) != len(raw):
         raise place.fail(f"{raw!r} names something twice")
@@ -172,7 +178,8 @@ def one_of(*allowed: str) -> Column:
 
 
 def pair(dimension: str) -> Column:
-    """`{ us = "1/2 in", si = "13 mm" }`, both required; a code of one system writes `"13 mm"`, which stands for both."""
+    """`{ us = "1/2 in", si = "13 mm" }`, both required; a code of one system writes `"13 mm"`, which stands
+    for both."""
 
     def read(raw: Any, place: Place) -> Pair:
         if dimension not in DIMENSIONS:
@@ -200,7 +207,12 @@ def _quantity(written: str, dimension: str, system: str, place: Place) -> Decima
     return value
 
 
-_ENDS = {"at_least": ("low", False), "above": ("low", True), "up_to": ("high", False), "below": ("high", True)}
+_ENDS = {
+    "at_least": ("low", False),
+    "above": ("low", True),
+    "up_to": ("high", False),
+    "below": ("high", True),
+}
 
 
 def pair_interval(dimension: str) -> Column:
@@ -274,7 +286,9 @@ CITED: dict[str, Column] = {
 """Columns every row carries: where its numbers come from."""
 
 
-def citation(row: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place) -> Citation:
+def citation(
+    row: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> Citation:
     """The citation of a row. Raises TableError for `published` without a source, or an unlisted source."""
     named = row["source"] or ()
     for key in named:
@@ -283,6 +297,11 @@ def citation(row: Mapping[str, Any], code: str, edition: str, sources: Mapping[s
     if row["provenance"] == Provenance.PUBLISHED and not named:
         raise place.fail("marked published, but names no source")
     return Citation(
-        code=code, edition=edition, clause=row["clause"], provenance=Provenance(row["provenance"]),
-        sources=tuple(sources[key] for key in named), row=f"{place.file}, {place.row}", remark=row["remark"] or "",
+        code=code,
+        edition=edition,
+        clause=row["clause"],
+        provenance=Provenance(row["provenance"]),
+        sources=tuple(sources[key] for key in named),
+        row=f"{place.file}, {place.row}",
+        remark=row["remark"] or "",
     )

@@ -237,7 +237,9 @@ def _tests_row(row: dict[str, Any], place: Place) -> TestsRow:
     not_encoded = bool(row.pop("not_encoded"))
     if not_encoded is (row["any_of"] is not None):
         raise place.fail("needs any_of, or not_encoded = true, and not both")
-    return TestsRow(**{**row, "optional": bool(row["optional"]), "when": row["when"] or (), "any_of": row["any_of"] or ()})
+    return TestsRow(
+        **{**row, "optional": bool(row["optional"]), "when": row["when"] or (), "any_of": row["any_of"] or ()}
+    )
 
 
 def check_tiles(
@@ -291,7 +293,9 @@ def _specimen_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -
 
 
 def _metal_key(test: MetalTest) -> tuple[Any, ...]:
-    return tuple(None if names is None else sorted(names) for names in (test.one_side, test.other_side, test.f_any))
+    return tuple(
+        None if names is None else sorted(names) for names in (test.one_side, test.other_side, test.f_any)
+    )
 
 
 def _width_rows(rows: Sequence[tuple[dict[str, Any], Place]], place: Place) -> tuple[WidthRow, ...]:

@@ -148,7 +148,13 @@ def _pick(rows: list[TestsRow], joint: Facts, measured: Measured) -> TestsRow | 
         truth, missing = _holds(row.when, joint, measured.system)
         truth, missing = _within(truth, missing, row, measured)
         if truth is Truth.YES:
-            return row if row.any_of else Open(f"No tests are encoded here for this coupon, {row.citation.short}. {row.because}", ())
+            return (
+                row
+                if row.any_of
+                else Open(
+                    f"No tests are encoded here for this coupon, {row.citation.short}. {row.because}", ()
+                )
+            )
         if truth is Truth.UNKNOWN:
             needs += missing
     if all(row.optional for row in rows):

@@ -1,7 +1,7 @@
 """Every row of an edition's tables in words: what a person holds against the shop's own copy of the code.
 
-The rows are taken from the parsed files themselves, which the loader has checked, so that a page shows each number
-exactly as it is written there, in both unit systems, and none can be left out.
+The rows are taken from the parsed files themselves, which the loader has checked, so that a page shows each
+number exactly as it is written there, in both unit systems, and none can be left out.
 """
 
 from __future__ import annotations
@@ -22,9 +22,16 @@ from .variables import Kind, registry
 from .wording import say_choice, within_sentence
 
 HEADINGS = {
-    "procedure": "Procedure: variables", "welder": "Welder: variables", "bands": "Ranges by band of a number",
-    "covers": "Which tested choice covers which", "base_metals": "Base metals", "fillers": "Fillers", "a_numbers": "Weld metal by analysis",
-    "specimens": "Required tests and specimens", "acceptance": "Acceptance of results", "continuity": "Keeping a qualification",
+    "procedure": "Procedure: variables",
+    "welder": "Welder: variables",
+    "bands": "Ranges by band of a number",
+    "covers": "Which tested choice covers which",
+    "base_metals": "Base metals",
+    "fillers": "Fillers",
+    "a_numbers": "Weld metal by analysis",
+    "specimens": "Required tests and specimens",
+    "acceptance": "Acceptance of results",
+    "continuity": "Keeping a qualification",
     "later": "What the later edition has otherwise",
     "content": "What a record has to state",
 }
@@ -32,19 +39,60 @@ HEADINGS = {
 NOT_ROWS = frozenset({"edition", "sources"})
 TOLD_APART = frozenset({"clause", "provenance", "source", "remark", "because", "standing", "rule"})
 """Columns with a place of their own, and the kind of rule, which `because` says in words."""
-SUBJECTS = ("variable", "variables", "fields", "of_rules", "check", "name", "metals", "fillers", "kinds", "group", "tested")
+SUBJECTS = (
+    "variable",
+    "variables",
+    "fields",
+    "of_rules",
+    "check",
+    "name",
+    "metals",
+    "fillers",
+    "kinds",
+    "group",
+    "tested",
+)
 """Columns that say what a row is about, the first one present wins."""
 NAMES = {
-    "test_when": "Where the test has", "test_unless": "Not where the test has", "weld_when": "Where the weld has",
-    "weld_unless": "Not where the weld has", "when": "Where", "unless": "Not where", "any_of": "Asked", "one_side": "Metal of one side",
-    "other_side": "Metal of the other side", "f_any": "F-Number of a filler", "most": "At most", "least": "At least", "span": "Band",
-    "because": "The rule in words", "need": "Weight", "leaving_out": "Leaving out", "of_rules": "Every variable that is",
-    "procedure_test": "Procedure test", "welder_test": "Welder test", "fields": "Stated", "variables": "Stated", "low": "Smallest", "high": "Largest",
-    "low_factor": "Smallest, times the tested", "high_factor": "Largest, times the tested",
-    "high_of": "Largest, as that of the", "unlimited": "No upper limit", "f_number": "F-Number",
-    "a_number": "A-Number", "kind": "Result", "kinds": "Results", "together": "Count as one",
-    "hardest": "Hardest, HV10", "by_name": "By name rather than group", "bands": "Bands",
-    "a": "Former", "b": "Former radius", "c": "Die opening", "d": "Half the opening",
+    "test_when": "Where the test has",
+    "test_unless": "Not where the test has",
+    "weld_when": "Where the weld has",
+    "weld_unless": "Not where the weld has",
+    "when": "Where",
+    "unless": "Not where",
+    "any_of": "Asked",
+    "one_side": "Metal of one side",
+    "other_side": "Metal of the other side",
+    "f_any": "F-Number of a filler",
+    "most": "At most",
+    "least": "At least",
+    "span": "Band",
+    "because": "The rule in words",
+    "need": "Weight",
+    "leaving_out": "Leaving out",
+    "of_rules": "Every variable that is",
+    "procedure_test": "Procedure test",
+    "welder_test": "Welder test",
+    "fields": "Stated",
+    "variables": "Stated",
+    "low": "Smallest",
+    "high": "Largest",
+    "low_factor": "Smallest, times the tested",
+    "high_factor": "Largest, times the tested",
+    "high_of": "Largest, as that of the",
+    "unlimited": "No upper limit",
+    "f_number": "F-Number",
+    "a_number": "A-Number",
+    "kind": "Result",
+    "kinds": "Results",
+    "together": "Count as one",
+    "hardest": "Hardest, HV10",
+    "by_name": "By name rather than group",
+    "bands": "Bands",
+    "a": "Former",
+    "b": "Former radius",
+    "c": "Die opening",
+    "d": "Half the opening",
 }
 """What a column or a part of a file is called, where its key does not say it."""
 UNITS = {US: "inch units", SI: "metric units"}
@@ -80,7 +128,6 @@ class TableRow:
     sources: tuple[Mapping[str, str], ...]
     remark: str
 
-
     @property
     def address(self) -> str:
         """`path` as part of a page's address."""
@@ -101,9 +148,14 @@ def tables_in_words(edition: Edition, files: RawEdition | None = None) -> tuple[
     """All tables of an edition. `files` are its parsed files where they are at hand already."""
     files = files or read_files(ROOT / edition.id)
     stems = [name.removesuffix(".toml") for name in files]
-    ordered = [*(s for s in HEADINGS if s in stems), *(s for s in stems if s not in HEADINGS and s not in NOT_ROWS)]
+    ordered = [
+        *(s for s in HEADINGS if s in stems),
+        *(s for s in stems if s not in HEADINGS and s not in NOT_ROWS),
+    ]
     return tuple(
-        Table(stem, HEADINGS.get(stem, _plain(stem)), tuple(_rows(stem, files[f"{stem}.toml"], edition))) for stem in ordered)
+        Table(stem, HEADINGS.get(stem, _plain(stem)), tuple(_rows(stem, files[f"{stem}.toml"], edition)))
+        for stem in ordered
+    )
 
 
 def _rows(stem: str, raw: Mapping[str, Any], edition: Edition) -> Iterator[TableRow]:
@@ -134,12 +186,24 @@ def _row(stem: str, path: Path, row: Mapping[str, Any], edition: Edition) -> Tab
     subject = next((key for key in SUBJECTS if key in row), "")
     provenance = Provenance(row["provenance"])
     given = {**{key: value for key, value in row.items() if key != "with"}, **row.get("with", {})}
-    columns = [Column(_name(key), _say(value, key, variables)) for key, value in given.items() if key not in TOLD_APART and key != subject]
+    columns = [
+        Column(_name(key), _say(value, key, variables))
+        for key, value in given.items()
+        if key not in TOLD_APART and key != subject
+    ]
     return TableRow(
-        file=stem, path=path, section="" if section in ("row", "check") else _name(section), place=place,
-        subject=_subject(row, subject, section, variables), clause=row["clause"],
-        because=row.get("because", ""), standing=_standing(row.get("standing")), columns=tuple(columns), provenance=provenance.value,
-        provenance_words=provenance.words, sources=tuple(_source(edition.sources[key]) for key in row.get("source", [])),
+        file=stem,
+        path=path,
+        section="" if section in ("row", "check") else _name(section),
+        place=place,
+        subject=_subject(row, subject, section, variables),
+        clause=row["clause"],
+        because=row.get("because", ""),
+        standing=_standing(row.get("standing")),
+        columns=tuple(columns),
+        provenance=provenance.value,
+        provenance_words=provenance.words,
+        sources=tuple(_source(edition.sources[key]) for key in row.get("source", [])),
         remark=row.get("remark", ""),
     )
 
@@ -182,8 +246,12 @@ def _standing(raw: Mapping[str, str] | None) -> str:
         return ""
     words: dict[str, list[str]] = {}
     for process, standing in raw.items():
-        words.setdefault("supplementary essential" if standing == "supplementary" else standing, []).append(process)
-    return _capital("; ".join(f"{standing} for {', '.join(processes)}" for standing, processes in words.items()))
+        words.setdefault("supplementary essential" if standing == "supplementary" else standing, []).append(
+            process
+        )
+    return _capital(
+        "; ".join(f"{standing} for {', '.join(processes)}" for standing, processes in words.items())
+    )
 
 
 def _name(key: str) -> str:
@@ -194,7 +262,11 @@ def _name(key: str) -> str:
 
 def say_path(path: Path) -> str:
     """What a value inside a row is called: `Band, above, inch`."""
-    names = [f"{step + 1}" if isinstance(step, int) else UNITS.get(step) or _name(step) for step in path if step != "with"]
+    names = [
+        f"{step + 1}" if isinstance(step, int) else UNITS.get(step) or _name(step)
+        for step in path
+        if step != "with"
+    ]
     return ", ".join([names[0], *(within_sentence(name) for name in names[1:])])
 
 
@@ -224,7 +296,9 @@ def _say_dict(value: Mapping[str, Any], key: str, variables: Mapping[str, str]) 
         return ", ".join(f"{ENDS[end]} {_say(limit, key, variables)}" for end, limit in value.items())
     if set(value) <= set(ResultKind):
         return " and ".join(ResultKind(kind).count(number) for kind, number in value.items())
-    return "; ".join(f"{within_sentence(_name(each))}: {_say(inner, each, variables)}" for each, inner in value.items())
+    return "; ".join(
+        f"{within_sentence(_name(each))}: {_say(inner, each, variables)}" for each, inner in value.items()
+    )
 
 
 def _say_one(value: Any, key: str, variables: Mapping[str, str]) -> str:
@@ -239,7 +313,11 @@ def _say_one(value: Any, key: str, variables: Mapping[str, str]) -> str:
     if variable:
         return registry()[variable].label
     definition = registry().get(variables.get(key, key))
-    if definition is not None and definition.kind in (Kind.CHOICE, Kind.GAS) and key not in ("variable", "rule"):
+    if (
+        definition is not None
+        and definition.kind in (Kind.CHOICE, Kind.GAS)
+        and key not in ("variable", "rule")
+    ):
         return say_choice(definition, text)
     return text.replace("_", " ")
 

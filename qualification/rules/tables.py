@@ -1,7 +1,8 @@
 """The strict loader: one folder of TOML files per edition of a code, turned into frozen tables or refused.
 
 Files of an edition:
-  edition.toml     what it is, which processes, which system of metal groups, which variables join across tests,
+  edition.toml     what it is, which processes, which system of metal groups, which variables join across
+  tests,
                    and which further files it has
   sources.toml     the public pages its numbers were read on
   procedure.toml   variables of procedure qualification, a row per clause (`rulebook.py`)
@@ -22,7 +23,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -76,7 +77,8 @@ class Edition:
     apart_procedure: frozenset[str] = frozenset()
     """Variables of one weld that different procedure tests may each cover, where they agree in all else."""
     mixes_procedure: frozenset[str] = frozenset()
-    """Variables holding pairs of groups: two tests of one group each, with itself, also cover the mix of both."""
+    """Variables holding pairs of groups: two tests of one group each, with itself, also cover the mix of
+    both."""
     apart_welder: frozenset[str] = frozenset()
     """Variables of one weld that different tests of a welder may each cover, where they agree in all else."""
     family: str = "other"
@@ -113,12 +115,25 @@ def _variables(raw: Any, place: Place) -> frozenset[str]:
 
 FAMILIES = ("asme", "aws", "iso", "navy", "other")
 EDITION: dict[str, Column] = {
-    "code": required(schema.text), "edition": required(schema.text), "title": required(schema.text),
-    "family": required(schema.one_of(*FAMILIES)), "metal_groups": schema.one_of(*SYSTEMS),
-    "processes": required(_processes), "files": schema.keys, "without": schema.keys,
-    "joins_procedure": _variables, "joins_welder": _variables, "apart_procedure": _variables, "mixes_procedure": _variables, "apart_welder": _variables,
+    "code": required(schema.text),
+    "edition": required(schema.text),
+    "title": required(schema.text),
+    "family": required(schema.one_of(*FAMILIES)),
+    "metal_groups": schema.one_of(*SYSTEMS),
+    "processes": required(_processes),
+    "files": schema.keys,
+    "without": schema.keys,
+    "joins_procedure": _variables,
+    "joins_welder": _variables,
+    "apart_procedure": _variables,
+    "mixes_procedure": _variables,
+    "apart_welder": _variables,
 }
-SOURCE: dict[str, Column] = {"key": required(schema.text), "title": required(schema.text), "url": required(schema.text)}
+SOURCE: dict[str, Column] = {
+    "key": required(schema.text),
+    "title": required(schema.text),
+    "url": required(schema.text),
+}
 
 
 def editions() -> tuple[str, ...]:
@@ -126,7 +141,7 @@ def editions() -> tuple[str, ...]:
     return tuple(sorted(p.parent.name for p in ROOT.glob("*/edition.toml")))
 
 
-@lru_cache(maxsize=None)
+@cache
 def edition(name: str) -> Edition:
     """The edition in the folder of that name. Raises TableError when it is absent or cannot be trusted."""
     if name not in editions():
@@ -134,7 +149,7 @@ def edition(name: str) -> Edition:
     return build(name, shipped_files(name))
 
 
-@lru_cache(maxsize=None)
+@cache
 def shipped_files(name: str) -> RawEdition:
     """The parsed files of an edition that ships with the program: read once, and not to be changed."""
     return read_files(ROOT / name)
@@ -154,12 +169,18 @@ def edition_checked(name: str, checks: Sequence[Check]) -> tuple[Edition, tuple[
 
 def read_files(folder: Path) -> dict[str, dict[str, Any]]:
     """The folder's TOML files, parsed with exact decimals. Raises TableError for a file that is not TOML."""
-    files = {path.name: _with_shared_rows(folder.name, path.name, _parsed(path)) for path in sorted(folder.glob("*.toml"))}
+    files = {
+        path.name: _with_shared_rows(folder.name, path.name, _parsed(path))
+        for path in sorted(folder.glob("*.toml"))
+    }
     if "source" in files.get(SOURCES, {}):
         own = files[SOURCES]["source"]
         brought = [each for file, body in files.items() if file != SOURCES for each in body.pop("source", [])]
         named = {each.get("key") for each in own if isinstance(each, dict)}
-        files[SOURCES] = {**files[SOURCES], "source": [*own, *(each for each in brought if each["key"] not in named)]}
+        files[SOURCES] = {
+            **files[SOURCES],
+            "source": [*own, *(each for each in brought if each["key"] not in named)],
+        }
     return files
 
 
@@ -172,7 +193,8 @@ def _parsed(path: Path) -> dict[str, Any]:
 
 SOURCES = "sources.toml"
 SHARED = "shared"
-"""Key by which a file of an edition names the file under `tables/<its own name>/` whose rows it begins with."""
+"""Key by which a file of an edition names the file under `tables/<its own name>/` whose rows it begins
+with."""
 
 
 def _with_shared_rows(edition: str, file: str, body: dict[str, Any]) -> dict[str, Any]:
@@ -189,40 +211,61 @@ def _with_shared_rows(edition: str, file: str, body: dict[str, Any]) -> dict[str
 def _joined(shared: Any, own: Any) -> Any:
     if shared is None or own is None:
         return own if shared is None else shared
-    return [*shared, *own] if isinstance(shared, list) else {**shared, **own, "row": [*shared.get("row", []), *own.get("row", [])]}
+    return (
+        [*shared, *own]
+        if isinstance(shared, list)
+        else {**shared, **own, "row": [*shared.get("row", []), *own.get("row", [])]}
+    )
 
 
 def build(name: str, files: RawEdition, *, with_checks: bool = False, like: Edition | None = None) -> Edition:
     """Check the parsed files and build the edition. Raises TableError naming file and row.
 
-    `with_checks`: a shop's checks are laid over the files; without them no row may claim that a shop made one.
-    `like`: an edition built without checks; what it has of the very same files (objects) is not read again.
+    `with_checks`: a shop's checks are laid over the files; without them no row may claim that a shop made
+    one. `like`: an edition built without checks; what it has of the very same files (objects) is not read
+    again.
     """
     from .more_tables import RARE, READERS
 
-    head, declared = _declared(name, files, [*CORE, *(file for file in READERS if file not in RARE or file in files)])
+    head, declared = _declared(
+        name, files, [*CORE, *(file for file in READERS if file not in RARE or file in files)]
+    )
     kept = _kept(files, like)
     if not with_checks:
         _refuse_claimed_checks(name, {file: body for file, body in files.items() if file not in kept})
-    sources = kept["sources.toml"].read if "sources.toml" in kept else read_sources(name, files["sources.toml"])
+    sources = (
+        kept["sources.toml"].read if "sources.toml" in kept else read_sources(name, files["sources.toml"])
+    )
     reading = _Reading(name, head, sources)
     parts = {
-        file: kept[file] if file in kept else Part(body, reading.of(file, body), _as_text(body)) for file, body in files.items()
+        file: kept[file] if file in kept else Part(body, reading.of(file, body), _as_text(body))
+        for file, body in files.items()
     }
 
     def read(file: str, without: Any) -> Any:
         return parts[file].read if file in declared else without
 
     made = Edition(
-        id=name, code=head["code"], edition=head["edition"], title=head["title"], processes=head["processes"],
-        joins_procedure=head["joins_procedure"] or frozenset(), joins_welder=head["joins_welder"] or frozenset(), sources=sources,
-        procedure=read("procedure.toml", ()), welder=read("welder.toml", ()),
-        bands=read("bands.toml", {}), covers=read("covers.toml", {}),
+        id=name,
+        code=head["code"],
+        edition=head["edition"],
+        title=head["title"],
+        processes=head["processes"],
+        joins_procedure=head["joins_procedure"] or frozenset(),
+        joins_welder=head["joins_welder"] or frozenset(),
+        sources=sources,
+        procedure=read("procedure.toml", ()),
+        welder=read("welder.toml", ()),
+        bands=read("bands.toml", {}),
+        covers=read("covers.toml", {}),
         more={file.removesuffix(".toml"): parts[file].read for file in READERS if file in declared},
         fingerprint=_fingerprint(parts),
-        apart_procedure=head["apart_procedure"] or frozenset(), mixes_procedure=head["mixes_procedure"] or frozenset(),
-        apart_welder=head["apart_welder"] or frozenset(), family=head["family"],
-        metals=SYSTEMS[head["metal_groups"]] if head["metal_groups"] else None, parts=parts,
+        apart_procedure=head["apart_procedure"] or frozenset(),
+        mixes_procedure=head["mixes_procedure"] or frozenset(),
+        apart_welder=head["apart_welder"] or frozenset(),
+        family=head["family"],
+        metals=SYSTEMS[head["metal_groups"]] if head["metal_groups"] else None,
+        parts=parts,
     )
     cross_check(made)
     return made
@@ -269,7 +312,9 @@ def _refuse_claimed_checks(name: str, files: RawEdition) -> None:
     for file, path, row in rows_of(files):
         if row["provenance"] == Provenance.SHOP:
             number = int(path[-1]) + 1 if isinstance(path[-1], int) else ""
-            raise Place(name, file, f"row {number} ({row['clause']})").fail("'shop' is a provenance that only the shop's own checks give")
+            raise Place(name, file, f"row {number} ({row['clause']})").fail(
+                "'shop' is a provenance that only the shop's own checks give"
+            )
 
 
 def _declared(name: str, files: RawEdition, known: Sequence[str]) -> tuple[dict[str, Any], frozenset[str]]:
@@ -287,8 +332,13 @@ def _declared(name: str, files: RawEdition, known: Sequence[str]) -> tuple[dict[
     named = head["files"] or head["without"] or ()
     strange = [file for file in named if file not in optional]
     if strange:
-        raise place.fail(f"{strange[0]!r} is not a file an edition may have or lack; those are {', '.join(optional)}")
-    declared = {*ALWAYS, *(head["files"] if head["files"] else [file for file in optional if file not in named])}
+        raise place.fail(
+            f"{strange[0]!r} is not a file an edition may have or lack; those are {', '.join(optional)}"
+        )
+    declared = {
+        *ALWAYS,
+        *(head["files"] if head["files"] else [file for file in optional if file not in named]),
+    }
     for file in known:
         if file in declared and file not in files:
             raise TableError(f"{name}/{file}: the file is missing")
@@ -300,7 +350,8 @@ def _declared(name: str, files: RawEdition, known: Sequence[str]) -> tuple[dict[
 
 
 def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
-    """The public pages of a folder's sources.toml, by key. Raises TableError for a repeated key or no web address."""
+    """The public pages of a folder's sources.toml, by key. Raises TableError for a repeated key or no web
+    address."""
     found: dict[str, Source] = {}
     if set(raw) != {"source"}:
         raise Place(name, SOURCES).fail("expected nothing but [[source]] entries")
@@ -315,9 +366,13 @@ def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
     return found
 
 
-def _covers(name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, CoverTable]:
+def _covers(
+    name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]
+) -> dict[str, CoverTable]:
     return {
-        table: covers.read_table(table, rows, head["code"], head["edition"], sources, Place(name, "covers.toml", table))
+        table: covers.read_table(
+            table, rows, head["code"], head["edition"], sources, Place(name, "covers.toml", table)
+        )
         for table, rows in raw.items()
     }
 
@@ -327,6 +382,7 @@ def _as_text(body: Mapping[str, Any]) -> str:
 
 
 def _fingerprint(parts: Mapping[str, Part]) -> str:
-    """Over the same text as that of all files at once, `_as_text(files)`, put together from the texts of each."""
+    """Over the same text as that of all files at once, `_as_text(files)`, put together from the texts of
+    each."""
     whole = "{" + ", ".join(f"{json.dumps(file)}: {parts[file].text}" for file in sorted(parts)) + "}"
     return hashlib.sha256(whole.encode()).hexdigest()

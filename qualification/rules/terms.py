@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import product
 from typing import Any
 
@@ -51,13 +51,17 @@ class TermTables:
 
 
 def _conditions(raw: Any, place: Place) -> dict[str, frozenset[str]]:
-    return {spec.variable: spec.allowed for spec in schema.conditions(raw, place) if isinstance(spec.allowed, frozenset)}
+    return {
+        spec.variable: spec.allowed
+        for spec in schema.conditions(raw, place)
+        if isinstance(spec.allowed, frozenset)
+    }
 
 
 ROW: dict[str, Column] = {**schema.CITED, "when": required(_conditions), "term": required(schema.text)}
 
 
-@lru_cache(maxsize=None)
+@cache
 def term_tables(file: str) -> TermTables:
     """The tables of one file of the catalogue folder. Raises TableError naming file and row."""
     return build_terms(file, catalogue_file(file), catalogue_sources())
@@ -96,7 +100,9 @@ def build_terms(file: str, raw: Mapping[str, Any], sources: Mapping[str, Source]
             if known and row["term"] not in known:
                 raise here.fail(f"{row['term']!r} is not a choice of {variable}")
             cited = schema.citation(row, "", "", sources, here)
-            made.append(TermRow(row["when"], row["term"], row["clause"], cited.provenance, cited.row, cited.remark))
+            made.append(
+                TermRow(row["when"], row["term"], row["clause"], cited.provenance, cited.row, cited.remark)
+            )
         found[by] = tuple(made)
     return TermTables(variable, found)
 

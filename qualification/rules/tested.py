@@ -29,16 +29,23 @@ class Tested:
         """A limit on the row's variable with the row's conditions, unless `more` says otherwise."""
         row = self.row
         settings: dict[str, object] = {
-            "variable": row.variable, "allowed": allowed, "standing": row.standing[self.process], "citation": row.citation,
-            "because": row.because, "record": self.record, "tested": self.facts[str(more.get("variable", row.variable))],
-            "when": self.conditions(row.weld_when), "unless": tuple(self.conditions(c) for c in row.weld_unless),
+            "variable": row.variable,
+            "allowed": allowed,
+            "standing": row.standing[self.process],
+            "citation": row.citation,
+            "because": row.because,
+            "record": self.record,
+            "tested": self.facts[str(more.get("variable", row.variable))],
+            "when": self.conditions(row.weld_when),
+            "unless": tuple(self.conditions(c) for c in row.weld_unless),
         }
         settings.update(more)
         return Limit(**settings)  # type: ignore[arg-type]
 
     @property
     def metals(self) -> MetalSystem:
-        """The edition's system of metal groups; `cross_checks` refuses rows that need one where there is none."""
+        """The edition's system of metal groups; `cross_checks` refuses rows that need one where there is
+        none."""
         assert self.edition.metals is not None
         return self.edition.metals
 
@@ -49,13 +56,16 @@ class Tested:
         return [self.limit(Undetermined(needs))]
 
     def not_given(self, *, rest_not_encoded: bool = False, **more: object) -> list[Limit]:
-        """The limit where the record gives no value of the row's own variable: it says that it does not apply, or
-        leaves it out."""
+        """The limit where the record gives no value of the row's own variable: it says that it does not
+        apply, or leaves it out."""
         marked = self.facts[self.row.variable] is Absent.NOT_APPLICABLE
-        return [self.limit(NotOnTest(rest_not_encoded) if marked else Undetermined((self.row.variable,)), **more)]
+        return [
+            self.limit(NotOnTest(rest_not_encoded) if marked else Undetermined((self.row.variable,)), **more)
+        ]
 
     def choices(self, key: str) -> frozenset[str] | None:
-        """The tested choices of a variable, free text as one key; `None` when the record does not give them."""
+        """The tested choices of a variable, free text as one key; `None` when the record does not give
+        them."""
         value = self.facts[key]
         if isinstance(value, Absent):
             return None
@@ -71,8 +81,8 @@ class Tested:
         return _all(spec.of(self.system).holds(self.facts) for spec in specs)
 
     def exempted_by(self, specs: tuple[ConditionSpec, ...]) -> Truth:
-        """As `holds`, but of values that stand for several things every one has to meet the condition: a joint
-        of two metals is exempt only when both are."""
+        """As `holds`, but of values that stand for several things every one has to meet the condition: a
+        joint of two metals is exempt only when both are."""
         return _all(spec.of(self.system).holds_for_all(self.facts) for spec in specs)
 
 

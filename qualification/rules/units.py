@@ -83,7 +83,9 @@ _PSI = Unit("psi", "pound_force_per_square_inch", ("psi",))
 _KSI = Unit("ksi", "kilopound_force_per_square_inch", ("ksi",))
 _MPA = Unit("MPa", "megapascal", ("mpa", "n/mm2", "n/mm²"))
 _ONE = Unit("", "dimensionless", ("",))
-_FTLB = Unit("ft·lbf", "foot * pound_force", ("ft-lb", "ft·lbf", "ft-lbf", "ft·lb", "ftlb", "ft lb", "ft lbf"))
+_FTLB = Unit(
+    "ft·lbf", "foot * pound_force", ("ft-lb", "ft·lbf", "ft-lbf", "ft·lb", "ftlb", "ft lb", "ft lbf")
+)
 _J = Unit("J", "joule", ("j", "joule", "joules"))
 DIMENSIONS: dict[str, Dimension] = {
     d.key: d

@@ -1,4 +1,5 @@
-"""What continuity.toml says of editions whose qualifications are confirmed and prolonged: the rows, and their reader."""
+"""What continuity.toml says of editions whose qualifications are confirmed and prolonged: the rows, and their
+reader."""
 
 from __future__ import annotations
 
@@ -14,7 +15,11 @@ from .schema import CITED, Column, Place, read_row, required
 BY = ("retest", "welds", "records")
 METHODS = {"radiographic": "Radiography", "ultrasonic": "Ultrasonics", "destructive": "Destructive test"}
 """By what the welds of a prolongation may be examined, in words."""
-SIGNATORIES = {"employer": "Employer", "coordinator": "Welding coordinator", "examiner": "Examiner or examining body"}
+SIGNATORIES = {
+    "employer": "Employer",
+    "coordinator": "Welding coordinator",
+    "examiner": "Examiner or examining body",
+}
 """Who may sign, in words."""
 
 
@@ -62,18 +67,32 @@ class ValidityRules:
 
     def way(self, key: str | None) -> Way | None:
         """The way of that key; the only one where there is but one."""
-        return self.ways[0] if key is None and len(self.ways) == 1 else next((w for w in self.ways if w.key == key), None)
+        return (
+            self.ways[0]
+            if key is None and len(self.ways) == 1
+            else next((w for w in self.ways if w.key == key), None)
+        )
 
 
 WAY: dict[str, Column] = {
-    **CITED, "key": required(schema.text), "by": required(schema.one_of(*BY)), "months": schema.whole, "welds": schema.whole,
-    "within": schema.whole, "methods": schema.keys, "because": required(schema.text),
+    **CITED,
+    "key": required(schema.text),
+    "by": required(schema.one_of(*BY)),
+    "months": schema.whole,
+    "welds": schema.whole,
+    "within": schema.whole,
+    "methods": schema.keys,
+    "because": required(schema.text),
 }
 SIGNATORY: dict[str, Column] = {
-    **CITED, "act": required(schema.one_of("confirmation", "prolongation")), "by": required(schema.keys),
+    **CITED,
+    "act": required(schema.one_of("confirmation", "prolongation")),
+    "by": required(schema.keys),
 }
 SECTIONS: dict[str, dict[str, Column]] = {
-    "start": dict(CITED), "confirmation": {**CITED, "months": required(schema.whole)}, "revocation": dict(CITED),
+    "start": dict(CITED),
+    "confirmation": {**CITED, "months": required(schema.whole)},
+    "revocation": dict(CITED),
 }
 
 
@@ -84,10 +103,14 @@ def read_keeping(
     return (read if "confirmation" in raw else continuity.read)(raw, code, edition, sources, place)
 
 
-def read(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place) -> ValidityRules:
+def read(
+    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: Place
+) -> ValidityRules:
     """Raises TableError naming the section that is missing, unknown or wrong."""
     if set(raw) != {*SECTIONS, "way", "signatory"}:
-        raise place.fail(f"expected the sections {', '.join(SECTIONS)}, way and signatory, found {', '.join(raw)}")
+        raise place.fail(
+            f"expected the sections {', '.join(SECTIONS)}, way and signatory, found {', '.join(raw)}"
+        )
     rows: dict[str, dict[str, Any]] = {}
     cited: dict[str, Citation] = {}
     for name, columns in SECTIONS.items():
@@ -109,7 +132,14 @@ def read(raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, 
     acts = {"confirmation"} | ({"prolongation"} if any(way.by == "welds" for way in ways) else set())
     if sorted(each.act for each in signatories) != sorted(acts):
         raise place.fail(f"needs one signatory row for each of {', '.join(sorted(acts))}")
-    return ValidityRules(rows["confirmation"]["months"], ways, signatories, cited["start"], cited["confirmation"], cited["revocation"])
+    return ValidityRules(
+        rows["confirmation"]["months"],
+        ways,
+        signatories,
+        cited["start"],
+        cited["confirmation"],
+        cited["revocation"],
+    )
 
 
 def _signatory(item: Any, code: str, edition: str, sources: Mapping[str, Source], place: Place) -> Signatory:
@@ -126,7 +156,9 @@ def _known(named: Sequence[str], known: Mapping[str, str], place: Place) -> None
 
 def _way(item: Any, code: str, edition: str, sources: Mapping[str, Source], place: Place) -> Way:
     row = read_row(item, WAY, place)
-    wanted = {"retest": {"months"}, "welds": {"months", "welds", "within", "methods"}, "records": set()}[row["by"]]
+    wanted = {"retest": {"months"}, "welds": {"months", "welds", "within", "methods"}, "records": set()}[
+        row["by"]
+    ]
     given = {key for key in ("months", "welds", "within", "methods") if row[key] is not None}
     if given != wanted:
         raise place.fail(f"a way by {row['by']} states {', '.join(sorted(wanted)) or 'no number'}")
@@ -134,5 +166,13 @@ def _way(item: Any, code: str, edition: str, sources: Mapping[str, Source], plac
         raise place.fail("every number of a way is at least 1")
     methods = row["methods"] or ()
     _known(methods, METHODS, place)
-    return Way(row["key"], row["by"], row["months"], row["welds"] or 0, row["within"] or 0, methods, row["because"],
-               schema.citation(row, code, edition, sources, place))
+    return Way(
+        row["key"],
+        row["by"],
+        row["months"],
+        row["welds"] or 0,
+        row["within"] or 0,
+        methods,
+        row["because"],
+        schema.citation(row, code, edition, sources, place),
+    )

@@ -11,7 +11,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
-from typing import Union
 
 
 class Absent(Enum):
@@ -81,8 +80,12 @@ class Interval:
         return self.intersect(other) is not None
 
     def intersect(self, other: Interval) -> Interval | None:
-        low, low_open = (other.low, other.low_open) if self.starts_before(other) else (self.low, self.low_open)
-        high, high_open = (other.high, other.high_open) if self.ends_after(other) else (self.high, self.high_open)
+        low, low_open = (
+            (other.low, other.low_open) if self.starts_before(other) else (self.low, self.low_open)
+        )
+        high, high_open = (
+            (other.high, other.high_open) if self.ends_after(other) else (self.high, self.high_open)
+        )
         if low is not None and high is not None and (low > high or (low == high and (low_open or high_open))):
             return None
         return Interval(low, high, low_open, high_open)
@@ -90,7 +93,9 @@ class Interval:
     def split(self, at: set[Decimal]) -> list[Interval]:
         """Cut into points and open pieces at each given number, so that each piece lies wholly on one side
         of every limit drawn at one of them."""
-        cuts = sorted(c for c in at if (self.low is None or c >= self.low) and (self.high is None or c <= self.high))
+        cuts = sorted(
+            c for c in at if (self.low is None or c >= self.low) and (self.high is None or c <= self.high)
+        )
         pieces: list[Interval] = []
         low, low_open = self.low, self.low_open
         for cut in cuts:
@@ -103,8 +108,8 @@ class Interval:
         return [p for p in pieces if not p.is_empty and p.intersect(self) is not None]
 
 
-Value = Union[Interval, frozenset, str]
-Stated = Union[Interval, frozenset, str, Absent]
+Value = Interval | frozenset | str
+Stated = Interval | frozenset | str | Absent
 
 
 @dataclass(frozen=True)
@@ -129,14 +134,14 @@ class NotEncoded:
 
 @dataclass(frozen=True)
 class NotOnTest:
-    """The record says that the variable does not apply to its coupon: a weld to which it does not apply either is
-    the same, and there is nothing to hold any value against."""
+    """The record says that the variable does not apply to its coupon: a weld to which it does not apply
+    either is the same, and there is nothing to hold any value against."""
 
     rest_not_encoded: bool = False
     """True where the edition lets the variable change, and the tables do not hold how far."""
 
 
-Allowed = Union[Interval, frozenset, Anything, Undetermined, NotEncoded, NotOnTest]
+Allowed = Interval | frozenset | Anything | Undetermined | NotEncoded | NotOnTest
 
 
 def lies_within(value: Value, allowed: Allowed) -> bool:

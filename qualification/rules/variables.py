@@ -79,8 +79,8 @@ class Variable:
     derived: bool = False
     """Worked out from other variables; never typed in."""
     codes: frozenset[str] = frozenset()
-    """Families of codes, or systems of metal groups, that ask for it (`Edition.speaks`); empty: all do. Records
-    of other codes do not show it, unless it is stated all the same."""
+    """Families of codes, or systems of metal groups, that ask for it (`Edition.speaks`); empty: all do.
+    Records of other codes do not show it, unless it is stated all the same."""
 
     def asked_by(self, speaks: frozenset[str]) -> bool:
         """True when an edition that speaks of these families and systems asks for the variable."""
@@ -125,11 +125,17 @@ def variable(key: str) -> Variable:
     return registry()[key]
 
 
-def variables_for(use: Use, level: Level, process: str | None = None, speaks: frozenset[str] | None = None) -> list[Variable]:
-    """The variables entered on one kind of record, in order; for a process line only those of its process, and
-    with `speaks` (of an edition) only those it asks for."""
+def variables_for(
+    use: Use, level: Level, process: str | None = None, speaks: frozenset[str] | None = None
+) -> list[Variable]:
+    """The variables entered on one kind of record, in order; for a process line only those of its process,
+    and with `speaks` (of an edition) only those it asks for."""
     return [
-        v for v in registry().values()
-        if v.level is level and use in v.uses and not v.derived and (process is None or process in v.processes)
+        v
+        for v in registry().values()
+        if v.level is level
+        and use in v.uses
+        and not v.derived
+        and (process is None or process in v.processes)
         and (speaks is None or v.asked_by(speaks))
     ]

@@ -1,7 +1,7 @@
 """Which of a code's alternatives a record means to take, where several would do.
 
-This decides which rows a form offers, never a verdict: any alternative that is complete satisfies the code. It is
-kept as text beside what else the record settles of its tests, under keys that begin with `way.`.
+This decides which rows a form offers, never a verdict: any alternative that is complete satisfies the code.
+It is kept as text beside what else the record settles of its tests, under keys that begin with `way.`.
 """
 
 from __future__ import annotations
@@ -26,7 +26,9 @@ def way_value(way: Alternative) -> str:
 def way_meant(requirement: Requirement, wanted: Mapping[str, str]) -> Alternative:
     """The alternative the record means to take; the code's first while it names none."""
     named = wanted.get(way_name(requirement), "")
-    return next((way for way in requirement.alternatives if way_value(way) == named), requirement.alternatives[0])
+    return next(
+        (way for way in requirement.alternatives if way_value(way) == named), requirement.alternatives[0]
+    )
 
 
 def without_ways(wanted: Mapping[str, str]) -> dict[str, str]:

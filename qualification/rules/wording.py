@@ -1,4 +1,5 @@
-"""Values, ranges and findings in words: the one place that pages, PDFs and the JSON interface take them from."""
+"""Values, ranges and findings in words: the one place that pages, PDFs and the JSON interface take them
+from."""
 
 from __future__ import annotations
 
@@ -55,7 +56,9 @@ class Row:
     binds: bool
 
     def as_json(self) -> dict[str, Any]:
-        return {name: getattr(self, name) for name in self.__dataclass_fields__} | {"sources": list(self.sources)}
+        return {name: getattr(self, name) for name in self.__dataclass_fields__} | {
+            "sources": list(self.sources)
+        }
 
 
 def say_value(key: str, value: Stated, system: str) -> str:
@@ -70,10 +73,21 @@ def say_value(key: str, value: Stated, system: str) -> str:
 def _say_wanting(allowed: Undetermined) -> str:
     """What a record leaves out, and what it says does not apply though a rule asks for it."""
     left_out, marked = (
-        _and([within_sentence(registry()[key].label) for key in allowed.needs if (key in allowed.marked) is said]) for said in (False, True)
+        _and(
+            [
+                within_sentence(registry()[key].label)
+                for key in allowed.needs
+                if (key in allowed.marked) is said
+            ]
+        )
+        for said in (False, True)
     )
     parts = [f"does not state {left_out}"] if left_out else []
-    return " and ".join([*parts, f"says that {marked} {'do' if len(allowed.marked) > 1 else 'does'} not apply"] if marked else parts)
+    return " and ".join(
+        [*parts, f"says that {marked} {'do' if len(allowed.marked) > 1 else 'does'} not apply"]
+        if marked
+        else parts
+    )
 
 
 NUMBERINGS = ("p_number", "f_number", "a_number")
@@ -145,7 +159,9 @@ def _natural(text: str) -> tuple[tuple[int, str], ...]:
     return tuple(parts)
 
 
-def say_conditions(conditions: tuple[Condition, ...], unless: tuple[tuple[Condition, ...], ...], system: str) -> str:
+def say_conditions(
+    conditions: tuple[Condition, ...], unless: tuple[tuple[Condition, ...], ...], system: str
+) -> str:
     words = [_say_condition(c, system) for c in conditions]
     text = "; ".join(words)
     exempt = " or ".join(" and ".join(_say_condition(c, system) for c in group) for group in unless)
@@ -159,7 +175,9 @@ def _say_condition(condition: Condition, system: str) -> str:
     if isinstance(allowed, Anything):
         return f"{within_sentence(definition.label)} given"
     if isinstance(allowed, frozenset):
-        words = " or ".join(within_sentence(say_choice(definition, choice)) for choice in _in_order(definition, allowed))
+        words = " or ".join(
+            within_sentence(say_choice(definition, choice)) for choice in _in_order(definition, allowed)
+        )
     else:
         words = within_sentence(say_allowed(condition.variable, allowed, system))
     return f"{within_sentence(definition.label)}: {words}"
@@ -169,9 +187,19 @@ def row_of_limit(limit: Limit, system: str, line: int | None = None) -> Row:
     """A limit as a row of a test's range of qualification: what was tested, what that qualifies."""
     key = limit.variable
     return _row(
-        limit.citation, key, "", "", line, limit.standing.value, say_value(key, limit.tested, system)
-        if _same_shape(key, limit.tested) else "See the record", say_allowed(key, limit.allowed, system),
-        say_conditions(limit.when, limit.unless, system), limit.record, limit.because, limit.note, limit.standing.value != "nonessential",
+        limit.citation,
+        key,
+        "",
+        "",
+        line,
+        limit.standing.value,
+        say_value(key, limit.tested, system) if _same_shape(key, limit.tested) else "See the record",
+        say_allowed(key, limit.allowed, system),
+        say_conditions(limit.when, limit.unless, system),
+        limit.record,
+        limit.because,
+        limit.note,
+        limit.standing.value != "nonessential",
     )
 
 
@@ -190,47 +218,105 @@ def row_of_finding(finding: Finding, system: str) -> Row:
     verdict = finding.verdict
     words = verdict.words
     if not finding.binds and verdict is Verdict.COVERED:
-        words = "Free to choose" if not isinstance(finding.found, Absent) or finding.found is NOT_APPLICABLE else "To be stated"
+        words = (
+            "Free to choose"
+            if not isinstance(finding.found, Absent) or finding.found is NOT_APPLICABLE
+            else "To be stated"
+        )
     return _row(
-        finding.citation, key, verdict.key, words, finding.line, finding.standing.value, say_value(key, finding.found, system),
-        say_allowed(key, finding.qualified, system), "", finding.record, finding.because, note, finding.binds,
+        finding.citation,
+        key,
+        verdict.key,
+        words,
+        finding.line,
+        finding.standing.value,
+        say_value(key, finding.found, system),
+        say_allowed(key, finding.qualified, system),
+        "",
+        finding.record,
+        finding.because,
+        note,
+        finding.binds,
     )
 
 
 def _note_of_verdict(finding: Finding) -> str:
-    """What would settle an open finding, and what “not applicable” on the weld or on the test record makes of it."""
+    """What would settle an open finding, and what “not applicable” on the weld or on the test record makes of
+    it."""
     open_, found, qualified = finding.verdict is Verdict.UNKNOWN, finding.found, finding.qualified
     if isinstance(qualified, NotOnTest) and found is not MISSING and not finding.needs:
         if finding.verdict is Verdict.COVERED:
             return "Not applicable on both."
         if isinstance(found, Interval):
-            return "The test record says that it does not apply, so there is no number to reckon from. Rest the weld on a test that has it."
+            return (
+                "The test record says that it does not apply, so there is no number to reckon from. Rest the"
+                " weld on a test that has it."
+            )
         if open_:
-            return "The test record says that it does not apply, and the weld that there is none. If that is the same, write it alike on both."
+            return (
+                "The test record says that it does not apply, and the weld that there is none. If that is the"
+                " same, write it alike on both."
+            )
         return "The test record says that it does not apply, and the weld has it."
     if not open_ or not finding.needs or isinstance(qualified, Undetermined):
         return ""
     if found is NOT_APPLICABLE and finding.needs == (finding.variable,):
-        return "The weld says that it does not apply, and what was tested has it. State it, or rest the weld on a test without it."
-    return f"State {', '.join(within_sentence(registry()[need].label) for need in finding.needs)} to settle this."
+        return (
+            "The weld says that it does not apply, and what was tested has it. State it, or rest the weld on"
+            " a test without it."
+        )
+    return (
+        f"State {', '.join(within_sentence(registry()[need].label) for need in finding.needs)} to settle"
+        " this."
+    )
 
 
 def _row(
-    citation: Citation, key: str, verdict: str, words: str, line: int | None, standing: str, found: str, qualified: str, when: str,
-    record: str, because: str, note: str, binds: bool,
+    citation: Citation,
+    key: str,
+    verdict: str,
+    words: str,
+    line: int | None,
+    standing: str,
+    found: str,
+    qualified: str,
+    when: str,
+    record: str,
+    because: str,
+    note: str,
+    binds: bool,
 ) -> Row:
     return Row(
-        verdict=verdict, verdict_words=words, variable=key, label=registry()[key].label, line=line, standing=standing, found=found,
-        qualified=qualified, when=when, record=record, clause=citation.clause, code=citation.code, edition=citation.edition,
-        provenance=citation.provenance.value, provenance_words=citation.provenance_words,
-        sources=tuple({"title": s.title, "url": s.url} for s in citation.sources), because=because, note=note,
-        remark=citation.remark, binds=binds,
+        verdict=verdict,
+        verdict_words=words,
+        variable=key,
+        label=registry()[key].label,
+        line=line,
+        standing=standing,
+        found=found,
+        qualified=qualified,
+        when=when,
+        record=record,
+        clause=citation.clause,
+        code=citation.code,
+        edition=citation.edition,
+        provenance=citation.provenance.value,
+        provenance_words=citation.provenance_words,
+        sources=tuple({"title": s.title, "url": s.url} for s in citation.sources),
+        because=because,
+        note=note,
+        remark=citation.remark,
+        binds=binds,
     )
 
 
 def rows_of_line(report: LineReport, system: str, *, binding_only: bool = False) -> list[Row]:
     """Rows of one line, worst first, silent limits left out."""
-    found = [f for f in report.findings if f.verdict is not Verdict.NOT_APPLICABLE and (f.binds or not binding_only)]
+    found = [
+        f
+        for f in report.findings
+        if f.verdict is not Verdict.NOT_APPLICABLE and (f.binds or not binding_only)
+    ]
     return [row_of_finding(f, system) for f in sorted(found, key=lambda f: (not f.binds, -f.verdict))]
 
 
@@ -239,10 +325,16 @@ def say_report(report: Report, system: str = US) -> str:
     if not report.lines:
         return "Unknown: no process is stated, so there is nothing to judge."
     if report.verdict <= Verdict.COVERED:
-        return f"Covered by {_and(report.relied_on)}." if report.relied_on else "Within the limits of procedures that need no test."
+        return (
+            f"Covered by {_and(report.relied_on)}."
+            if report.relied_on
+            else "Within the limits of procedures that need no test."
+        )
     labels = list(dict.fromkeys(say_obstacle(f) for f in report.obstacles))
     if report.verdict is Verdict.NOT_COVERED:
-        worst = list(dict.fromkeys(say_obstacle(f) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED))
+        worst = list(
+            dict.fromkeys(say_obstacle(f) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED)
+        )
         return f"Not covered: {_and(worst)}."
     if report.verdict is Verdict.NO_RULE:
         return f"No rule encoded for {_and(labels)}; judge it by the code itself."
@@ -260,18 +352,31 @@ def say_attempt(attempt: Attempt) -> str:
     if attempt.verdict <= Verdict.COVERED:
         return f"{attempt.record} covers it as well."
     parts = []
-    for verdict, words in ((Verdict.NOT_COVERED, "does not cover"), (Verdict.UNKNOWN, "cannot be told for"), (Verdict.NO_RULE, "no rule encoded for")):
-        labels = list(dict.fromkeys(within_sentence(registry()[f.variable].label) for f in attempt.obstacles if f.verdict is verdict))
+    for verdict, words in (
+        (Verdict.NOT_COVERED, "does not cover"),
+        (Verdict.UNKNOWN, "cannot be told for"),
+        (Verdict.NO_RULE, "no rule encoded for"),
+    ):
+        labels = list(
+            dict.fromkeys(
+                within_sentence(registry()[f.variable].label)
+                for f in attempt.obstacles
+                if f.verdict is verdict
+            )
+        )
         if labels:
             parts.append(f"{words} {_and(labels)}")
     return f"{attempt.record}: {'; '.join(parts) or 'says nothing that decides'}."
 
 
 def within_sentence(label: str) -> str:
-    """A label in the middle of a sentence: `included angle`, but `F-Number` and `PWHT temperature` as they are."""
+    """A label in the middle of a sentence: `included angle`, but `F-Number` and `PWHT temperature` as they
+    are."""
     return label[:1].lower() + label[1:] if label[1:2].islower() else label
 
 
 def _and(words: tuple[str, ...] | list[str]) -> str:
     listed = list(words)
-    return listed[0] if len(listed) == 1 else ", ".join(listed[:-1]) + (" and " + listed[-1] if listed else "")
+    return (
+        listed[0] if len(listed) == 1 else ", ".join(listed[:-1]) + (" and " + listed[-1] if listed else "")
+    )

@@ -36,16 +36,33 @@ def code_tables(request: HttpRequest) -> HttpResponse:
     try:
         held = in_force(chosen) if chosen else None
     except TableError as error:
-        return render(request, "qualification/code_tables.html", {"error": str(error), "editions": editions, "chosen": chosen, **filters})
+        return render(
+            request,
+            "qualification/code_tables.html",
+            {"error": str(error), "editions": editions, "chosen": chosen, **filters},
+        )
     whole = tables_in_words(held.edition, held.files) if held else ()
-    shown = [_shown(table, filters["provenance"], filters["clause"]) for table in whole if filters["table"] in ("", table.file)]
+    shown = [
+        _shown(table, filters["provenance"], filters["clause"])
+        for table in whole
+        if filters["table"] in ("", table.file)
+    ]
     rows = [row for table in whole for row in table.rows]
     context = {
-        "editions": editions, "chosen": chosen, "shown": [each for each in shown if each.table.rows], "whole": whole, **filters,
-        "edition": held.edition if held else None, "stale": _stale(chosen) if chosen else [],
-        "may_check": may_approve(request.user), "provenances": [(p.value, p.words) for p in Provenance],
-        "total": len(rows), "published": sum(r.provenance == "published" for r in rows), "memory": sum(r.provenance == "memory" for r in rows),
-        "shop_checked": sum(r.provenance == "shop" for r in rows), "is_filtered": any(filters.values()),
+        "editions": editions,
+        "chosen": chosen,
+        "shown": [each for each in shown if each.table.rows],
+        "whole": whole,
+        **filters,
+        "edition": held.edition if held else None,
+        "stale": _stale(chosen) if chosen else [],
+        "may_check": may_approve(request.user),
+        "provenances": [(p.value, p.words) for p in Provenance],
+        "total": len(rows),
+        "published": sum(r.provenance == "published" for r in rows),
+        "memory": sum(r.provenance == "memory" for r in rows),
+        "shop_checked": sum(r.provenance == "shop" for r in rows),
+        "is_filtered": any(filters.values()),
         "found": sum(len(each.table.rows) for each in shown),
     }
     return render(request, "qualification/code_tables.html", context)
@@ -65,9 +82,15 @@ def _shown(table: Table, provenance: str, clause: str) -> Shown:
     """The table with the rows that fit. A clause is found by its beginning: `QW-451` finds `QW-451.1`."""
     wanted = clause.casefold()
     rows = tuple(
-        row for row in table.rows
-        if provenance in ("", row.provenance) and any(part.strip().casefold().startswith(wanted) for part in row.clause.split(","))
+        row
+        for row in table.rows
+        if provenance in ("", row.provenance)
+        and any(part.strip().casefold().startswith(wanted) for part in row.clause.split(","))
     )
     return Shown(
-        replace(table, rows=rows), len(table.rows), table.count(Provenance.PUBLISHED), table.count(Provenance.MEMORY),
-        table.count(Provenance.SHOP))
+        replace(table, rows=rows),
+        len(table.rows),
+        table.count(Provenance.PUBLISHED),
+        table.count(Provenance.MEMORY),
+        table.count(Provenance.SHOP),
+    )

@@ -31,9 +31,14 @@ def confirmations(request: HttpRequest) -> HttpResponse:
         except ActRefused as refused:
             sheet.sheet.add_error(None, str(refused))
         else:
-            messages.success(request, f"{len(acts)} {'confirmation is' if len(acts) == 1 else 'confirmations are'} on record.")
+            messages.success(
+                request,
+                f"{len(acts)} {'confirmation is' if len(acts) == 1 else 'confirmations are'} on record.",
+            )
             return redirect("welder_list")
-    has_errors = request.method == "POST" and bool(sheet.sheet.errors or any(row.errors for row in sheet.rows))
+    has_errors = request.method == "POST" and bool(
+        sheet.sheet.errors or any(row.errors for row in sheet.rows)
+    )
     return render(request, "qualification/confirmations.html", {"sheet": sheet, "has_errors": has_errors})
 
 
@@ -59,9 +64,16 @@ def _open_tests(today: date) -> list[tuple[WelderTest, list[Standing]]]:
     for welder in Welder.objects.filter(active=True):
         for standing in standings_of(welder, today):
             record = standing.record
-            if isinstance(record, WelderTest) and standing.is_confirmed and standing.answer.state in (Holding.HOLDS, Holding.UNKNOWN):
+            if (
+                isinstance(record, WelderTest)
+                and standing.is_confirmed
+                and standing.answer.state in (Holding.HOLDS, Holding.UNKNOWN)
+            ):
                 found.setdefault(record.pk, (record, []))[1].append(standing)
-    return sorted(found.values(), key=lambda pair: (min(each.answer.holds_until or date.max for each in pair[1]), pair[0].number))
+    return sorted(
+        found.values(),
+        key=lambda pair: (min(each.answer.holds_until or date.max for each in pair[1]), pair[0].number),
+    )
 
 
 def _rules(record: WelderTest) -> ValidityRules:

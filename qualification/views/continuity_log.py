@@ -21,7 +21,9 @@ def use_add(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Welder, pk=pk)
     form = UseForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        use = welders.Use(shown, **{key: form.cleaned_data[key] for key in ("process", "operation", "used_on", "evidence")})
+        use = welders.Use(
+            shown, **{key: form.cleaned_data[key] for key in ("process", "operation", "used_on", "evidence")}
+        )
         try:
             welders.record_uses([use], request.user)
         except welders.LogRefused as refused:
@@ -29,7 +31,11 @@ def use_add(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{use.words} is in the log.")
             return redirect("welder", shown.pk)
-    return render(request, "qualification/use_form.html", {"form": form, "welder": shown, "intro": f"By {shown}. Only what can be shown counts."})
+    return render(
+        request,
+        "qualification/use_form.html",
+        {"form": form, "welder": shown, "intro": f"By {shown}. Only what can be shown counts."},
+    )
 
 
 @author_required
@@ -61,8 +67,14 @@ def month(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{len(uses)} {'use is' if len(uses) == 1 else 'uses are'} in the log.")
             return redirect("welder_list")
-    has_errors = request.method == "POST" and bool(sheet.sheet.errors or any(row.errors for row in sheet.rows))
-    return render(request, "qualification/month.html", {"sheet": sheet, "has_errors": has_errors, "today": timezone.localdate()})
+    has_errors = request.method == "POST" and bool(
+        sheet.sheet.errors or any(row.errors for row in sheet.rows)
+    )
+    return render(
+        request,
+        "qualification/month.html",
+        {"sheet": sheet, "has_errors": has_errors, "today": timezone.localdate()},
+    )
 
 
 def _sheet(request: HttpRequest) -> MonthSheet:

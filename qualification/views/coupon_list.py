@@ -22,8 +22,15 @@ def list_context(request: HttpRequest, model: type[CouponRecord]) -> dict[str, A
     if result in dict(RESULTS):
         rows = [row for row in rows if row.words == dict(RESULTS)[result]]
     return {
-        "rows": rows, "q": text, "state": state, "result": result, "states": State.choices, "results": RESULTS,
-        "any": model.objects.exists(), "may_author": may_author(request.user), "is_filtered": bool(text or state or result),
+        "rows": rows,
+        "q": text,
+        "state": state,
+        "result": result,
+        "states": State.choices,
+        "results": RESULTS,
+        "any": model.objects.exists(),
+        "may_author": may_author(request.user),
+        "is_filtered": bool(text or state or result),
     }
 
 
@@ -35,7 +42,10 @@ def _found(model: type[CouponRecord], text: str, state: str) -> QuerySet[CouponR
         found = model.objects.filter(state=state).select_related("welder")
     for word in text.split():
         found = found.filter(
-            Q(number__icontains=word) | Q(title__icontains=word) | Q(welder__name__icontains=word) | Q(welder__stamp__icontains=word)
-            | Q(spec_followed__icontains=word))
+            Q(number__icontains=word)
+            | Q(title__icontains=word)
+            | Q(welder__name__icontains=word)
+            | Q(welder__stamp__icontains=word)
+            | Q(spec_followed__icontains=word)
+        )
     return found
-

@@ -50,20 +50,39 @@ class Pages:
         return reverse(f"{self.kind}_{page}" if page else self.kind, args=[record.pk])
 
     def urls(self, record: CouponRecord) -> dict[str, str]:
-        found = {f"{page}_url": self.url(page, record) for page in ("edit", "check", "results", "step", "revise", "editions", "move")}
-        return found | {"like_url": f"{reverse(f'{self.kind}_add')}?like={record.pk}", "record_url": self.url("", record), "list_url": reverse(self.list_url)}
+        found = {
+            f"{page}_url": self.url(page, record)
+            for page in ("edit", "check", "results", "step", "revise", "editions", "move")
+        }
+        return found | {
+            "like_url": f"{reverse(f'{self.kind}_add')}?like={record.pk}",
+            "record_url": self.url("", record),
+            "list_url": reverse(self.list_url),
+        }
 
 
-def record_page(request: HttpRequest, pages: Pages, record: CouponRecord, refusal: Refusal | None = None) -> HttpResponse:
+def record_page(
+    request: HttpRequest, pages: Pages, record: CouponRecord, refusal: Refusal | None = None
+) -> HttpResponse:
     """The record as it stands: title block, outcome, range or the reasons for none, entries, history."""
     live, missing_tables = _live_content(record)
     content = record.snapshot or live
     context = {
-        **steps_context(request, record, refusal), **pages.urls(record), **pages.more(request, record), "content": content,
-        "missing_tables": missing_tables, "cells": _cells(record, content), "ranges": range_groups(content),
-        "joint_groups": [g for g in content["entered"] if g["line"] is None], "line_groups": _line_groups(content),
-        "changed": changed_since(record.snapshot, live), "may_edit": record.is_editable and may_author(request.user), "may_author": may_author(request.user),
-        "links": links_of(record), "actions": test_actions(record), "kind": record.KIND.capitalize(),
+        **steps_context(request, record, refusal),
+        **pages.urls(record),
+        **pages.more(request, record),
+        "content": content,
+        "missing_tables": missing_tables,
+        "cells": _cells(record, content),
+        "ranges": range_groups(content),
+        "joint_groups": [g for g in content["entered"] if g["line"] is None],
+        "line_groups": _line_groups(content),
+        "changed": changed_since(record.snapshot, live),
+        "may_edit": record.is_editable and may_author(request.user),
+        "may_author": may_author(request.user),
+        "links": links_of(record),
+        "actions": test_actions(record),
+        "kind": record.KIND.capitalize(),
         "later": later_edition(record.edition),
         "contents": None if missing_tables else _contents(request, pages, record),
     }
@@ -71,16 +90,22 @@ def record_page(request: HttpRequest, pages: Pages, record: CouponRecord, refusa
 
 
 def _live_content(record: CouponRecord) -> tuple[dict[str, Any], str]:
-    """The record judged now, in the unit order of what was approved; without its edition's tables, nothing but its own
-    fields and a sentence that says so."""
+    """The record judged now, in the unit order of what was approved; without its edition's tables, nothing
+    but its own fields and a sentence that says so."""
     try:
-        return test_content(record, (record.snapshot or {}).get("shown", record.units if record.snapshot else "")), ""
+        return (
+            test_content(
+                record, (record.snapshot or {}).get("shown", record.units if record.snapshot else "")
+            ),
+            "",
+        )
     except TableError as error:
         return {**record.content(), "entered": [], "refusals": [], "range": [], "outcome": None}, str(error)
 
 
 def _contents(request: HttpRequest, pages: Pages, record: CouponRecord) -> dict[str, Any]:
-    """What the code wants stated and the record does not state, with the way to each field for those who may edit."""
+    """What the code wants stated and the record does not state, with the way to each field for those who may
+    edit."""
     items = coupon_items(record)
     if not (record.is_editable and may_author(request.user)):
         return contents_context(items)
@@ -97,10 +122,16 @@ def _entry_pages(pages: Pages, record: CouponRecord) -> dict[str, str]:
 def _cells(record: CouponRecord, content: dict[str, Any]) -> list[tuple[str, str]]:
     code = content.get("code")
     return [
-        ("Code", code["name"] if code else record.edition), ("Units", record.get_units_display()),
-        ("Welded on", f"{record.welded_on}" if record.welded_on else ""), ("Welder", str(record.welder or "")),  # type: ignore[attr-defined]
+        ("Code", code["name"] if code else record.edition),
+        ("Units", record.get_units_display()),
+        ("Welded on", f"{record.welded_on}" if record.welded_on else ""),
+        ("Welder", str(record.welder or "")),  # type: ignore[attr-defined]
         ("Written by", record.author_name),
-        *([("Approved by", f"{record.approved_by_name}, {record.approved_at:%Y-%m-%d}")] if record.approved_at else []),
+        *(
+            [("Approved by", f"{record.approved_by_name}, {record.approved_at:%Y-%m-%d}")]
+            if record.approved_at
+            else []
+        ),
     ]
 
 
@@ -108,14 +139,18 @@ def _line_groups(content: dict[str, Any]) -> list[dict[str, Any]]:
     """What is stated of each process line."""
     lines = dict.fromkeys(g["line"] for g in content["entered"] if g["line"] is not None)
     return [
-        {"number": line + 1, "process": next(g["process"] for g in content["entered"] if g["line"] == line),
-         "groups": [g for g in content["entered"] if g["line"] == line]}
+        {
+            "number": line + 1,
+            "process": next(g["process"] for g in content["entered"] if g["line"] == line),
+            "groups": [g for g in content["entered"] if g["line"] == line],
+        }
         for line in lines
     ]
 
 
 def range_groups(content: dict[str, Any]) -> list[tuple[str, list[dict[str, Any]]]]:
-    """The range's rows by process line, what binds always before what binds only where toughness is required."""
+    """The range's rows by process line, what binds always before what binds only where toughness is
+    required."""
     processes = {group["line"]: group["process"] for group in content["entered"] if group["line"] is not None}
     several = len(processes) > 1
     groups: dict[tuple[int, bool], list[dict[str, Any]]] = {}
@@ -124,16 +159,34 @@ def range_groups(content: dict[str, Any]) -> list[tuple[str, list[dict[str, Any]
     found = []
     for (line, supplementary), rows in sorted(groups.items(), key=lambda item: item[0]):
         name = f"Process {line + 1}, {processes.get(line, '')}" if several else processes.get(line, "")
-        found.append((f"{name}: further limits where toughness is required" if supplementary else f"{name}: range of qualification", rows))
+        found.append(
+            (
+                (
+                    f"{name}: further limits where toughness is required"
+                    if supplementary
+                    else f"{name}: range of qualification"
+                ),
+                rows,
+            )
+        )
     return found
 
 
 def changed_since(snapshot: dict[str, Any] | None, live: dict[str, Any]) -> list[str]:
     """Labels of variables whose range differs from what was approved, since the code tables were changed."""
-    if snapshot is None or live.get("code") is None or snapshot["code"]["fingerprint"] == live["code"]["fingerprint"]:
+    if (
+        snapshot is None
+        or live.get("code") is None
+        or snapshot["code"]["fingerprint"] == live["code"]["fingerprint"]
+    ):
         return []
-    then, now = ({(r["line"], r["variable"], r["qualified"], r["when"]): r["label"] for r in c["range"]} for c in (snapshot, live))
-    labels = [now[key] if key in now else then[key] for key in {**then, **now} if (key in then) != (key in now)]
+    then, now = (
+        {(r["line"], r["variable"], r["qualified"], r["when"]): r["label"] for r in c["range"]}
+        for c in (snapshot, live)
+    )
+    labels = [
+        now[key] if key in now else then[key] for key in {**then, **now} if (key in then) != (key in now)
+    ]
     if bool(snapshot["refusals"]) != bool(live["refusals"]):
         labels.insert(0, "Whether it qualifies anything")
     return list(dict.fromkeys(labels))
@@ -159,7 +212,8 @@ def revise(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
 
 
 def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
-    """Edit a draft's head and what was welded. Unreadable entries are kept and pointed at; the head has to be right."""
+    """Edit a draft's head and what was welded. Unreadable entries are kept and pointed at; the head has to be
+    right."""
     record = get_object_or_404(pages.model, pk=pk)
     if not record.is_editable:
         return _not_a_draft(request, pages, record)
@@ -193,7 +247,9 @@ class _Draft:
         units = data.get("units", "") if data is not None else record.units
         self.units = units if units in UnitSystem.values else record.units
         self.head = pages.form(data, instance=record)
-        self.forms = RecordForms(USES[pages.model], self.units, record.edition, record.joint, record.lines, data)
+        self.forms = RecordForms(
+            USES[pages.model], self.units, record.edition, record.joint, record.lines, data
+        )
         self.wants_saving = data is not None and not self.forms.arranged
 
     def take_on(self) -> None:
@@ -206,13 +262,14 @@ class _Draft:
         self.take_on()
         return outcome_content(outcome_of(self.record), self.units)
 
-
     def contents(self) -> dict[str, Any]:
         """What the code wants stated and the page does not state yet."""
         if self.head.is_bound:
             self.head.is_valid()  # puts what the head says on the record in hand
         self.take_on()
-        return contents_context(coupon_items(self.record), self.forms, {**_entry_pages(self.pages, self.record), "edit": ""})
+        return contents_context(
+            coupon_items(self.record), self.forms, {**_entry_pages(self.pages, self.record), "edit": ""}
+        )
 
 
 def _changed(record: CouponRecord, head: HeadForm, forms: RecordForms) -> list[str]:
@@ -220,19 +277,37 @@ def _changed(record: CouponRecord, head: HeadForm, forms: RecordForms) -> list[s
     labels = [within_sentence(head.fields[name].label) for name in head.changed_data]
     joint = {*record.joint, *forms.joint_entries}
     labels += [
-        within_sentence(forms.joint_form.fields[key].label) for key in joint
+        within_sentence(forms.joint_form.fields[key].label)
+        for key in joint
         if record.joint.get(key) != forms.joint_entries.get(key) and key in forms.joint_form.fields
     ]
     return labels + (["process lines"] if record.lines != forms.line_entries else [])
 
 
-def _edit_page(request: HttpRequest, pages: Pages, draft: _Draft, meanwhile: SavedMeanwhile | None = None) -> HttpResponse:
-    shown = pages.model.objects.get(pk=draft.record.pk)  # the heading stays as stored while something else is typed
+def _edit_page(
+    request: HttpRequest, pages: Pages, draft: _Draft, meanwhile: SavedMeanwhile | None = None
+) -> HttpResponse:
+    shown = pages.model.objects.get(
+        pk=draft.record.pk
+    )  # the heading stays as stored while something else is typed
     context = {
-        **pages.urls(shown), "record": shown, "kind": shown.KIND.capitalize(), "head": draft.head, "forms": draft.forms,
-        "version": draft.version, "required": draft.required(), "contents": draft.contents(), "meanwhile": meanwhile, "is_tried": request.method == "POST",
+        **pages.urls(shown),
+        "record": shown,
+        "kind": shown.KIND.capitalize(),
+        "head": draft.head,
+        "forms": draft.forms,
+        "version": draft.version,
+        "required": draft.required(),
+        "contents": draft.contents(),
+        "meanwhile": meanwhile,
+        "is_tried": request.method == "POST",
     }
-    return render(request, "qualification/coupon_edit.html", context, status=409 if meanwhile else 422 if draft.head.errors else 200)
+    return render(
+        request,
+        "qualification/coupon_edit.html",
+        context,
+        status=409 if meanwhile else 422 if draft.head.errors else 200,
+    )
 
 
 def results(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
@@ -242,7 +317,10 @@ def results(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
         return _not_a_draft(request, pages, record)
     data = request.POST if request.method == "POST" else None
     forms = ResultsForms(record, data)
-    context: dict[str, Any] = {"forms": forms, "version": data.get(VERSION, "") if data else version_of(record)}
+    context: dict[str, Any] = {
+        "forms": forms,
+        "version": data.get(VERSION, "") if data else version_of(record),
+    }
     if request.headers.get("HX-Request") == "true":
         return render(request, "qualification/_results_live.html", context)
     if data is not None and not forms.arranged:
@@ -254,18 +332,26 @@ def results(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     return _results_page(request, pages, record, context)
 
 
-def _saved_results(request: HttpRequest, pages: Pages, record: CouponRecord, forms: ResultsForms) -> HttpResponse:
+def _saved_results(
+    request: HttpRequest, pages: Pages, record: CouponRecord, forms: ResultsForms
+) -> HttpResponse:
     """Back to the record, or to the form while an entry needs a look: it is saved, and not done."""
     messages.success(request, f"The results of {record} are saved.")
     return redirect(pages.url("results" if forms.problem_links else "", record))
 
 
-def _results_page(request: HttpRequest, pages: Pages, record: CouponRecord, context: dict[str, Any], status: int = 200) -> HttpResponse:
+def _results_page(
+    request: HttpRequest, pages: Pages, record: CouponRecord, context: dict[str, Any], status: int = 200
+) -> HttpResponse:
     found = {**pages.urls(record), **context, "record": record, "kind": record.KIND.capitalize()}
     return render(request, "qualification/results.html", found, status=status)
 
 
 def _not_a_draft(request: HttpRequest, pages: Pages, record: CouponRecord) -> HttpResponse:
     """A revision that is no draft is shown, with a word on how to change it."""
-    messages.info(request, f"{record} is {record.get_state_display().lower()} and cannot be edited. Start a new revision to change it.")
+    messages.info(
+        request,
+        f"{record} is {record.get_state_display().lower()} and cannot be edited. Start a new revision to"
+        " change it.",
+    )
     return redirect(pages.url("", record))

@@ -1,4 +1,5 @@
-"""One coupon under every edition the shop uses: ranges side by side, what is wanting, and moving it to another edition."""
+"""One coupon under every edition the shop uses: ranges side by side, what is wanting, and moving it to
+another edition."""
 
 from __future__ import annotations
 
@@ -25,7 +26,9 @@ from qualification.rules.variables import registry
 from qualification.views.coupon_pages import Pages
 
 KIND_WORDS = {
-    WantKind.SPECIMEN: "Specimen or examination", WantKind.READING: "Value to state", WantKind.RESULT: "Result that does not serve",
+    WantKind.SPECIMEN: "Specimen or examination",
+    WantKind.READING: "Value to state",
+    WantKind.RESULT: "Result that does not serve",
     WantKind.RULE: "Not in the tables",
 }
 DIFFERING, ALIKE = (Contrast.DIFFERENT, Contrast.OTHER_TERMS), (Contrast.ELSEWHERE, Contrast.SAME)
@@ -58,23 +61,41 @@ class Column:
     def summary(self) -> str:
         """What is wanting by its sorts, each with its number."""
         kinds = list(dict.fromkeys(kind for kind, _ in self.wants))
-        return ", ".join(f"{wording.within_sentence(kind)} ({sum(kind == other for other, _ in self.wants)})" for kind in kinds)
+        return ", ".join(
+            f"{wording.within_sentence(kind)} ({sum(kind == other for other, _ in self.wants)})"
+            for kind in kinds
+        )
 
 
-def other_editions(request: HttpRequest, pages: Pages, pk: int, refusal: tuple[str, list[str]] | None = None) -> HttpResponse:
+def other_editions(
+    request: HttpRequest, pages: Pages, pk: int, refusal: tuple[str, list[str]] | None = None
+) -> HttpResponse:
     """The record side by side under its own edition and every other the shop uses; nothing is saved."""
     record = get_object_or_404(pages.model, pk=pk)
     keys, left_out = _editions_for(record)
     comparison = compare_under(record, keys)
-    columns = sorted((_column(record, under) for under in comparison.under), key=lambda each: (not each.is_own, not each.counts, len(each.wants)))
+    columns = sorted(
+        (_column(record, under) for under in comparison.under),
+        key=lambda each: (not each.is_own, not each.counts, len(each.wants)),
+    )
     shown = _shown(comparison.under, request.GET.getlist("beside"))
     rows = contrasted(compare_under(record, [edition.id for edition in shown]), record.units)
     context = {
-        **pages.urls(record), "record": record, "kind": record.KIND.capitalize(), "columns": columns, "left_out": left_out,
-        "offered": [(u.edition.id, u.edition.name, u.edition in shown) for u in _ranged(comparison.under) if u.edition.id != record.edition],
-        "names": [edition.name for edition in shown], "tables": _tables(record, rows, {edition.id: edition.name for edition in shown}),
+        **pages.urls(record),
+        "record": record,
+        "kind": record.KIND.capitalize(),
+        "columns": columns,
+        "left_out": left_out,
+        "offered": [
+            (u.edition.id, u.edition.name, u.edition in shown)
+            for u in _ranged(comparison.under)
+            if u.edition.id != record.edition
+        ],
+        "names": [edition.name for edition in shown],
+        "tables": _tables(record, rows, {edition.id: edition.name for edition in shown}),
         "counted": [(words, number) for words, number in _counted(rows) if number],
-        "may_move": may_author(request.user) and record.pk == record.revisions()[0].pk, "refusal": refusal,
+        "may_move": may_author(request.user) and record.pk == record.revisions()[0].pk,
+        "refusal": refusal,
     }
     return render(request, "qualification/other_editions.html", context, status=409 if refusal else 200)
 
@@ -94,7 +115,8 @@ def move(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
 
 
 def _editions_for(record: CouponRecord) -> tuple[list[str], list[str]]:
-    """The record's own edition first, then the others that judge such a record; and why others are left out."""
+    """The record's own edition first, then the others that judge such a record; and why others are left
+    out."""
     keys, left_out = [], []
     for key in dict.fromkeys([record.edition, *(key for key, _ in editions_used())]):
         try:
@@ -116,13 +138,25 @@ def _side(edition: Edition, side: Side) -> bool:
 def _column(record: CouponRecord, under: UnderEdition) -> Column:
     edition, problems = under.edition, problems_under(record, under.edition.id)
     counts = under.counts and not problems
-    limits = [limit for line in under.range.lines for limit in line.limits if limit.standing.value != "nonessential"]
+    limits = [
+        limit for line in under.range.lines for limit in line.limits if limit.standing.value != "nonessential"
+    ]
     return Column(
-        key=edition.id, name=edition.name, is_own=edition.id == record.edition, counts=counts,
-        answer="Counts as it stands" if counts else f"Does not count: tests {under.outcome.overall.words.lower()}",
-        wants=[*(("Entry that needs a look", message) for message in problems), *((KIND_WORDS[w.kind], w.sentence) for w in under.wants)],
-        set_aside=list(dict.fromkeys(result.kind.words for result in under.set_aside)), change_note=f"Judged under {edition.name}.",
-        unconfirmed=sum(limit.citation.provenance.value == "memory" for limit in limits))
+        key=edition.id,
+        name=edition.name,
+        is_own=edition.id == record.edition,
+        counts=counts,
+        answer="Counts as it stands"
+        if counts
+        else f"Does not count: tests {under.outcome.overall.words.lower()}",
+        wants=[
+            *(("Entry that needs a look", message) for message in problems),
+            *((KIND_WORDS[w.kind], w.sentence) for w in under.wants),
+        ],
+        set_aside=list(dict.fromkeys(result.kind.words for result in under.set_aside)),
+        change_note=f"Judged under {edition.name}.",
+        unconfirmed=sum(limit.citation.provenance.value == "memory" for limit in limits),
+    )
 
 
 def _ranged(under: Sequence[UnderEdition]) -> list[UnderEdition]:
@@ -173,9 +207,13 @@ class Table:
 
 def _tables(record: CouponRecord, rows: Sequence[Contrasted], names: Mapping[str, str]) -> list[Table]:
     return [
-        Table(_process(record, line), *(
-            [_subject(each, names) for each in rows if each.row.line == line and each.contrast in kinds]
-            for kinds in (DIFFERING, (Contrast.SOME,), ALIKE)))
+        Table(
+            _process(record, line),
+            *(
+                [_subject(each, names) for each in rows if each.row.line == line and each.contrast in kinds]
+                for kinds in (DIFFERING, (Contrast.SOME,), ALIKE)
+            ),
+        )
         for line in sorted({each.row.line for each in rows})
     ]
 
@@ -188,11 +226,17 @@ def _counted(rows: Sequence[Contrasted]) -> list[tuple[str, int]]:
     """How many subjects there are of each sort, in words that follow the number."""
     return [
         (words, sum(each.contrast in kinds for each in rows))
-        for words, kinds in (("differ", DIFFERING), ("are limited under some editions only", (Contrast.SOME,)), ("agree for a weld like the coupon", ALIKE))
+        for words, kinds in (
+            ("differ", DIFFERING),
+            ("are limited under some editions only", (Contrast.SOME,)),
+            ("agree for a weld like the coupon", ALIKE),
+        )
     ]
 
 
 def _process(record: CouponRecord, line: int) -> str:
     process: Any = record.lines[line].get("process", "") if line < len(record.lines) else ""
-    named = registry()["process"].choice_label(process) if isinstance(process, str) and process else "not stated"
+    named = (
+        registry()["process"].choice_label(process) if isinstance(process, str) and process else "not stated"
+    )
     return f"Process {line + 1}: {wording.within_sentence(named)}" if len(record.lines) > 1 else named

@@ -24,14 +24,22 @@ class SignIn(views.LoginView):
         return super().get_context_data(**kwargs) | {"nobody_yet": nobody_yet()}
 
 
-def locked_out(request: HttpRequest, response: HttpResponse | None, credentials: dict[str, Any] | None) -> HttpResponse:
+def locked_out(
+    request: HttpRequest, response: HttpResponse | None, credentials: dict[str, Any] | None
+) -> HttpResponse:
     """429: the sign-in page after too many failures under one name, whether somebody has that name or not."""
     name = str((credentials or {}).get("username") or request.POST.get("username", ""))
     minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
     refusal = (
-        f"Signing in as {name[:150]} is locked after {settings.AXES_FAILURE_LIMIT} failed attempts. Wait {minutes} minutes, then try again. "
-        "A shop administrator can lift it at once by giving a new password under Shop, People.")
-    context = {"form": SignInForm(request, initial={"username": name}), "next": request.POST.get("next", ""), "refusal": refusal}
+        f"Signing in as {name[:150]} is locked after {settings.AXES_FAILURE_LIMIT} failed attempts. Wait"
+        f" {minutes} minutes, then try again. A shop administrator can lift it at once by giving a new"
+        " password under Shop, People."
+    )
+    context = {
+        "form": SignInForm(request, initial={"username": name}),
+        "next": request.POST.get("next", ""),
+        "refusal": refusal,
+    }
     return render(request, "qualification/sign_in.html", context, status=429)
 
 

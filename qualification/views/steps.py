@@ -35,15 +35,25 @@ def steps_context(request: HttpRequest, record: Record, refusal: Refusal | None 
     """What `_steps.html` and `_history.html` need, beside the addresses `step_url` and `revise_url`."""
     revisions = list(record.revisions())
     return {
-        "record": record, "steps": workflow.steps_open_to(record, request.user), "events": history_of(record),
-        "obstacles": record.obstacles_to_approval() if record.state == State.IN_REVIEW and refusal is None else [],
-        "revisions": revisions, "may_revise": _may_revise(request, record, revisions), "refusal": refusal,
+        "record": record,
+        "steps": workflow.steps_open_to(record, request.user),
+        "events": history_of(record),
+        "obstacles": record.obstacles_to_approval()
+        if record.state == State.IN_REVIEW and refusal is None
+        else [],
+        "revisions": revisions,
+        "may_revise": _may_revise(request, record, revisions),
+        "refusal": refusal,
     }
 
 
 def _may_revise(request: HttpRequest, record: Record, revisions: list[Record]) -> bool:
     newest = revisions[0]
-    return may_author(request.user) and record.pk == newest.pk and newest.state not in (State.DRAFT, State.IN_REVIEW)
+    return (
+        may_author(request.user)
+        and record.pk == newest.pk
+        and newest.state not in (State.DRAFT, State.IN_REVIEW)
+    )
 
 
 def take_step(request: HttpRequest, record: Record) -> Refusal | None:

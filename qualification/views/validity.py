@@ -1,4 +1,5 @@
-"""A welder's qualification that is confirmed and prolonged: stating its way, confirming, prolonging, striking."""
+"""A welder's qualification that is confirmed and prolonged: stating its way, confirming, prolonging,
+striking."""
 
 from __future__ import annotations
 
@@ -17,10 +18,17 @@ from qualification.rules.validity_tables import ValidityRules
 from qualification.validity import acts_of, rows_of, uses_since, way_of
 from qualification.validity_acts import BEFORE_APPROVAL, ActRefused, not_in_force, record_act, strike_act
 
-FORMS: dict[str, type[ActForm]] = {"way": WayForm, "confirm": ConfirmationForm, "prolong": ProlongationForm, "conditions": ConditionsForm}
+FORMS: dict[str, type[ActForm]] = {
+    "way": WayForm,
+    "confirm": ConfirmationForm,
+    "prolong": ProlongationForm,
+    "conditions": ConditionsForm,
+}
 """Forms by the last part of their address."""
 TITLES = {
-    "way": "State the way of going on", "confirm": "Confirm the qualification", "prolong": "Prolong the qualification",
+    "way": "State the way of going on",
+    "confirm": "Confirm the qualification",
+    "prolong": "Prolong the qualification",
     "conditions": "State the conditions of the way",
 }
 
@@ -36,8 +44,14 @@ def act_add(request: HttpRequest, pk: int, what: str) -> HttpResponse:
     acts, lines = acts_of(record), process_lines(record)
     way = way_of(acts, rules, record.edition)
     processes = list(dict.fromkeys(process for process, _ in lines))
-    uses = uses_since(record, acts, processes, [operation for _, operation in lines]) if what == "confirm" else []
-    form = FORMS[what](record, rules, way, processes, request.POST or None, initial=_initial(request, what, uses))
+    uses = (
+        uses_since(record, acts, processes, [operation for _, operation in lines])
+        if what == "confirm"
+        else []
+    )
+    form = FORMS[what](
+        record, rules, way, processes, request.POST or None, initial=_initial(request, what, uses)
+    )
     if request.method == "POST" and form.is_valid():
         act = form.act()
         try:
@@ -47,7 +61,15 @@ def act_add(request: HttpRequest, pk: int, what: str) -> HttpResponse:
         else:
             messages.success(request, _recorded(record, act, rules))
             return redirect(record)
-    context = {"form": form, "record": record, "title": TITLES[what], "what": what, "rules": rules, "way": way, "uses": uses}
+    context = {
+        "form": form,
+        "record": record,
+        "title": TITLES[what],
+        "what": what,
+        "rules": rules,
+        "way": way,
+        "uses": uses,
+    }
     return render(request, "qualification/validity_form.html", context)
 
 
@@ -79,7 +101,11 @@ def _recorded(record: WelderTest, act: ValidityAct, rules: ValidityRules) -> str
     row = next(row for row in rows_of(record, acts_of(record), rules) if row.act.pk == act.pk)
     if row.why_not:
         return f"{act} is on record and does not count. {row.why_not}"
-    said = "; ".join(f"{s.process}: {s.words.lower()}" for s in standings_of(record.welder, timezone.localdate()) if s.record == record)
+    said = "; ".join(
+        f"{s.process}: {s.words.lower()}"
+        for s in standings_of(record.welder, timezone.localdate())
+        if s.record == record
+    )
     return f"{act} is on record. {said}." if said else f"{act} is on record."
 
 
@@ -97,5 +123,8 @@ def act_strike(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{act} is struck.")
             return redirect(record)
-    return render(request, "qualification/validity_strike.html", {"form": form, "act": act, "record": record, "is_way": act.kind == ActKind.WAY})
-
+    return render(
+        request,
+        "qualification/validity_strike.html",
+        {"form": form, "act": act, "record": record, "is_way": act.kind == ActKind.WAY},
+    )

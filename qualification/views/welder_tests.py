@@ -32,11 +32,17 @@ def _more(request: HttpRequest, record: CouponRecord) -> dict[str, Any]:
     today = timezone.localdate()
     standings = [s for s in standings_of(record.welder, today) if s.record == record]
     may_question = record.state == State.APPROVED and may_approve(request.user)
-    return {"standings": standings, "today": today, "may_question": may_question, "validity": _validity(request, record)}
+    return {
+        "standings": standings,
+        "today": today,
+        "may_question": may_question,
+        "validity": _validity(request, record),
+    }
 
 
 def _validity(request: HttpRequest, record: WelderTest) -> dict[str, Any] | None:
-    """Way, confirmations and prolongations, and what this person may add; `None` where the log of uses keeps it."""
+    """Way, confirmations and prolongations, and what this person may add; `None` where the log of uses keeps
+    it."""
     try:
         rules = rules_of(record)
     except TableError:
@@ -48,9 +54,14 @@ def _validity(request: HttpRequest, record: WelderTest) -> dict[str, Any] | None
     is_open, may_sign = record.state in (State.DRAFT, State.IN_REVIEW), may_approve(request.user)
     in_force = may_sign and record.state == State.APPROVED
     return {
-        "rules": rules, "way": way, "rows": rows_of(record, acts, rules), "citation": citation_content(way.citation if way else rules.start),
-        "confirmation": citation_content(rules.confirmation), "may_strike": may_sign and record.state != State.SUPERSEDED,
-        "may_state_way": may_sign and way is None and (in_force or is_open), "may_confirm": in_force,
+        "rules": rules,
+        "way": way,
+        "rows": rows_of(record, acts, rules),
+        "citation": citation_content(way.citation if way else rules.start),
+        "confirmation": citation_content(rules.confirmation),
+        "may_strike": may_sign and record.state != State.SUPERSEDED,
+        "may_state_way": may_sign and way is None and (in_force or is_open),
+        "may_confirm": in_force,
         "may_prolong": in_force and way is not None and way.by == "welds",
         "may_state_conditions": in_force and way is not None and way.by == "records",
     }
@@ -68,7 +79,9 @@ def welder_test_list(request: HttpRequest) -> HttpResponse:
 @author_required
 def welder_test_add(request: HttpRequest) -> HttpResponse:
     """Start a welder's test as a draft; `?welder=` names the welder it is of."""
-    form = WelderStartForm(request.POST or None, initial={"welder": request.GET.get("welder"), "like": request.GET.get("like")})
+    form = WelderStartForm(
+        request.POST or None, initial={"welder": request.GET.get("welder"), "like": request.GET.get("like")}
+    )
     if request.method == "POST" and form.is_valid():
         record = form.record()
         create_draft(record, request.user)
@@ -130,10 +143,16 @@ def welder_test_question(request: HttpRequest, pk: int) -> HttpResponse:
         if is_back:
             welders.take_question_back(record, form.cleaned_data["reason"], request.user)
         else:
-            welders.question(record, form.cleaned_data["questioned_on"], form.cleaned_data["reason"], request.user)
+            welders.question(
+                record, form.cleaned_data["questioned_on"], form.cleaned_data["reason"], request.user
+            )
         messages.success(request, f"{record} is {'no longer questioned' if is_back else 'questioned'}.")
         return redirect("welder_test", record.pk)
-    return render(request, "qualification/welder_test_question.html", {"form": form, "record": record, "is_back": is_back})
+    return render(
+        request,
+        "qualification/welder_test_question.html",
+        {"form": form, "record": record, "is_back": is_back},
+    )
 
 
 @reader_required

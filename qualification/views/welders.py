@@ -23,15 +23,24 @@ from qualification.roles import author_required, may_approve, may_author, reader
 def welder_list(request: HttpRequest) -> HttpResponse:
     """All welders with the state of each process today; found by name or stamp."""
     wanted, show_all = request.GET.get("q", "").strip(), request.GET.get("all") == "1"
-    found = Welder.objects.filter(Q(name__icontains=wanted) | Q(stamp__icontains=wanted)) if wanted else Welder.objects.all()
+    found = (
+        Welder.objects.filter(Q(name__icontains=wanted) | Q(stamp__icontains=wanted))
+        if wanted
+        else Welder.objects.all()
+    )
     if not show_all:
         found = found.filter(active=True)
     today = timezone.localdate()
     rows = [(each, best_by_process(standings_of(each, today))) for each in found]
     context = {
-        "rows": rows, "q": wanted, "show_all": show_all, "today": today, "may_author": may_author(request.user),
+        "rows": rows,
+        "q": wanted,
+        "show_all": show_all,
+        "today": today,
+        "may_author": may_author(request.user),
         "any": Welder.objects.exists(),
-        "may_confirm": may_approve(request.user) and any(each.is_confirmed for _, standings in rows for each in standings),
+        "may_confirm": may_approve(request.user)
+        and any(each.is_confirmed for _, standings in rows for each in standings),
     }
     return render(request, "qualification/welder_list.html", context)
 
@@ -43,9 +52,15 @@ def welder(request: HttpRequest, pk: int) -> HttpResponse:
     standings = standings_of(shown, today)
     records = [*shown.tests.all(), *shown.procedure_tests.all()]
     context = {
-        "welder": shown, "today": today, "best": best_by_process(standings), "standings": standings,
-        "tests": [summary_of(record) for record in records], "uses": shown.uses.all(), "use_form": UseForm(),
-        "events": history_about(welders.KIND, shown.pk), "may_author": may_author(request.user),
+        "welder": shown,
+        "today": today,
+        "best": best_by_process(standings),
+        "standings": standings,
+        "tests": [summary_of(record) for record in records],
+        "uses": shown.uses.all(),
+        "use_form": UseForm(),
+        "events": history_about(welders.KIND, shown.pk),
+        "may_author": may_author(request.user),
     }
     return render(request, "qualification/welder.html", context)
 
@@ -68,10 +83,14 @@ def _edit(request: HttpRequest, shown: Welder) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():
             saved = form.save()
-            welders.note(saved, "create" if is_new else "change", request.user, detail=", ".join(form.changed_data))
+            welders.note(
+                saved, "create" if is_new else "change", request.user, detail=", ".join(form.changed_data)
+            )
         messages.success(request, f"{saved} is saved.")
         return redirect("welder", saved.pk)
-    return render(request, "qualification/welder_form.html", {"form": form, "is_new": is_new, "welder": shown})
+    return render(
+        request, "qualification/welder_form.html", {"form": form, "is_new": is_new, "welder": shown}
+    )
 
 
 @author_required
@@ -82,5 +101,7 @@ def welder_active(request: HttpRequest, pk: int) -> HttpResponse:
     active = request.POST.get("active") == "yes"
     if shown.active != active:
         welders.set_active(shown, active, request.user)
-    messages.success(request, f"{shown} is marked as {'active' if active else 'no longer active'}. Records and log stay.")
+    messages.success(
+        request, f"{shown} is marked as {'active' if active else 'no longer active'}. Records and log stay."
+    )
     return redirect("welder", shown.pk)

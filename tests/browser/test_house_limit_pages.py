@@ -39,17 +39,23 @@ def test_a_limit_is_added_judged_and_ended(
     expect(page.locator(".notes")).to_contain_text("It speaks of 1 procedure and 0 jobs on file.")
     assert_accessible(page)
     page.goto(page.url.replace("/shop/limits/", made.get_absolute_url()))
-    expect(page.locator(".answer").first).to_contain_text("Not covered: transfer mode (limit of customer Port Ellery Harbour Trust).")
+    expect(page.locator(".answer").first).to_contain_text(
+        "Not covered: transfer mode (limit of customer Port Ellery Harbour Trust)."
+    )
     assert_accessible(page)
     page.go_back()
-    page.get_by_role("link", name="End the limit of customer Port Ellery Harbour Trust on Transfer mode").click()
+    page.get_by_role(
+        "link", name="End the limit of customer Port Ellery Harbour Trust on Transfer mode"
+    ).click()
     page.get_by_label("Reason").fill("The order is delivered.")
     assert_accessible(page)
     page.get_by_role("button", name="End the limit").click()
     expect(page.locator("main")).to_contain_text("No limit beyond the code is in force.")
 
 
-def test_a_limit_on_a_number_fits_a_phone(shop: Shop, approver: User, open_page: OpenPage, assert_accessible: Check) -> None:
+def test_a_limit_on_a_number_fits_a_phone(
+    shop: Shop, approver: User, open_page: OpenPage, assert_accessible: Check
+) -> None:
     page = open_page("/shop/limits/new/?variable=interpass_max", width=PHONE, as_person=approver)
     expect(page.get_by_label("The number is allowed to be")).to_have_value("at_most")
     assert_accessible(page)

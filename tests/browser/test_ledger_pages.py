@@ -43,6 +43,8 @@ def test_a_correction_is_walked_through(
     assert_accessible(page)
     page.get_by_label("Reason").fill("Read in the wrong column.")
     page.get_by_role("button", name="Take the check back").click()
-    expect(page.locator("table", has_text="Checked by")).to_contain_text("Taken back: Read in the wrong column.")
+    expect(page.locator("table", has_text="Checked by")).to_contain_text(
+        "Taken back: Read in the wrong column."
+    )
     assert TableCheck.objects.get().taken_back_because
     assert page.url.endswith(url())

@@ -1,5 +1,6 @@
-"""The whole job once, in a real browser: a coupon is welded and tested, a procedure is written against it, held
-back while it reaches too far, approved when it does not, a welder is found for the part, and the paper printed.
+"""The whole job once, in a real browser: a coupon is welded and tested, a procedure is written against it,
+held back while it reaches too far, approved when it does not, a welder is found for the part, and the paper
+printed.
 """
 
 from __future__ import annotations
@@ -132,9 +133,20 @@ def draw_it_back(page: Page, site: str, spec: Spec) -> None:
 
 
 def find_a_welder(page: Page, site: str, author: User, approver: User) -> None:
-    """The welder of the coupon may weld the part; one whose test has lapsed may not, and the page says why."""
+    """The welder of the coupon may weld the part; one whose test has lapsed may not, and the page says
+    why."""
     lapsed = welder("RS", "Ruud Stelling")
-    approve(welder_test(author, lapsed, number="WT-900", state=State.DRAFT, welded_on=timezone.localdate() - timedelta(days=400)), author, approver)
+    approve(
+        welder_test(
+            author,
+            lapsed,
+            number="WT-900",
+            state=State.DRAFT,
+            welded_on=timezone.localdate() - timedelta(days=400),
+        ),
+        author,
+        approver,
+    )
     weld = part(job(), spec_number="AL-07")
     page.goto(f"{site}/who-may-weld/?part={weld.pk}")
     answers = page.locator("main")
@@ -157,9 +169,22 @@ def read_the_paper(page: Page, site: str, spec: Spec) -> None:
         assert "AL-07 rev 0" in text
         assert f"Page {number} of {len(pages)}" in text
     for words in (
-        "Tidewater Gangway Works", "Welding procedure specification".upper(), "Gangway stringers", "ASME BPVC Section IX, 2023", "PT-001 rev 0",
-        "1/8-1/2", "1/8 to 1/2 in (3.18 to 12.7 mm)", "1/16 to 1/2 in", "Pulsed spray", "ER5356", "100 % Ar", "QW-451.1", "Covered by PT-001",
-        "Tobias Quell", "Maren Oosting", "responsible welding person",
+        "Tidewater Gangway Works",
+        "Welding procedure specification".upper(),
+        "Gangway stringers",
+        "ASME BPVC Section IX, 2023",
+        "PT-001 rev 0",
+        "1/8-1/2",
+        "1/8 to 1/2 in (3.18 to 12.7 mm)",
+        "1/16 to 1/2 in",
+        "Pulsed spray",
+        "ER5356",
+        "100 % Ar",
+        "QW-451.1",
+        "Covered by PT-001",
+        "Tobias Quell",
+        "Maren Oosting",
+        "responsible welding person",
     ):
         assert words in whole, words
     assert "record.json" in reader.attachments

@@ -17,7 +17,11 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True), pyte
 
 @pytest.mark.parametrize("width", [1280, 390])
 def test_the_pages_of_papers_are_accessible(
-    open_page: Callable[..., Page], assert_accessible: Callable[[Page], None], author: User, approver: User, width: int,
+    open_page: Callable[..., Page],
+    assert_accessible: Callable[[Page], None],
+    author: User,
+    approver: User,
+    width: int,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     from tests.documents.papers import small_html
@@ -25,10 +29,26 @@ def test_the_pages_of_papers_are_accessible(
     monkeypatch.setattr("wps.documents.render.render_html", small_html)
     certificates(author, approver)
     document = issued(approved_test(author, approver))
-    packet = Packet.objects.create(number="P-001", title="Gangway", recipient="Port Ellery", code=new_code(), made_by=author, made_by_name="Maren")
+    packet = Packet.objects.create(
+        number="P-001",
+        title="Gangway",
+        recipient="Port Ellery",
+        code=new_code(),
+        made_by=author,
+        made_by_name="Maren",
+    )
     for address in (
-        document.get_absolute_url(), "/certificate/", "/verify/", f"/verify/{document.code}/", "/packets/", "/packets/new/", packet.get_absolute_url(),
-        "/attachments/", "/attachments/add/", "/to-sign/", "/",
+        document.get_absolute_url(),
+        "/certificate/",
+        "/verify/",
+        f"/verify/{document.code}/",
+        "/packets/",
+        "/packets/new/",
+        packet.get_absolute_url(),
+        "/attachments/",
+        "/attachments/add/",
+        "/to-sign/",
+        "/",
     ):
         assert_accessible(open_page(address, width, author))
 

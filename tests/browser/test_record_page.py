@@ -67,7 +67,14 @@ def record(request: HttpRequest) -> HttpResponse:
         "specimens": forms.formset_factory(Specimen, extra=2)(typed),
         "helper": helper,
         # A checksum has no place to break; on a phone it must not push the page wider than the screen.
-        "events": [{"at": timezone.now(), "who": "Ida Made-Up", "did": "had its document made", "detail": f"SHA-256 {'0a' * 32}"}],
+        "events": [
+            {
+                "at": timezone.now(),
+                "who": "Ida Made-Up",
+                "did": "had its document made",
+                "detail": f"SHA-256 {'0a' * 32}",
+            }
+        ],
     }
     return HttpResponse(engines["django"].from_string(PAGE.strip()).render(context, request))
 

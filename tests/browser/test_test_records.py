@@ -1,4 +1,5 @@
-"""Tests, welders and code tables in a real browser: the way from coupon to range, on a desk and on a phone."""
+"""Tests, welders and code tables in a real browser: the way from coupon to range, on a desk and on a
+phone."""
 
 from __future__ import annotations
 
@@ -29,25 +30,63 @@ def records(author: User, approver: User, shop: Shop) -> dict[str, str]:
     who = welder()
     passed = procedure_test(author, state=State.DRAFT, welded_on=day)
     approve(passed, author, approver)
-    failed = procedure_test(author, "PT-015", State.DRAFT, welded_on=day, results=[
-        {**row, "openings": "3/16"} if row["specimen"] == "R2" else row for row in RESULTS])
-    waiting = procedure_test(author, "PT-016", State.DRAFT, welded_on=day, results=[{**RESULTS[0], "load": "heavy"}], line={"amps": "lots"})
+    failed = procedure_test(
+        author,
+        "PT-015",
+        State.DRAFT,
+        welded_on=day,
+        results=[{**row, "openings": "3/16"} if row["specimen"] == "R2" else row for row in RESULTS],
+    )
+    waiting = procedure_test(
+        author,
+        "PT-016",
+        State.DRAFT,
+        welded_on=day,
+        results=[{**RESULTS[0], "load": "heavy"}],
+        line={"amps": "lots"},
+    )
     test = welder_test(author, who, state=State.DRAFT, welded_on=day)
     approve(test, author, approver)
     record_uses([Use(who, "GMAW", "semiautomatic", day + timedelta(days=9), "Job J-3107")], author)
     names = {"passed": passed, "failed": failed, "waiting": waiting, "test": test}
     return {name: record.get_absolute_url() for name, record in names.items()} | {
-        "edit": reverse("procedure_test_edit", args=[waiting.pk]), "results": reverse("procedure_test_results", args=[waiting.pk]),
-        "welder": reverse("welder", args=[who.pk]), "use": reverse("use_add", args=[who.pk]),
+        "edit": reverse("procedure_test_edit", args=[waiting.pk]),
+        "results": reverse("procedure_test_results", args=[waiting.pk]),
+        "welder": reverse("welder", args=[who.pk]),
+        "use": reverse("use_add", args=[who.pk]),
         "strike": reverse("use_strike", args=[who.uses.get().pk]),
-        **{name: reverse(name) for name in (
-            "procedure_test_list", "procedure_test_add", "welder_list", "welder_add", "welder_test_list", "welder_test_add", "month")},
+        **{
+            name: reverse(name)
+            for name in (
+                "procedure_test_list",
+                "procedure_test_add",
+                "welder_list",
+                "welder_add",
+                "welder_test_list",
+                "welder_test_add",
+                "month",
+            )
+        },
     }
 
 
 PAGES = (
-    "procedure_test_list", "procedure_test_add", "passed", "failed", "waiting", "edit", "results", "welder_list", "welder_add", "welder", "use",
-    "strike", "month", "welder_test_list", "welder_test_add", "test",
+    "procedure_test_list",
+    "procedure_test_add",
+    "passed",
+    "failed",
+    "waiting",
+    "edit",
+    "results",
+    "welder_list",
+    "welder_add",
+    "welder",
+    "use",
+    "strike",
+    "month",
+    "welder_test_list",
+    "welder_test_add",
+    "test",
 )
 
 
@@ -75,7 +114,9 @@ def test_the_code_tables_are_accessible(
 
 
 @pytest.mark.parametrize("width", [DESKTOP, PHONE])
-def test_from_a_welded_coupon_to_its_range(width: int, open_page: OpenPage, assert_accessible: Check, author: User, shop: Shop) -> None:
+def test_from_a_welded_coupon_to_its_range(
+    width: int, open_page: OpenPage, assert_accessible: Check, author: User, shop: Shop
+) -> None:
     welder()
     shop.code_edition = EDITION
     shop.save()
@@ -83,13 +124,22 @@ def test_from_a_welded_coupon_to_its_range(width: int, open_page: OpenPage, asse
     page.get_by_role("link", name="Start a procedure test").click()
     page.get_by_label("Title").fill("Deck plank to stringer")
     page.get_by_role("button", name="Start the draft").click()
-    expect(page.get_by_role("status").first).to_contain_text("PT-001 rev 0 is started. Enter what was welded.")
+    expect(page.get_by_role("status").first).to_contain_text(
+        "PT-001 rev 0 is started. Enter what was welded."
+    )
 
     page.get_by_label("Welder", exact=True).select_option(label="Anouk Berglund (AB)")
     page.get_by_label("Welding completed on").fill(f"{timezone.localdate() - timedelta(days=3)}")
     page.get_by_label("Weld type").select_option("groove")
-    for label, text in (("Base metal, side A", "6061"), ("Base metal, side B", "same"), ("Thickness, side A", "1/4"), ("Thickness, side B", "same")):
-        page.locator(f"label:has-text('{label}')").first.evaluate("label => document.getElementById(label.htmlFor).focus()")
+    for label, text in (
+        ("Base metal, side A", "6061"),
+        ("Base metal, side B", "same"),
+        ("Thickness, side A", "1/4"),
+        ("Thickness, side B", "same"),
+    ):
+        page.locator(f"label:has-text('{label}')").first.evaluate(
+            "label => document.getElementById(label.htmlFor).focus()"
+        )
         page.keyboard.type(text)
     page.get_by_label("Product form", exact=True).select_option("plate")
     expect(page.locator("#check")).to_contain_text("2 tension tests")
@@ -117,15 +167,16 @@ def test_from_a_welded_coupon_to_its_range(width: int, open_page: OpenPage, asse
 
 
 def come_to_rest(page: Page) -> None:
-    """No check is under way, which greys its answer, and the bar at the foot half hides no control, which axe would
-    measure as small."""
+    """No check is under way, which greys its answer, and the bar at the foot half hides no control, which axe
+    would measure as small."""
     page.wait_for_timeout(700)
     expect(page.locator(".htmx-request")).to_have_count(0)
     page.evaluate("window.scrollTo(0, document.documentElement.scrollHeight)")
 
 
 def enter_results(page: Page) -> None:
-    """Two tension tests, two face bends and two root bends that pass; the strength appears while one types."""
+    """Two tension tests, two face bends and two root bends that pass; the strength appears while one
+    types."""
     for index, load in enumerate(("5600 lbf", "5650 lbf")):
         row = page.locator(f".specimen:has(#row-{index})")
         for label, text in (("Width", "3/4"), ("Thickness", "1/4"), ("Highest load", load)):
@@ -151,7 +202,9 @@ def test_a_failed_result_shows_at_once_and_the_record_qualifies_nothing(
     page.locator(".specimen:has-text('R2')").get_by_label("Openings").fill("1/16")
     expect(page.locator("#verdict")).to_contain_text("Passed")
     page.locator(".specimen:has-text('R2')").get_by_label("Openings").fill("as wide as a barn")
-    expect(page.locator("#note_id_row-5-openings")).to_contain_text("could not be read as a number with a unit")
+    expect(page.locator("#note_id_row-5-openings")).to_contain_text(
+        "could not be read as a number with a unit"
+    )
     expect(page.locator("#verdict")).to_contain_text("needs a look")
     come_to_rest(page)
     assert_accessible(page)
@@ -168,7 +221,9 @@ def test_rows_come_and_go_without_a_save(open_page: OpenPage, author: User, reco
     expect(page.get_by_role("heading", name="Tension test T3")).to_have_count(0)
 
 
-def test_the_enter_key_saves_and_never_removes_a_row(open_page: OpenPage, author: User, records: dict[str, str]) -> None:
+def test_the_enter_key_saves_and_never_removes_a_row(
+    open_page: OpenPage, author: User, records: dict[str, str]
+) -> None:
     page = open_page(records["results"], as_person=author)
     page.locator(".specimen:has(#row-0)").get_by_label("Highest load").fill("5600 lbf")
     page.keyboard.press("Enter")

@@ -1,4 +1,5 @@
-"""Way, confirmation, prolongation and the sheet of confirmations, in a real browser: accessible and inside a phone's screen."""
+"""Way, confirmation, prolongation and the sheet of confirmations, in a real browser: accessible and inside a
+phone's screen."""
 
 from collections.abc import Callable
 from datetime import timedelta
@@ -17,7 +18,12 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 @pytest.mark.parametrize("width", [DESKTOP, PHONE])
 def test_a_test_is_given_its_way_confirmed_and_prolonged(
-    width: int, shop: Shop, author: User, approver: User, open_page: Callable[..., Page], assert_accessible: Callable[[Page], None]
+    width: int,
+    shop: Shop,
+    author: User,
+    approver: User,
+    open_page: Callable[..., Page],
+    assert_accessible: Callable[[Page], None],
 ) -> None:
     today = timezone.localdate()
     record = made(author, STEEL, welded_on=today - timedelta(days=100))
@@ -38,7 +44,9 @@ def test_a_test_is_given_its_way_confirmed_and_prolonged(
     page.get_by_label("GMAW").check()
     assert_accessible(page)
     page.get_by_role("button", name="Put the ticked confirmations on record").click()
-    expect(page.get_by_role("alert")).to_contain_text("Work seen for WT-021 of Anouk Berglund (AB) is missing.")
+    expect(page.get_by_role("alert")).to_contain_text(
+        "Work seen for WT-021 of Anouk Berglund (AB) is missing."
+    )
     assert_accessible(page)
     page.get_by_label("Work seen for WT-021").fill("Job J-3107, weld map 2")
     page.get_by_role("button", name="Put the ticked confirmations on record").click()

@@ -36,7 +36,9 @@ def approved_test(author: User, approver: User, number: str = "PT-014", **change
     return test
 
 
-def approved_spec(author: User, approver: User, test: ProcedureTest, number: str = "W-101", **changes: Any) -> Spec:
+def approved_spec(
+    author: User, approver: User, test: ProcedureTest, number: str = "W-101", **changes: Any
+) -> Spec:
     """A procedure that rests on the test, walked through review to approval."""
     spec = shop_records.spec(author, test, number=number, **changes)
     shop_records.approve(spec, author, approver)
@@ -72,7 +74,7 @@ def bytes_of(document: IssuedDocument) -> bytes:
 
 def flipped(pdf: bytes, at: int) -> bytes:
     """The file with one byte changed."""
-    return pdf[:at] + bytes([pdf[at] ^ 0x01]) + pdf[at + 1:]
+    return pdf[:at] + bytes([pdf[at] ^ 0x01]) + pdf[at + 1 :]
 
 
 def with_file_swapped(pdf: bytes, name: str, content: bytes) -> bytes:
@@ -99,14 +101,16 @@ def with_page_added(pdf: bytes) -> bytes:
     return out.getvalue()
 
 
-SMALL = """<!DOCTYPE html><html lang="en"><head><title>{title}</title><link rel="stylesheet" href="asset:/css/document.css"></head>
+SMALL = """<!DOCTYPE html><html lang="en"><head><title>{title}</title>
+<link rel="stylesheet" href="asset:/css/document.css"></head>
 <body class="paper-letter"><h1>{title}</h1><p>In place of the whole document.</p>
 <div class="sign-space" id="signature-author"></div><div class="sign-space" id="signature-approver"></div>
 <div class="sign-space" id="signature-witness"></div></body></html>"""
 
 
 def small_html(template: str, context: Mapping[str, Any], paper: str) -> str:
-    """One page with the signature spaces, for tests about signatures and files: the whole layout takes seconds to set."""
+    """One page with the signature spaces, for tests about signatures and files: the whole layout takes
+    seconds to set."""
     if template == "documents/packet.html":
         return render_to_string(template, {**context, "paper": paper})
     return SMALL.format(title=context["reference"])

@@ -1,5 +1,6 @@
-"""Where every word of a PDF stands, read from its content streams: runs of text with their ends, and the structure
-they belong to. Reads what WeasyPrint writes: composite fonts with two-byte codes, marked content by MCID.
+"""Where every word of a PDF stands, read from its content streams: runs of text with their ends, and the
+structure they belong to. Reads what WeasyPrint writes: composite fonts with two-byte codes, marked content by
+MCID.
 """
 
 from __future__ import annotations
@@ -31,7 +32,8 @@ class Run:
 
 @dataclass(frozen=True)
 class Element:
-    """One element of the structure tree: its kind, such as `Table` or `H2`, and where its own content stands."""
+    """One element of the structure tree: its kind, such as `Table` or `H2`, and where its own content
+    stands."""
 
     kind: str
     places: tuple[tuple[int, int], ...]
@@ -61,8 +63,13 @@ class _State:
 
 def _times(a: Matrix, b: Matrix) -> Matrix:
     return (
-        a[0] * b[0] + a[1] * b[2], a[0] * b[1] + a[1] * b[3], a[2] * b[0] + a[3] * b[2], a[2] * b[1] + a[3] * b[3],
-        a[4] * b[0] + a[5] * b[2] + b[4], a[4] * b[1] + a[5] * b[3] + b[5])
+        a[0] * b[0] + a[1] * b[2],
+        a[0] * b[1] + a[1] * b[3],
+        a[2] * b[0] + a[3] * b[2],
+        a[2] * b[1] + a[3] * b[3],
+        a[4] * b[0] + a[5] * b[2] + b[4],
+        a[4] * b[1] + a[5] * b[3] + b[5],
+    )
 
 
 @dataclass
@@ -138,7 +145,15 @@ def _runs(number: int, page: PageObject) -> Iterator[Run]:
             parts = operands[0] if operator == b"TJ" else operands
             advance, letters = _shown(parts, state.font, state.size)
             start, scale = _times(text, state.matrix), abs(_times(text, state.matrix)[0])
-            yield Run(number, start[4], start[4] + advance * scale, start[5], state.size * scale, letters, marks[-1] if marks else None)
+            yield Run(
+                number,
+                start[4],
+                start[4] + advance * scale,
+                start[5],
+                state.size * scale,
+                letters,
+                marks[-1] if marks else None,
+            )
             text = _times((1, 0, 0, 1, advance, 0), text)
 
 
@@ -149,7 +164,7 @@ def _shown(parts: Any, font: _Font, size: float) -> tuple[float, str]:
             advance -= float(part) * size / 1000
             continue
         raw = part.original_bytes if hasattr(part, "original_bytes") else bytes(part)
-        for code in (int.from_bytes(raw[at:at + 2]) for at in range(0, len(raw), 2)):
+        for code in (int.from_bytes(raw[at : at + 2]) for at in range(0, len(raw), 2)):
             advance += font.widths.get(code, font.default) * size / 1000
             letters += font.letters.get(code, "")
     return advance, letters

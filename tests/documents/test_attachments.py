@@ -40,9 +40,14 @@ def vault_files() -> list[Path]:
     return list(folder.iterdir()) if folder.exists() else []
 
 
-@pytest.mark.parametrize(("content", "media_type"), [
-    (pdf_of(3), "application/pdf"), (picture("PNG"), "image/png"), (picture("JPEG"), "image/jpeg"),
-])
+@pytest.mark.parametrize(
+    ("content", "media_type"),
+    [
+        (pdf_of(3), "application/pdf"),
+        (picture("PNG"), "image/png"),
+        (picture("JPEG"), "image/jpeg"),
+    ],
+)
 def test_pdf_png_and_jpeg_are_kept_byte_for_byte(content: bytes, media_type: str, author: User) -> None:
     made = keep_attachment(content, "paper", author, kind="mill", title="6061 plate")
     assert made.media_type == media_type
@@ -71,10 +76,15 @@ def test_half_a_picture_is_refused_after_a_document_was_rendered(author: User) -
 
 
 @pytest.mark.parametrize(("content", "says"), REFUSED.values(), ids=REFUSED)
-def test_what_cannot_be_brought_along_is_refused_and_leaves_nothing(content: bytes, says: str, author: User, author_client: Client) -> None:
+def test_what_cannot_be_brought_along_is_refused_and_leaves_nothing(
+    content: bytes, says: str, author: User, author_client: Client
+) -> None:
     with pytest.raises(AttachmentRefused, match=says):
         keep_attachment(content, "paper.pdf", author, kind="mill", title="x")
-    author_client.post("/attachments/add/", {"kind": "mill", "title": "kept title", "file": SimpleUploadedFile("paper.pdf", content)})
+    author_client.post(
+        "/attachments/add/",
+        {"kind": "mill", "title": "kept title", "file": SimpleUploadedFile("paper.pdf", content)},
+    )
     assert not Attachment.objects.exists()
     assert vault_files() == []
 
@@ -93,7 +103,10 @@ def test_huge_files_are_refused_by_size_pages_and_pixels(monkeypatch: pytest.Mon
 
 
 def test_a_refusal_on_the_page_keeps_what_was_typed(author_client: Client) -> None:
-    page = author_client.post("/attachments/add/", {"kind": "nde", "title": "RT of G-12", "heat": "H-9", "file": SimpleUploadedFile("x.pdf", b"words")})
+    page = author_client.post(
+        "/attachments/add/",
+        {"kind": "nde", "title": "RT of G-12", "heat": "H-9", "file": SimpleUploadedFile("x.pdf", b"words")},
+    )
     assert page.status_code == 422
     text = page.content.decode()
     assert 'value="RT of G-12"' in text
@@ -102,7 +115,10 @@ def test_a_refusal_on_the_page_keeps_what_was_typed(author_client: Client) -> No
 
 
 def test_a_paper_is_added_saved_and_set_aside(author_client: Client, reader_client: Client) -> None:
-    author_client.post("/attachments/add/", {"kind": "nde", "title": "RT of G-12", "file": SimpleUploadedFile("rt g12.pdf", pdf_of())})
+    author_client.post(
+        "/attachments/add/",
+        {"kind": "nde", "title": "RT of G-12", "file": SimpleUploadedFile("rt g12.pdf", pdf_of())},
+    )
     paper = Attachment.objects.get()
     answer = reader_client.get(f"/attachments/{paper.pk}/file/")
     assert answer["Content-Disposition"] == 'attachment; filename="rt g12.pdf"'

@@ -1,4 +1,5 @@
-"""The benchmark prints a ratio for each goal and leaves nothing behind. How fast this machine is, is not tested here."""
+"""The benchmark prints a ratio for each goal and leaves nothing behind. How fast this machine is, is not
+tested here."""
 
 from __future__ import annotations
 
@@ -14,7 +15,9 @@ from wps.models import IssuedDocument, Packet
 
 
 @pytest.mark.usefixtures("shop", "small_documents")
-def test_each_goal_gets_its_number(author: User, approver: User, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_each_goal_gets_its_number(
+    author: User, approver: User, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     monkeypatch.setattr(bench_documents, "TURNS", 1)
     monkeypatch.setattr(bench_documents, "render_html", small_html)
     approved_spec(author, approver, approved_test(author, approver))

@@ -48,7 +48,9 @@ def foreign(folder: Path) -> bytes:
     return issue_personal(authority(folder / "foreign", "Northlight Signing House"), "Maren Oosting", "", OWN)
 
 
-def made_by_hand(*, days: tuple[int, int] = (-1, 300), usage: str = "digital_signature", key: object = None) -> bytes:
+def made_by_hand(
+    *, days: tuple[int, int] = (-1, 300), usage: str = "digital_signature", key: object = None
+) -> bytes:
     """A PKCS#12 file with a certificate that vouches for itself."""
     from cryptography.hazmat.primitives import hashes
     from cryptography.hazmat.primitives.asymmetric import ec
@@ -56,18 +58,39 @@ def made_by_hand(*, days: tuple[int, int] = (-1, 300), usage: str = "digital_sig
     key = key or ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Maren Oosting")])
     now = datetime.now(UTC)
-    false = dict.fromkeys(("digital_signature", "content_commitment", "key_encipherment", "data_encipherment", "key_agreement", "key_cert_sign",
-                           "crl_sign", "encipher_only", "decipher_only"), False)
+    false = dict.fromkeys(
+        (
+            "digital_signature",
+            "content_commitment",
+            "key_encipherment",
+            "data_encipherment",
+            "key_agreement",
+            "key_cert_sign",
+            "crl_sign",
+            "encipher_only",
+            "decipher_only",
+        ),
+        False,
+    )
     certificate = (
-        x509.CertificateBuilder().subject_name(name).issuer_name(name).public_key(key.public_key()).serial_number(x509.random_serial_number())
-        .not_valid_before(now + timedelta(days=days[0])).not_valid_after(now + timedelta(days=days[1]))
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(now + timedelta(days=days[0]))
+        .not_valid_after(now + timedelta(days=days[1]))
         .add_extension(x509.KeyUsage(**{**false, usage: True}), critical=True)
         .sign(key, None if isinstance(key, ed25519.Ed25519PrivateKey) else hashes.SHA256())
     )
-    return pkcs12.serialize_key_and_certificates(b"own", key, certificate, None, BestAvailableEncryption(OWN.encode()))
+    return pkcs12.serialize_key_and_certificates(
+        b"own", key, certificate, None, BestAvailableEncryption(OWN.encode())
+    )
 
 
-def test_a_renewed_certificate_signs_and_the_one_before_stays_good(document: IssuedDocument, author: User, approver: User) -> None:
+def test_a_renewed_certificate_signs_and_the_one_before_stays_good(
+    document: IssuedDocument, author: User, approver: User
+) -> None:
     first = bytes_of(sign_document(document, author, AUTHOR_PASSPHRASE))
     renewed = make_certificate(author, "another long phrase")
     assert newest_certificate(author) == renewed
@@ -80,7 +103,8 @@ def test_a_renewed_certificate_signs_and_the_one_before_stays_good(document: Iss
 
 
 def test_a_signature_stays_good_after_its_certificate_ran_out(document: IssuedDocument, author: User) -> None:
-    """It was valid on the day of signing; that day is the signer's own word unless a timestamp server gave it."""
+    """It was valid on the day of signing; that day is the signer's own word unless a timestamp server gave
+    it."""
     pdf = bytes_of(sign_document(document, author, AUTHOR_PASSPHRASE))
     with time_machine.travel(timezone.now() + timedelta(days=365 * 4)):
         assert verify_here(pdf).trusted
@@ -97,15 +121,31 @@ def test_nothing_is_revoked_without_a_reason_or_twice(document: IssuedDocument, 
         revoke(own, "Again.", author)
 
 
-@pytest.mark.parametrize(("file", "passphrase", "says"), [
-    (made_by_hand(), "not the passphrase", "passphrase does not open the certificate"),
-    (b"no certificate at all", OWN, "is no PKCS#12 file"),
-    (made_by_hand(days=(-300, -1)), OWN, "which leaves today out. Bring one that is valid"),
-    (made_by_hand(days=(1, 300)), OWN, "which leaves today out"),
-    (made_by_hand(usage="key_encipherment"), OWN, "not meant for signing"),
-    (made_by_hand(key=ed25519.Ed25519PrivateKey.generate()), OWN, "kind of key that PDF readers do not check"),
-    (b"x" * 200_001, OWN, "PKCS#12 file has 200000 or fewer"),
-], ids=["wrong passphrase", "no PKCS#12", "run out", "not valid yet", "other usage", "unusual key", "too large"])
+@pytest.mark.parametrize(
+    ("file", "passphrase", "says"),
+    [
+        (made_by_hand(), "not the passphrase", "passphrase does not open the certificate"),
+        (b"no certificate at all", OWN, "is no PKCS#12 file"),
+        (made_by_hand(days=(-300, -1)), OWN, "which leaves today out. Bring one that is valid"),
+        (made_by_hand(days=(1, 300)), OWN, "which leaves today out"),
+        (made_by_hand(usage="key_encipherment"), OWN, "not meant for signing"),
+        (
+            made_by_hand(key=ed25519.Ed25519PrivateKey.generate()),
+            OWN,
+            "kind of key that PDF readers do not check",
+        ),
+        (b"x" * 200_001, OWN, "PKCS#12 file has 200000 or fewer"),
+    ],
+    ids=[
+        "wrong passphrase",
+        "no PKCS#12",
+        "run out",
+        "not valid yet",
+        "other usage",
+        "unusual key",
+        "too large",
+    ],
+)
 def test_what_cannot_sign_is_not_taken(file: bytes, passphrase: str, says: str, author: User) -> None:
     with pytest.raises(SigningRefused, match=says):
         take_certificate(author, file, passphrase)
@@ -113,15 +153,22 @@ def test_what_cannot_sign_is_not_taken(file: bytes, passphrase: str, says: str, 
 
 
 def test_a_file_without_a_certificate_is_refused(author: User) -> None:
-    empty = pkcs12.serialize_key_and_certificates(b"own", None, None, [shop_authority().certificate], NoEncryption())
+    empty = pkcs12.serialize_key_and_certificates(
+        b"own", None, None, [shop_authority().certificate], NoEncryption()
+    )
     with pytest.raises(SigningRefused, match="holds no private key"):
         take_certificate(author, empty, "")
 
 
-def test_the_page_takes_an_own_certificate_and_refuses_in_words(author_client: Client, author: User, tmp_path: Path) -> None:
+def test_the_page_takes_an_own_certificate_and_refuses_in_words(
+    author_client: Client, author: User, tmp_path: Path
+) -> None:
     def send(file: bytes, passphrase: str) -> str:
         return author_client.post(
-            "/certificate/upload/", {"upload-file": SimpleUploadedFile("own.p12", file), "upload-passphrase": passphrase}, follow=True).content.decode()
+            "/certificate/upload/",
+            {"upload-file": SimpleUploadedFile("own.p12", file), "upload-passphrase": passphrase},
+            follow=True,
+        ).content.decode()
 
     pkcs12_file = foreign(tmp_path)
     assert "does not open the certificate" in send(pkcs12_file, "not the passphrase")
@@ -131,7 +178,9 @@ def test_the_page_takes_an_own_certificate_and_refuses_in_words(author_client: C
     assert OWN.encode() not in bytes(author.certificates.get().pkcs12)
 
 
-def test_a_certificate_brought_along_vouches_for_nobody_else(author: User, approver: User, tmp_path: Path) -> None:
+def test_a_certificate_brought_along_vouches_for_nobody_else(
+    author: User, approver: User, tmp_path: Path
+) -> None:
     """Whoever brings a certificate does not bring its authority: another one from there is foreign."""
     take_certificate(author, foreign(tmp_path), OWN)
     document = issued(approved_test(author, approver))
@@ -142,7 +191,9 @@ def test_a_certificate_brought_along_vouches_for_nobody_else(author: User, appro
     assert not verify_here(pdf).trusted
 
 
-def test_the_list_of_revoked_certificates_is_open_and_holds_no_names(author: User, approver: User, client: Client, tmp_path: Path) -> None:
+def test_the_list_of_revoked_certificates_is_open_and_holds_no_names(
+    author: User, approver: User, client: Client, tmp_path: Path
+) -> None:
     certificates(author, approver)
     take_certificate(author, foreign(tmp_path), OWN)
     own, brought = author.certificates.order_by("id")
@@ -158,11 +209,16 @@ def test_the_list_of_revoked_certificates_is_open_and_holds_no_names(author: Use
 
 
 def test_an_outside_reader_learns_of_the_revocation_from_the_list(
-    document: IssuedDocument, author: User, client: Client, settings: Settings,
+    document: IssuedDocument,
+    author: User,
+    client: Client,
+    settings: Settings,
 ) -> None:
     """pyHanko as a recipient would use it: trusting the shop's authority, asking for its list."""
     settings.ADDRESS, settings.ADDRESS_IS_SET = "https://shop.example", True
-    certificate = x509.load_pem_x509_certificate(make_certificate(author, "another long phrase").certificate.encode())
+    certificate = x509.load_pem_x509_certificate(
+        make_certificate(author, "another long phrase").certificate.encode()
+    )
     (point,) = certificate.extensions.get_extension_for_class(x509.CRLDistributionPoints).value
     assert point.full_name[0].value == "https://shop.example/certificate/authority.crl"
     pdf = bytes_of(sign_document(document, author, "another long phrase"))
@@ -175,12 +231,17 @@ def test_an_outside_reader_learns_of_the_revocation_from_the_list(
 def _outside(pdf: bytes, client: Client) -> bool:
     (signature,) = PdfFileReader(io.BytesIO(pdf)).embedded_signatures
     context = ValidationContext(
-        trust_roots=[asn1.Certificate.load(pem.unarmor(shop_authority().pem)[2])], allow_fetching=False, revocation_mode="hard-fail",
-        crls=[asn1_crl.CertificateList.load(client.get("/certificate/authority.crl").content)])
+        trust_roots=[asn1.Certificate.load(pem.unarmor(shop_authority().pem)[2])],
+        allow_fetching=False,
+        revocation_mode="hard-fail",
+        crls=[asn1_crl.CertificateList.load(client.get("/certificate/authority.crl").content)],
+    )
     return bool(validate_pdf_signature(signature, context).trusted)
 
 
 def test_without_an_address_of_the_shop_certificates_name_no_list(author: User) -> None:
-    certificate = x509.load_pem_x509_certificate(make_certificate(author, AUTHOR_PASSPHRASE).certificate.encode())
+    certificate = x509.load_pem_x509_certificate(
+        make_certificate(author, AUTHOR_PASSPHRASE).certificate.encode()
+    )
     with pytest.raises(x509.ExtensionNotFound):
         certificate.extensions.get_extension_for_class(x509.CRLDistributionPoints)

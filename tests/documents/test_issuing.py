@@ -27,7 +27,9 @@ pytestmark = pytest.mark.usefixtures("shop")
 SMALL = pytest.mark.usefixtures("small_documents")
 
 
-def test_approval_reserves_the_document_and_asks_for_it_in_the_background(author: User, approver: User) -> None:
+def test_approval_reserves_the_document_and_asks_for_it_in_the_background(
+    author: User, approver: User
+) -> None:
     document = document_for(approved_test(author, approver))
     assert document is not None
     assert document.stage == Stage.RENDERING
@@ -35,7 +37,9 @@ def test_approval_reserves_the_document_and_asks_for_it_in_the_background(author
     assert BackgroundTask.objects.filter(kind="issue", subject_id=document.pk, state="waiting").count() == 1
 
 
-def test_the_document_is_kept_under_its_hash_and_the_hash_is_in_the_audit_trail(author: User, approver: User) -> None:
+def test_the_document_is_kept_under_its_hash_and_the_hash_is_in_the_audit_trail(
+    author: User, approver: User
+) -> None:
     test = approved_test(author, approver)
     document = issued(test)
     assert vault.digest(bytes_of(document)) == document.sha256
@@ -64,7 +68,9 @@ def test_a_changed_snapshot_is_not_rendered(author: User, approver: User) -> Non
     assert not IssuedDocument.objects.get().is_stored
 
 
-def test_the_page_serves_the_stored_bytes_even_when_the_shop_has_moved(author: User, approver: User, reader_client: Client) -> None:
+def test_the_page_serves_the_stored_bytes_even_when_the_shop_has_moved(
+    author: User, approver: User, reader_client: Client
+) -> None:
     test = approved_test(author, approver)
     document = issued(test)
     Shop.objects.update(address="1 Elsewhere")
@@ -72,7 +78,9 @@ def test_the_page_serves_the_stored_bytes_even_when_the_shop_has_moved(author: U
 
 
 @SMALL
-def test_an_approved_record_without_a_document_gets_one_on_asking(author: User, approver: User, reader_client: Client) -> None:
+def test_an_approved_record_without_a_document_gets_one_on_asking(
+    author: User, approver: User, reader_client: Client
+) -> None:
     """As after a restore, or for what was approved before documents were made."""
     test = approved_test(author, approver)
     IssuedDocument.objects.all().delete()
@@ -88,7 +96,9 @@ def test_an_approved_record_without_a_document_gets_one_on_asking(author: User, 
 
 
 @SMALL
-def test_a_document_whose_making_failed_is_tried_again_on_asking(author: User, approver: User, reader_client: Client) -> None:
+def test_a_document_whose_making_failed_is_tried_again_on_asking(
+    author: User, approver: User, reader_client: Client
+) -> None:
     test = approved_test(author, approver)
     BackgroundTask.objects.update(state="failed", message="The disk was full.")
     page = reader_client.get(f"/documents/procedure-test/{test.pk}/").content.decode()
@@ -106,7 +116,10 @@ def test_no_document_is_made_of_a_draft(author: User, reader_client: Client) -> 
     draft = shop_records.procedure_test(author, state="draft")
     reader_client.post(f"/documents/procedure-test/{draft.pk}/issue/")
     assert not IssuedDocument.objects.exists()
-    assert "Make the document" not in reader_client.get(f"/documents/procedure-test/{draft.pk}/").content.decode()
+    assert (
+        "Make the document"
+        not in reader_client.get(f"/documents/procedure-test/{draft.pk}/").content.decode()
+    )
 
 
 def test_a_draft_is_rendered_as_it_stands_and_marked(author: User, reader_client: Client) -> None:
@@ -140,7 +153,9 @@ def test_only_bundled_fonts_are_embedded_and_all_of_them_are(author: User, appro
     assert {name for name in names if not re.match(r"(IBM)?Plex-?(Sans|Mono)", name)} == set()
 
 
-def test_a_stored_file_that_was_changed_is_named_and_not_served(author: User, approver: User, reader_client: Client) -> None:
+def test_a_stored_file_that_was_changed_is_named_and_not_served(
+    author: User, approver: User, reader_client: Client
+) -> None:
     test = approved_test(author, approver)
     document = issued(test)
     path = vault.path_of(document.sha256)
@@ -162,7 +177,9 @@ def test_a_procedure_carries_the_content_of_its_tests(author: User, approver: Us
 
 @pytest.mark.parametrize("reader", ["qpdf", "pdfinfo", "pdfsig", "pdfdetach"])
 def test_the_outside_readers_are_installed(reader: str) -> None:
-    assert shutil.which(reader), "Run ./test, which installs poppler-utils and qpdf, or: sudo apt-get install poppler-utils qpdf"
+    assert shutil.which(reader), (
+        "Run ./test, which installs poppler-utils and qpdf, or: sudo apt-get install poppler-utils qpdf"
+    )
 
 
 def test_outside_readers_agree(author: User, approver: User, tmp_path: Path) -> None:
@@ -199,7 +216,9 @@ def test_it_says_that_it_is_archival_tagged_and_bookmarked(author: User, approve
         assert (str(record.F), str(record.AFRelationship)) == ("record.json", "/Data")
 
 
-def test_superseding_leaves_the_stored_bytes_and_its_page_says_so(author: User, approver: User, reader_client: Client) -> None:
+def test_superseding_leaves_the_stored_bytes_and_its_page_says_so(
+    author: User, approver: User, reader_client: Client
+) -> None:
     from tests import shop_records
 
     test = approved_test(author, approver)
@@ -212,20 +231,37 @@ def test_superseding_leaves_the_stored_bytes_and_its_page_says_so(author: User, 
     assert "In force now: revision 1." in page
 
 
-def test_a_long_circumstance_is_printed_once_below_the_table_and_no_heading_stands_alone(author: User, approver: User) -> None:
-    pages = [page.extract_text().splitlines() for page in PdfReader(io.BytesIO(bytes_of(issued(approved_test(author, approver))))).pages]
+def test_a_long_circumstance_is_printed_once_below_the_table_and_no_heading_stands_alone(
+    author: User, approver: User
+) -> None:
+    pages = [
+        page.extract_text().splitlines()
+        for page in PdfReader(io.BytesIO(bytes_of(issued(approved_test(author, approver))))).pages
+    ]
     text = "\n".join("\n".join(lines) for lines in pages)
     assert "Process line 1: further limits where toughness is required" in text
     assert "Note a, where:" in text
-    headings = {"Tests and results", "Range of qualification", "Revisions and approval", "Cautions", "Coupon as welded"}
+    headings = {
+        "Tests and results",
+        "Range of qualification",
+        "Revisions and approval",
+        "Cautions",
+        "Coupon as welded",
+    }
     for lines in pages:
         body = [line for line in lines if line.strip()]
         last = [number for number, line in enumerate(body) if line.strip() in headings]
-        assert all(number < len(body) - 1 and not body[number + 1].startswith(("Page ", "PT-014 rev")) for number in last)
+        assert all(
+            number < len(body) - 1 and not body[number + 1].startswith(("Page ", "PT-014 rev"))
+            for number in last
+        )
 
 
 def test_tables_that_run_over_a_page_repeat_their_heads(author: User, approver: User) -> None:
-    pages = [page.extract_text() for page in PdfReader(io.BytesIO(bytes_of(issued(approved_test(author, approver))))).pages]
+    pages = [
+        page.extract_text()
+        for page in PdfReader(io.BytesIO(bytes_of(issued(approved_test(author, approver))))).pages
+    ]
     with_rows = [page for page in pages if "QW-404" in page and "Qualified" in page]
     assert with_rows
     assert [page for page in pages if "QW-404.4" in page and "Clause" not in page] == []

@@ -30,15 +30,21 @@ def with_files(count: int) -> bytes:
     with pikepdf.new() as pdf:
         pdf.add_blank_page()
         for number in range(count):
-            pdf.attachments[f"{number}.pdf"] = pikepdf.AttachedFileSpec(pdf, b"%PDF-", filename=f"{number}.pdf")
-        pdf.attachments[PACKET_FILE] = pikepdf.AttachedFileSpec(pdf, b'{"code": "NONE", "files": []}', filename=PACKET_FILE)
+            pdf.attachments[f"{number}.pdf"] = pikepdf.AttachedFileSpec(
+                pdf, b"%PDF-", filename=f"{number}.pdf"
+            )
+        pdf.attachments[PACKET_FILE] = pikepdf.AttachedFileSpec(
+            pdf, b'{"code": "NONE", "files": []}', filename=PACKET_FILE
+        )
         pdf.save(out)
     return out.getvalue()
 
 
 def bring(client: Client, content: bytes) -> str:
     """Where the page leads after this file was chosen."""
-    return client.post("/verify/", {"file": SimpleUploadedFile("packet.pdf", content)}).headers.get("Location", "")
+    return client.post("/verify/", {"file": SimpleUploadedFile("packet.pdf", content)}).headers.get(
+        "Location", ""
+    )
 
 
 def waiting() -> list[Path]:
@@ -46,7 +52,9 @@ def waiting() -> list[Path]:
     return list(folder.iterdir()) if folder.exists() else []
 
 
-def test_a_packet_is_checked_in_the_background_and_the_file_removed(reader_client: Client, author_client: Client) -> None:
+def test_a_packet_is_checked_in_the_background_and_the_file_removed(
+    reader_client: Client, author_client: Client
+) -> None:
     task = bring(reader_client, with_files(3))
     assert "Check packet.pdf" in reader_client.get(task).content.decode()
     address = FileCheck.objects.get().get_absolute_url()
@@ -66,7 +74,9 @@ def test_one_document_is_answered_at_once(reader_client: Client, author: User, a
     assert not FileCheck.objects.exists()
 
 
-def test_a_file_that_cannot_be_read_is_refused_there_too(reader_client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_cannot_be_read_is_refused_there_too(
+    reader_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(long_checks, "AT_ONCE_BYTES", 10)
     bring(reader_client, b"%PDF-1.7 and nothing more")
     background.run_all()
@@ -76,7 +86,9 @@ def test_a_file_that_cannot_be_read_is_refused_there_too(reader_client: Client, 
     assert waiting() == []
 
 
-def test_a_check_begun_again_after_a_restart_ends_the_same(reader_client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_check_begun_again_after_a_restart_ends_the_same(
+    reader_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
     bring(reader_client, with_files(3))
 
     def killed(*_: object, **__: object) -> None:

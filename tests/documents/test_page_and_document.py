@@ -77,12 +77,24 @@ def test_findings_derive_again_in_the_order_they_were_printed_in(author: User, s
 def test_a_paper_names_the_terms_of_its_standards(author: User, shop: Shop) -> None:
     content = content_of(procedure_test(author, edition="iso_15614_2_2005"))
     document = plain(render_html("documents/test.html", document_context(content), "a4"))
-    for said in ("Process (ISO 4063) 131, MIG, solid wire", "Position (ISO 6947) PF", "Shielding gas (ISO 14175) I1", "Group 23.1, from 6061"):
+    for said in (
+        "Process (ISO 4063) 131, MIG, solid wire",
+        "Position (ISO 6947) PF",
+        "Shielding gas (ISO 14175) I1",
+        "Group 23.1, from 6061",
+    ):
         assert said in document
 
 
 def test_blank_and_not_applicable_are_told_apart(author: User, shop: Shop) -> None:
-    content = content_of(spec(author, procedure_test(author), joint={"preheat_maintenance": "n/a", "root_face": ""}, notes="Keep dry."))
+    content = content_of(
+        spec(
+            author,
+            procedure_test(author),
+            joint={"preheat_maintenance": "n/a", "root_face": ""},
+            notes="Keep dry.",
+        )
+    )
     document = plain(render_html("documents/procedure.html", document_context(content), "letter"))
     assert "Preheat kept after welding Not applicable" in document
     blank = next(group["not_stated"] for group in content["entered"] if group["heading"] == "Joint")

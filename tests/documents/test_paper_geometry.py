@@ -1,5 +1,6 @@
-"""Long papers of each kind on both sheet sizes: nothing beyond the margins, nothing laid over something else, heads
-repeated on each page a table goes on to, no heading left alone at the foot of a page. Read from the PDF itself."""
+"""Long papers of each kind on both sheet sizes: nothing beyond the margins, nothing laid over something else,
+heads repeated on each page a table goes on to, no heading left alone at the foot of a page. Read from the PDF
+itself."""
 
 from __future__ import annotations
 
@@ -22,13 +23,24 @@ SIDE, TOP, BOTTOM = 15 * MM, 16 * MM, 21 * MM
 """Margins of the sheet, as `wps/static/css/document.css` sets them."""
 SLACK = 0.6
 """Points by which rounding may move a letter."""
-LONG = "Degreased with acetone, left to dry, brushed with a stainless brush kept for aluminium, and welded within four hours"
+LONG = (
+    "Degreased with acetone, left to dry, brushed with a stainless brush kept for aluminium, and welded"
+    " within four hours"
+)
 WORD = "Grundierungsbeschichtungsentfernungsverfahrensnummer-2031/07-0001"
 
 
 def long_procedure(author: User) -> Record:
-    lines = [{**SPEC_LINE, "cleaning": f"{LONG}; run {number}", "filler_trade_name": WORD} for number in range(1, 5)]
-    made = spec(author, procedure_test(author), joint={"joint_preparation": LONG, "fit_up": LONG, "run_sequence": LONG}, notes=f"{LONG}. " * 6)
+    lines = [
+        {**SPEC_LINE, "cleaning": f"{LONG}; run {number}", "filler_trade_name": WORD}
+        for number in range(1, 5)
+    ]
+    made = spec(
+        author,
+        procedure_test(author),
+        joint={"joint_preparation": LONG, "fit_up": LONG, "run_sequence": LONG},
+        notes=f"{LONG}. " * 6,
+    )
     made.lines = lines
     made.title, made.joint_note = LONG[:110], LONG
     return made
@@ -40,13 +52,22 @@ def _many_results(kinds: tuple[str, ...], times: int) -> list[dict[str, str]]:
 
 
 def long_test(author: User) -> Record:
-    made = procedure_test(author, state=State.DRAFT, results=_many_results(("tension", "face_bend", "root_bend", "visual"), 6), notes=LONG)
-    made.lines = [{**made.lines[0], "cleaning": LONG, "part_of_joint": part} for part in ("root", "fill", "whole")]
+    made = procedure_test(
+        author,
+        state=State.DRAFT,
+        results=_many_results(("tension", "face_bend", "root_bend", "visual"), 6),
+        notes=LONG,
+    )
+    made.lines = [
+        {**made.lines[0], "cleaning": LONG, "part_of_joint": part} for part in ("root", "fill", "whole")
+    ]
     return made
 
 
 def long_welder_test(author: User) -> Record:
-    made = welder_test(author, welder(), state=State.DRAFT, results=_many_results(("face_bend", "root_bend", "visual"), 8))
+    made = welder_test(
+        author, welder(), state=State.DRAFT, results=_many_results(("face_bend", "root_bend", "visual"), 8)
+    )
     made.title = LONG[:110]
     return made
 
@@ -64,9 +85,12 @@ def iso_certificate(author: User) -> Record:
 
 
 KINDS: dict[str, tuple[Callable[[User], Record], tuple[str, ...]]] = {
-    "procedure": (long_procedure, ("letter", "a4")), "procedure test": (long_test, ("letter", "a4")),
-    "welder test": (long_welder_test, ("letter",)), "test to ISO 15614-2": (iso_test, ("a4",)),
-    "test to D1.2": (aws_test, ("letter",)), "certificate to ISO 9606-2": (iso_certificate, ("a4",)),
+    "procedure": (long_procedure, ("letter", "a4")),
+    "procedure test": (long_test, ("letter", "a4")),
+    "welder test": (long_welder_test, ("letter",)),
+    "test to ISO 15614-2": (iso_test, ("a4",)),
+    "test to D1.2": (aws_test, ("letter",)),
+    "certificate to ISO 9606-2": (iso_certificate, ("a4",)),
 }
 PRINTED = [(kind, paper) for kind, (_, papers) in KINDS.items() for paper in papers]
 
@@ -79,7 +103,9 @@ def test_a_long_paper_keeps_to_its_sheet(kind: str, paper: str, author: User, sh
     content = content_of(record)
     printed = Paper(rendered(record, content, content, paper).pdf)
     runs, root = printed.runs(), printed.root()
-    assert len(printed.sizes) > (1 if kind.startswith("certificate") else 2), "the paper is too short to show anything"
+    assert len(printed.sizes) > (1 if kind.startswith("certificate") else 2), (
+        "the paper is too short to show anything"
+    )
     assert [*beyond_margins(runs, printed.sizes), *overlaps(runs)] == []
     assert [*heads_not_repeated(runs, root), *lonely_headings(runs, root, printed.sizes)] == []
 
@@ -87,9 +113,14 @@ def test_a_long_paper_keeps_to_its_sheet(kind: str, paper: str, author: User, sh
 def beyond_margins(runs: list[Run], sizes: list[tuple[float, float]]) -> list[str]:
     return [
         f"page {run.page + 1}: {run.text!r} from {run.left:.1f} to {run.right:.1f}"
-        for run in runs for width, height in [sizes[run.page]]
-        if run.text.strip() and not (
-            run.left >= SIDE - SLACK and run.right <= width - SIDE + SLACK and 5 * MM <= run.baseline <= height - 5 * MM)
+        for run in runs
+        for width, height in [sizes[run.page]]
+        if run.text.strip()
+        and not (
+            run.left >= SIDE - SLACK
+            and run.right <= width - SIDE + SLACK
+            and 5 * MM <= run.baseline <= height - 5 * MM
+        )
     ]
 
 
@@ -101,7 +132,9 @@ def overlaps(runs: list[Run]) -> list[str]:
             lines.setdefault((run.page, round(run.baseline, 1)), []).append(run)
     return [
         f"page {a.page + 1}: {b.text!r} begins inside {a.text!r}"
-        for listed in lines.values() for a, b in pairwise(sorted(listed, key=lambda run: run.left)) if b.left < a.right - SLACK
+        for listed in lines.values()
+        for a, b in pairwise(sorted(listed, key=lambda run: run.left))
+        if b.left < a.right - SLACK
     ]
 
 
@@ -113,7 +146,9 @@ def heads_not_repeated(runs: list[Run], root: Element) -> list[str]:
         head = [_words(cell, by_place) for part in table.inside("THead") for cell in part.inside("TH")]
         pages = sorted({page for page, _ in table.places})
         if len(pages) > 1 and not head:
-            wrong.append(f"a table on pages {[p + 1 for p in pages]} has no head: {_words(table, by_place)[:60]}")
+            wrong.append(
+                f"a table on pages {[p + 1 for p in pages]} has no head: {_words(table, by_place)[:60]}"
+            )
         for page in pages[1:]:
             printed = "".join(run.text for run in runs if run.page == page).replace(" ", "")
             if not all(words.replace(" ", "") in printed for words in head):
@@ -125,13 +160,25 @@ def lonely_headings(runs: list[Run], root: Element, sizes: list[tuple[float, flo
     """Headings, and heads of tables that say something, below which nothing follows on their page."""
     by_place = _by_place(runs)
     wrong = []
-    heads = [head for table in root.inside("Table") if any(_words(cell, by_place) for cell in table.inside("TD")) for head in table.inside("THead")]
-    for element in (*heads, *root.inside("H1", "H2", "H3", "Caption")):  # a table of blank lines to be signed has no words below its head
+    heads = [
+        head
+        for table in root.inside("Table")
+        if any(_words(cell, by_place) for cell in table.inside("TD"))
+        for head in table.inside("THead")
+    ]
+    for element in (
+        *heads,
+        *root.inside("H1", "H2", "H3", "Caption"),
+    ):  # a table of blank lines to be signed has no words below its head
         own = [run for place in element.places for run in by_place.get(place, [])]
         if not own:
             continue
         page, lowest = own[0].page, min(run.baseline for run in own)
-        below = [r for r in runs if r.page == page and BOTTOM < r.baseline < lowest - 1 and r.text.strip(" ") and r not in own]
+        below = [
+            r
+            for r in runs
+            if r.page == page and BOTTOM < r.baseline < lowest - 1 and r.text.strip(" ") and r not in own
+        ]
         if not below and lowest < sizes[page][1] - TOP:
             wrong.append(f"page {page + 1}: {_words(element, by_place)!r} stands alone at the foot")
     return wrong
@@ -149,7 +196,9 @@ def _words(element: Element, by_place: dict[tuple[int, int], list[Run]]) -> str:
     return " ".join(run.text for place in element.places for run in by_place.get(place, [])).strip()
 
 
-def run(text: str, left: float, right: float, baseline: float = 400, mcid: int | None = None, page: int = 0) -> Run:
+def run(
+    text: str, left: float, right: float, baseline: float = 400, mcid: int | None = None, page: int = 0
+) -> Run:
     return Run(page, left, right, baseline, 9, text, mcid)
 
 
@@ -159,7 +208,10 @@ def test_the_checks_notice_what_they_look_for() -> None:
     assert beyond_margins([run("in", 100, 500)], letter) == []
     assert overlaps([run("a", 50, 100), run("b", 90, 120)])
     assert overlaps([run("a", 50, 100), run("b", 100, 120)]) == []
-    cell, head = Element("TD", ((0, 2), (1, 3)), ()), Element("THead", ((0, 1),), (Element("TH", ((0, 1),), ()),))
+    cell, head = (
+        Element("TD", ((0, 2), (1, 3)), ()),
+        Element("THead", ((0, 1),), (Element("TH", ((0, 1),), ()),)),
+    )
     table = Element("", (), (Element("Table", ((0, 1), (0, 2), (1, 3)), (head, cell)),))
     shown = [run("Variable", 50, 80, 420, 1), run("x", 50, 60, 400, 2), run("y", 50, 60, 700, 3, page=1)]
     assert heads_not_repeated(shown, table)

@@ -42,7 +42,9 @@ def document(author: User, approver: User) -> IssuedDocument:
     return issued(approved_test(author, approver))
 
 
-def test_the_author_certifies_and_the_approver_follows(document: IssuedDocument, author: User, approver: User) -> None:
+def test_the_author_certifies_and_the_approver_follows(
+    document: IssuedDocument, author: User, approver: User
+) -> None:
     document = sign_document(document, author, AUTHOR_PASSPHRASE)
     assert document.stage == Stage.APPROVER
     document = sign_document(document, approver, APPROVER_PASSPHRASE)
@@ -59,7 +61,9 @@ def test_a_witness_with_a_sign_in_signs_last(author: User, approver: User, reade
     certificates(author, approver)
     make_certificate(reader, "copper rivet moss")
     document = issued(approved_test(author, approver, witness="Ilse Varga"))
-    document = sign_document(sign_document(document, author, AUTHOR_PASSPHRASE), approver, APPROVER_PASSPHRASE)
+    document = sign_document(
+        sign_document(document, author, AUTHOR_PASSPHRASE), approver, APPROVER_PASSPHRASE
+    )
     assert document.stage == Stage.WITNESS
     document = sign_document(document, reader, "copper rivet moss")
     assert document.stage == Stage.SIGNED
@@ -79,10 +83,16 @@ def test_every_earlier_file_stays_as_it_was(document: IssuedDocument, author: Us
     assert after.startswith(before)
 
 
-@pytest.mark.parametrize(("passphrase", "says"), [
-    ("", "Enter the passphrase"), ("not the passphrase", "The passphrase does not open the certificate"),
-])
-def test_a_missing_or_wrong_passphrase_signs_nothing(document: IssuedDocument, author: User, passphrase: str, says: str) -> None:
+@pytest.mark.parametrize(
+    ("passphrase", "says"),
+    [
+        ("", "Enter the passphrase"),
+        ("not the passphrase", "The passphrase does not open the certificate"),
+    ],
+)
+def test_a_missing_or_wrong_passphrase_signs_nothing(
+    document: IssuedDocument, author: User, passphrase: str, says: str
+) -> None:
     with pytest.raises(SigningRefused, match=says):
         sign_document(document, author, passphrase)
     document.refresh_from_db()
@@ -96,7 +106,10 @@ def test_nobody_signs_in_the_place_of_another(document: IssuedDocument, approver
 
 
 def test_an_expired_certificate_signs_nothing(document: IssuedDocument, author: User) -> None:
-    with time_machine.travel(timezone.now() + timedelta(days=365 * 3 + 2)), pytest.raises(SigningRefused, match="Expired on"):
+    with (
+        time_machine.travel(timezone.now() + timedelta(days=365 * 3 + 2)),
+        pytest.raises(SigningRefused, match="Expired on"),
+    ):
         sign_document(document, author, AUTHOR_PASSPHRASE)
 
 
@@ -144,8 +157,12 @@ def test_a_short_passphrase_is_refused_and_the_length_said(author: User) -> None
         make_certificate(author, "short")
 
 
-def test_an_own_certificate_is_taken_and_trusted_for_its_own_signatures(document: IssuedDocument, author: User, tmp_path: Path) -> None:
-    foreign = issue_personal(authority(tmp_path / "foreign", "Northlight Signing House"), "Maren Oosting", "", "own passphrase 1")
+def test_an_own_certificate_is_taken_and_trusted_for_its_own_signatures(
+    document: IssuedDocument, author: User, tmp_path: Path
+) -> None:
+    foreign = issue_personal(
+        authority(tmp_path / "foreign", "Northlight Signing House"), "Maren Oosting", "", "own passphrase 1"
+    )
     taken = take_certificate(author, foreign, "own passphrase 1")
     assert not taken.by_shop
     found = verify_here(bytes_of(sign_document(document, author, "own passphrase 1")))
@@ -181,7 +198,9 @@ def test_a_timestamp_server_that_does_not_answer_is_named(document: IssuedDocume
         sign_document(document, author, AUTHOR_PASSPHRASE)
 
 
-def test_the_pages_of_signing(document: IssuedDocument, author_client: Client, approver_client: Client, author: User) -> None:
+def test_the_pages_of_signing(
+    document: IssuedDocument, author_client: Client, approver_client: Client, author: User
+) -> None:
     address = document.get_absolute_url()
     assert "Sign as author" in author_client.get(address).content.decode()
     assert "Sign as" not in approver_client.get(address).content.decode()
@@ -200,7 +219,9 @@ def test_the_certificate_page(author_client: Client, author: User) -> None:
     page = author_client.post("/certificate/make/", {"make-passphrase": "short", "make-again": "short"})
     assert page.status_code == 422
     assert page.content.decode().count("Passphrase is 5 characters long. Make it 12 or more.") == 2
-    author_client.post("/certificate/make/", {"make-passphrase": AUTHOR_PASSPHRASE, "make-again": AUTHOR_PASSPHRASE})
+    author_client.post(
+        "/certificate/make/", {"make-passphrase": AUTHOR_PASSPHRASE, "make-again": AUTHOR_PASSPHRASE}
+    )
     made = author.certificates.get()
     assert AUTHOR_PASSPHRASE.encode() not in bytes(made.pkcs12)
     assert author_client.post(f"/certificate/{made.pk}/revoke/", {"reason": ""}).status_code == 422
@@ -210,7 +231,9 @@ def test_the_certificate_page(author_client: Client, author: User) -> None:
 
 
 def test_nobody_revokes_the_certificate_of_another_but_an_administrator(
-    author: User, approver_client: Client, administrator_client: Client,
+    author: User,
+    approver_client: Client,
+    administrator_client: Client,
 ) -> None:
     made = make_certificate(author, AUTHOR_PASSPHRASE)
     assert approver_client.post(f"/certificate/{made.pk}/revoke/", {"reason": "x"}).status_code == 404

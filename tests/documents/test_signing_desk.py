@@ -37,30 +37,42 @@ def test_the_desk_lists_what_waits_for_the_person_and_today_leads_there(
     assertContains(approver_client.get(reverse("signing_desk")), "No document waits for your signature.")
 
 
-def test_what_is_ticked_is_signed_with_one_passphrase(waiting: list[IssuedDocument], author_client: Client) -> None:
+def test_what_is_ticked_is_signed_with_one_passphrase(
+    waiting: list[IssuedDocument], author_client: Client
+) -> None:
     chosen = [document.pk for document in waiting]
-    answer = author_client.post(reverse("signing_desk"), {"documents": chosen, "passphrase": AUTHOR_PASSPHRASE}, follow=True)
+    answer = author_client.post(
+        reverse("signing_desk"), {"documents": chosen, "passphrase": AUTHOR_PASSPHRASE}, follow=True
+    )
     assertContains(answer, "You have signed 2 documents.")
     assert stages() == [Stage.APPROVER, Stage.APPROVER]
 
 
 def test_what_is_not_ticked_stays(waiting: list[IssuedDocument], author_client: Client) -> None:
-    author_client.post(reverse("signing_desk"), {"documents": [waiting[0].pk], "passphrase": AUTHOR_PASSPHRASE})
+    author_client.post(
+        reverse("signing_desk"), {"documents": [waiting[0].pk], "passphrase": AUTHOR_PASSPHRASE}
+    )
     assert stages() == sorted([Stage.APPROVER, Stage.AUTHOR])
     answer = author_client.post(reverse("signing_desk"), {"passphrase": AUTHOR_PASSPHRASE})
     assertContains(answer, "No document is ticked.", status_code=409)
 
 
-def test_a_wrong_passphrase_signs_nothing_and_keeps_the_ticks(waiting: list[IssuedDocument], author_client: Client) -> None:
+def test_a_wrong_passphrase_signs_nothing_and_keeps_the_ticks(
+    waiting: list[IssuedDocument], author_client: Client
+) -> None:
     chosen = [document.pk for document in waiting]
-    answer = author_client.post(reverse("signing_desk"), {"documents": chosen, "passphrase": "something else"})
+    answer = author_client.post(
+        reverse("signing_desk"), {"documents": chosen, "passphrase": "something else"}
+    )
     assertContains(answer, "Not everything was signed", status_code=409)
     assertContains(answer, "checked", count=2, status_code=409)
     assertNotContains(answer, "something else", status_code=409)
     assert stages() == [Stage.AUTHOR, Stage.AUTHOR]
 
 
-def test_one_at_a_time_is_answered_for_the_script(waiting: list[IssuedDocument], author_client: Client) -> None:
+def test_one_at_a_time_is_answered_for_the_script(
+    waiting: list[IssuedDocument], author_client: Client
+) -> None:
     address, first = reverse("signing_desk"), waiting[0].pk
     answer = author_client.post(address, {"one": first, "passphrase": AUTHOR_PASSPHRASE})
     assert answer.status_code == 200
@@ -73,6 +85,8 @@ def test_one_at_a_time_is_answered_for_the_script(waiting: list[IssuedDocument],
 
 
 def test_nobody_signs_what_waits_for_another(waiting: list[IssuedDocument], approver_client: Client) -> None:
-    answer = approver_client.post(reverse("signing_desk"), {"one": waiting[0].pk, "passphrase": "slipway brass oar"})
+    answer = approver_client.post(
+        reverse("signing_desk"), {"one": waiting[0].pk, "passphrase": "slipway brass oar"}
+    )
     assert answer.status_code == 409
     assert stages() == [Stage.AUTHOR, Stage.AUTHOR]

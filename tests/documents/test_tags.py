@@ -18,7 +18,8 @@ from wps.documents.tags import fold_spans
 from wps.packets.pdf_file import PdfFile
 from wps.packets.readable import Original, Readable
 
-BODY = """<h1>Plate <em>6061</em></h1><p>Along <b>the <i>seam</i></b> and <a href="https://example.org/a(b)">a page</a>.</p>
+BODY = """<h1>Plate <em>6061</em></h1><p>Along <b>the <i>seam</i></b> and
+<a href="https://example.org/a(b)">a page</a>.</p>
 <table><thead><tr><th>Amps</th><th>Volts</th></tr></thead><tbody>{rows}</tbody></table><p>{long}</p>"""
 
 
@@ -26,7 +27,10 @@ BODY = """<h1>Plate <em>6061</em></h1><p>Along <b>the <i>seam</i></b> and <a hre
 def tagged(title: str = "Paper") -> bytes:
     """Two pages with a heading, inline elements, a table that runs over and a paragraph that does."""
     rows = "".join(f"<tr><td>{n} A</td><td><span>{n}</span> V</td></tr>" for n in range(3))
-    html = f'<html lang="en"><style>@page {{ size: 80mm 60mm; margin: 8mm }}</style><title>{title}</title>{BODY.format(rows=rows, long="weld " * 25)}'
+    html = (
+        '<html lang="en"><style>@page { size: 80mm 60mm; margin: 8mm'
+        f" }}</style><title>{title}</title>{BODY.format(rows=rows, long='weld ' * 25)}"
+    )
     return HTML(string=html).write_pdf(pdf_variant="pdf/a-3u", pdf_tags=True)
 
 
@@ -42,12 +46,18 @@ def words_by_tags(pdf: bytes, folder: Path) -> list[str]:
     """The text in the order of the tags, as poppler reads it."""
     file = folder / "tagged.pdf"
     file.write_bytes(pdf)
-    printed = subprocess.run(["pdfinfo", "-struct-text", str(file)], capture_output=True, text=True, check=True).stdout
-    return [line.strip() for line in printed.splitlines() if line.strip().startswith('"') and line.strip() != '""']
+    printed = subprocess.run(
+        ["pdfinfo", "-struct-text", str(file)], capture_output=True, text=True, check=True
+    ).stdout
+    return [
+        line.strip() for line in printed.splitlines() if line.strip().startswith('"') and line.strip() != '""'
+    ]
 
 
 def elements(pdf: Pdf) -> list[Any]:
-    return [each for each in pdf.objects if isinstance(each, Dictionary) and each.get("/Type") == Name.StructElem]
+    return [
+        each for each in pdf.objects if isinstance(each, Dictionary) and each.get("/Type") == Name.StructElem
+    ]
 
 
 def assert_tags_hold(pdf: Pdf) -> None:
@@ -114,23 +124,37 @@ def test_tags_of_several_files_hold_in_one_and_stay_apart(front: bytes, tmp_path
         names = [str(each.ID) for each in elements(pdf) if "/ID" in each]
         assert names
         assert len(set(names)) == len(names)
-        named = {str(name) for each in elements(pdf) if isinstance(each.get("/A"), Dictionary) for name in each.A.get("/Headers", [])}
+        named = {
+            str(name)
+            for each in elements(pdf)
+            if isinstance(each.get("/A"), Dictionary)
+            for name in each.A.get("/Headers", [])
+        }
         assert named <= set(names)
         assert [str(kid.S) for kid in pdf.Root.StructTreeRoot.K[0].K][-2:] == ["/Part", "/Part"]
         assert pdf.attachments["1.pdf"].get_file().read_bytes() == paper
-        assert {str(each.A.URI) for page in pdf.pages for each in page.obj.get("/Annots", [])} == {"https://example.org/a(b)"}
+        assert {str(each.A.URI) for page in pdf.pages for each in page.obj.get("/Annots", [])} == {
+            "https://example.org/a(b)"
+        }
         out = io.BytesIO()
         pdf.save(out)
     assert words_by_tags(out.getvalue(), tmp_path) == words_by_tags(front, tmp_path) * 3
 
 
 def test_what_a_page_has_from_above_and_what_looks_like_a_reference(front: bytes) -> None:
-    """A scan by another program: size and turn stand on the node above, its form has tags the file does not."""
+    """A scan by another program: size and turn stand on the node above, its form has tags the file does
+    not."""
     made = io.BytesIO()
     with pikepdf.new() as pdf:
         pdf.add_blank_page()
         page = pdf.pages[0].obj
-        form = pdf.make_stream(b"0 0 10 10 re f", Type=Name.XObject, Subtype=Name.Form, BBox=Array([0, 0, 10, 10]), StructParents=3)
+        form = pdf.make_stream(
+            b"0 0 10 10 re f",
+            Type=Name.XObject,
+            Subtype=Name.Form,
+            BBox=Array([0, 0, 10, 10]),
+            StructParents=3,
+        )
         page.Contents = pdf.make_stream(b"/F Do")
         page.Note = pikepdf.String("see 12 0 R (and \\ 3 0 R)")
         page.Count = pdf.make_indirect(Array([1]))
@@ -177,7 +201,9 @@ def _tags_without_elements(pdf: Pdf) -> None:
 
 
 def _tags_that_lead_nowhere(pdf: Pdf) -> None:
-    pdf.Root.StructTreeRoot = Dictionary(Type=Name.StructTreeRoot, K=Array([3]), ParentTree=Dictionary(Nums=Array([0, None])))
+    pdf.Root.StructTreeRoot = Dictionary(
+        Type=Name.StructTreeRoot, K=Array([3]), ParentTree=Dictionary(Nums=Array([0, None]))
+    )
 
 
 def _element_in_the_root(pdf: Pdf) -> None:
@@ -190,14 +216,23 @@ def _page_of_indirect_parts(pdf: Pdf) -> None:
 
 
 def _field_without_appearance(pdf: Pdf) -> None:
-    widget = pdf.make_indirect(Dictionary(Type=Name.Annot, Subtype=Name.Widget, FT=Name.Tx, T="a", V="b", Rect=Array([0, 0, 9, 9])))
+    widget = pdf.make_indirect(
+        Dictionary(Type=Name.Annot, Subtype=Name.Widget, FT=Name.Tx, T="a", V="b", Rect=Array([0, 0, 9, 9]))
+    )
     pdf.pages[0].obj.Annots = Array([widget])
     pdf.Root.AcroForm = Dictionary(Fields=Array([widget]))
 
 
-@pytest.mark.parametrize("change", [
-    _tags_without_elements, _tags_that_lead_nowhere, _element_in_the_root, _page_of_indirect_parts, _field_without_appearance,
-])
+@pytest.mark.parametrize(
+    "change",
+    [
+        _tags_without_elements,
+        _tags_that_lead_nowhere,
+        _element_in_the_root,
+        _page_of_indirect_parts,
+        _field_without_appearance,
+    ],
+)
 def test_what_other_programs_leave_in_a_pdf_is_copied(front: bytes, change: Callable[[Pdf], None]) -> None:
     paper = odd(change)
     with packed(front, paper, paper) as pdf:

@@ -1,4 +1,5 @@
-"""A document that rests on numbers nobody has confirmed says so in its cautions; a number the shop confirmed is not among them."""
+"""A document that rests on numbers nobody has confirmed says so in its cautions; a number the shop confirmed
+is not among them."""
 
 from __future__ import annotations
 
@@ -37,9 +38,18 @@ def _in_april() -> Iterator[None]:
 def confirm(wanted: Callable[[str, dict[str, Any]], bool] = lambda file, row: True) -> int:
     """Hold rows nobody has confirmed against the shop's copy; how many there were."""
     found = [
-        TableCheck(edition=EDITION, file=file, path=list(path), clause=row["clause"][:120], row_hash=hash_of(row), person_name="Tobias Quell",
-                   checked_on=date(2026, 1, 15), copy="office copy 2")
-        for file, path, row in rows_of(read_files(ROOT / EDITION)) if row["provenance"] == Provenance.MEMORY and wanted(file, row)
+        TableCheck(
+            edition=EDITION,
+            file=file,
+            path=list(path),
+            clause=row["clause"][:120],
+            row_hash=hash_of(row),
+            person_name="Tobias Quell",
+            checked_on=date(2026, 1, 15),
+            copy="office copy 2",
+        )
+        for file, path, row in rows_of(read_files(ROOT / EDITION))
+        if row["provenance"] == Provenance.MEMORY and wanted(file, row)
     ]
     TableCheck.objects.bulk_create(found)
     return len(found)
@@ -48,18 +58,27 @@ def confirm(wanted: Callable[[str, dict[str, Any]], bool] = lambda file, row: Tr
 def paper(record: Record) -> str:
     """The document as it is handed to the printer."""
     template, words = words_of(record)
-    return " ".join(render_to_string(template, {**document_context(content_of(record)), **words, "paper": "letter"}).split())
+    return " ".join(
+        render_to_string(
+            template, {**document_context(content_of(record)), **words, "paper": "letter"}
+        ).split()
+    )
 
 
 def draft(kind: str, author: User) -> Record:
     if kind == "procedure":
         return spec(author, procedure_test(author))
-    made = procedure_test(author, state="draft") if kind == "procedure test" else welder_test(author, welder("KD", "Kees Dorrit"), state="draft")
-    return made
+    return (
+        procedure_test(author, state="draft")
+        if kind == "procedure test"
+        else welder_test(author, welder("KD", "Kees Dorrit"), state="draft")
+    )
 
 
 @pytest.mark.parametrize("kind", ["procedure", "procedure test", "welder test"])
-def test_each_document_names_its_unconfirmed_numbers_until_the_shop_confirms_them(kind: str, author: User) -> None:
+def test_each_document_names_its_unconfirmed_numbers_until_the_shop_confirms_them(
+    kind: str, author: User
+) -> None:
     made = draft(kind, author)
     before = unconfirmed_in(content_of(made))
     assert before
@@ -86,21 +105,45 @@ def test_a_required_test_and_what_its_result_had_to_show_are_numbers_too(author:
     line["citation"]["provenance"] = "memory"
     asked = f"{line['citation']['clause']} ({line['asked'][:1].lower()}{line['asked'][1:]})"
     assert unconfirmed_in(content) == [asked]
-    check = next(check for each in content["outcome"]["lines"] for result in each["results"] for check in result["checks"])
+    check = next(
+        check
+        for each in content["outcome"]["lines"]
+        for result in each["results"]
+        for check in result["checks"]
+    )
     check["citation"].update(provenance="memory", clause="QW-0")
-    assert [each.split(" (")[0] for each in unconfirmed_in(content)] == sorted([line["citation"]["clause"], "QW-0"])
+    assert [each.split(" (")[0] for each in unconfirmed_in(content)] == sorted(
+        [line["citation"]["clause"], "QW-0"]
+    )
 
 
-@pytest.mark.parametrize(("provenance", "named"), [("memory", ["9.3 (confirmation)"]), ("published", []), ("shop", [])])
+@pytest.mark.parametrize(
+    ("provenance", "named"), [("memory", ["9.3 (confirmation)"]), ("published", []), ("shop", [])]
+)
 def test_how_long_a_welders_test_holds_is_a_number_too(provenance: str, named: list[str]) -> None:
     """ISO 9606 states it in a clause of its own."""
-    assert unconfirmed_in({"validity": {"citation": {"clause": "9.3", "provenance": provenance}, "way": None, "ways": []}}) == named
+    assert (
+        unconfirmed_in(
+            {"validity": {"citation": {"clause": "9.3", "provenance": provenance}, "way": None, "ways": []}}
+        )
+        == named
+    )
 
 
 def test_a_number_that_does_not_bind_is_not_counted(author: User) -> None:
     content = content_of(draft("procedure", author))
-    free = {row["label"] for line in content["findings"] for row in line["rows"] if not row["binds"] and row["provenance"] == "memory"}
-    bound = {row["label"] for line in content["findings"] for row in line["rows"] if row["binds"] and row["provenance"] == "memory"}
+    free = {
+        row["label"]
+        for line in content["findings"]
+        for row in line["rows"]
+        if not row["binds"] and row["provenance"] == "memory"
+    }
+    bound = {
+        row["label"]
+        for line in content["findings"]
+        for row in line["rows"]
+        if row["binds"] and row["provenance"] == "memory"
+    }
     assert free - bound
     for label in free - bound:
         assert not any(each.lower().endswith(f"({label.lower()})") for each in unconfirmed_in(content))
@@ -111,7 +154,9 @@ def front_of(packet: Packet, monkeypatch: pytest.MonkeyPatch) -> tuple[dict[str,
     caught: list[dict[str, Any]] = []
     monkeypatch.setattr(front, "render", lambda template, context, *rest: caught.append(context))
     front.render_front(packet, contents_of(packet, DAY), [], [], {}, 1)
-    return caught[0], " ".join(render_to_string("documents/packet.html", {**caught[0], "paper": "letter"}).split())
+    return caught[0], " ".join(
+        render_to_string("documents/packet.html", {**caught[0], "paper": "letter"}).split()
+    )
 
 
 @pytest.mark.parametrize("confirmed", [False, True])
@@ -126,8 +171,15 @@ def test_the_front_of_a_packet_gathers_what_its_documents_rest_on(
     for record in (test, other, made):
         approve(record, author, approver)
     drawn = part(job(), spec_number="W-101")
-    packet = Packet(number="P-1", title="Gangway", recipient="Port Ellery", job=drawn.job, code="AAAA-BBBB", made_by=author,
-                    choice={"procedures": [made.pk], "welders": [who.pk]})
+    packet = Packet(
+        number="P-1",
+        title="Gangway",
+        recipient="Port Ellery",
+        job=drawn.job,
+        code="AAAA-BBBB",
+        made_by=author,
+        choice={"procedures": [made.pk], "welders": [who.pk]},
+    )
     context, said = front_of(packet, monkeypatch)
     if confirmed:
         assert context["unconfirmed"] == []
@@ -135,13 +187,24 @@ def test_the_front_of_a_packet_gathers_what_its_documents_rest_on(
         return
     ((documents, numbers),) = context["unconfirmed"]
     assert documents.startswith("ASME BPVC Section IX, 2023, W-101 rev 0, PT-014 rev 0, WT-021 rev 0")
-    assert numbers == sorted({*unconfirmed_in(content_of(made)), *unconfirmed_in(content_of(test)), *unconfirmed_in(content_of(other))}
-                             | {each for each in numbers if "how long a qualification holds" in each})
+    assert numbers == sorted(
+        {
+            *unconfirmed_in(content_of(made)),
+            *unconfirmed_in(content_of(test)),
+            *unconfirmed_in(content_of(other)),
+        }
+        | {each for each in numbers if "how long a qualification holds" in each}
+    )
     assert f"{len(numbers)} numbers not confirmed against a copy of the code" in said
-    assert "The governing code, the contract and the shop's responsible welding person decide" in said.replace("&#x27;", "'")
+    assert (
+        "The governing code, the contract and the shop's responsible welding person decide"
+        in said.replace("&#x27;", "'")
+    )
 
 
-def test_what_was_approved_keeps_saying_what_was_unconfirmed_then(author: User, approver: User, shop: Shop) -> None:
+def test_what_was_approved_keeps_saying_what_was_unconfirmed_then(
+    author: User, approver: User, shop: Shop
+) -> None:
     made = procedure_test(author, state="draft")
     approve(made, author, approver)
     before = paper(made)

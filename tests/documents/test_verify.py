@@ -51,7 +51,18 @@ def said(report: FileReport, label: str) -> Line:
 def test_a_document_as_issued_holds_in_everything(document: IssuedDocument) -> None:
     report = check_file(bytes_of(document), "W-101.pdf")
     assert {line.label: line.verdict for line in lines_of(report)} == dict.fromkeys(
-        ("Intact", "Signed by", "Trusted here", "Added since", "Still in force", "Embedded record", "Findings derived again", "Kept here"), "covered")
+        (
+            "Intact",
+            "Signed by",
+            "Trusted here",
+            "Added since",
+            "Still in force",
+            "Embedded record",
+            "Findings derived again",
+            "Kept here",
+        ),
+        "covered",
+    )
     assert report.holds
     assert said(report, "Signed by").words == "Maren Oosting, Tobias Quell."
 
@@ -59,12 +70,20 @@ def test_a_document_as_issued_holds_in_everything(document: IssuedDocument) -> N
 def test_a_test_record_is_derived_again_too(author: User, approver: User) -> None:
     report = check_file(bytes_of(signed(approved_test(author, approver), author, approver)), "PT-014.pdf")
     assert report.rederived is not None
-    assert (report.rederived.matches, report.rederived.same_tables, report.rederived.differences) == (True, True, ())
+    assert (report.rederived.matches, report.rederived.same_tables, report.rederived.differences) == (
+        True,
+        True,
+        (),
+    )
 
 
 def _in_a_font(pdf: bytes) -> int:
     """A place in the largest stream, which is a font: the file can still be read, but is another one."""
-    starts = [place.end() for place in re.finditer(rb"stream\n", pdf) if pdf[place.start() - 3:place.start()] != b"end"]
+    starts = [
+        place.end()
+        for place in re.finditer(rb"stream\n", pdf)
+        if pdf[place.start() - 3 : place.start()] != b"end"
+    ]
     ends = [pdf.index(b"endstream", start) for start in starts]
     start, end = max(zip(starts, ends, strict=True), key=lambda pair: pair[1] - pair[0])
     return (start + end) // 2
@@ -117,7 +136,14 @@ def test_signed_by_a_foreign_authority(author: User, approver: User, tmp_path: P
     document = issued(approved_test(author, approver))
     foreign = authority(tmp_path / "foreign", "Tidewater Gangway Works")
     pkcs12 = issue_personal(foreign, "Maren Oosting", "", "some passphrase")
-    pdf = sign(bytes_of(document), "SignatureAuthor", pkcs12, "some passphrase", "I wrote this document", certify=True)
+    pdf = sign(
+        bytes_of(document),
+        "SignatureAuthor",
+        pkcs12,
+        "some passphrase",
+        "I wrote this document",
+        certify=True,
+    )
     report = check_file(pdf, "foreign.pdf")
     assert said(report, "Intact").verdict == "covered"
     assert said(report, "Trusted here").verdict == "not_covered"
@@ -126,16 +152,23 @@ def test_signed_by_a_foreign_authority(author: User, approver: User, tmp_path: P
     assert said(trusted, "Trusted here").verdict == "covered"
 
 
-def test_a_superseded_and_a_withdrawn_revision(document: IssuedDocument, author: User, approver: User) -> None:
+def test_a_superseded_and_a_withdrawn_revision(
+    document: IssuedDocument, author: User, approver: User
+) -> None:
     from wps.models import Spec
 
     later = workflow.start_revision(Spec.objects.get(), author, "Wider range.")
     shop_records.approve(later, author, approver)
     line = said(check_file(bytes_of(document), "old.pdf"), "Still in force")
-    assert (line.verdict, line.words) == ("not_covered", "Procedure W-101 rev 0: This revision is superseded: a later one is in force.")
+    assert (line.verdict, line.words) == (
+        "not_covered",
+        "Procedure W-101 rev 0: This revision is superseded: a later one is in force.",
+    )
     newer = signed(later, author, approver)
     workflow.apply("withdraw", later, approver, "The customer stopped the work.")
-    assert "This revision is withdrawn." in said(check_file(bytes_of(newer), "new.pdf"), "Still in force").words
+    assert (
+        "This revision is withdrawn." in said(check_file(bytes_of(newer), "new.pdf"), "Still in force").words
+    )
 
 
 def test_the_embedded_record_swapped(document: IssuedDocument) -> None:
@@ -186,7 +219,9 @@ def test_a_foreign_pdf_and_other_files(reader_client: Client) -> None:
     assert "cannot be read as a PDF" in page.content.decode()
 
 
-def test_the_page_says_what_the_command_says(document: IssuedDocument, reader_client: Client, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_page_says_what_the_command_says(
+    document: IssuedDocument, reader_client: Client, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     pdf = bytes_of(document)
     page = reader_client.post("/verify/", {"file": SimpleUploadedFile("W-101.pdf", pdf)}).content.decode()
     file = tmp_path / "W-101.pdf"
@@ -198,7 +233,9 @@ def test_the_page_says_what_the_command_says(document: IssuedDocument, reader_cl
         assert line.words in printed
 
 
-def test_the_command_ends_with_one_for_a_bad_file_and_two_for_none(document: IssuedDocument, tmp_path: Path) -> None:
+def test_the_command_ends_with_one_for_a_bad_file_and_two_for_none(
+    document: IssuedDocument, tmp_path: Path
+) -> None:
     file = tmp_path / "longer.pdf"
     file.write_bytes(with_page_added(bytes_of(document)))
     with pytest.raises(SystemExit) as ended:
@@ -209,7 +246,9 @@ def test_the_command_ends_with_one_for_a_bad_file_and_two_for_none(document: Iss
     assert refused.value.returncode == 2
 
 
-def test_a_code_answers_anybody_and_tells_no_more_than_the_paper(document: IssuedDocument, client: Client) -> None:
+def test_a_code_answers_anybody_and_tells_no_more_than_the_paper(
+    document: IssuedDocument, client: Client
+) -> None:
     page = client.get(f"/verify/{document.code[:5].lower()}-{document.code[5:].lower()}/").content.decode()
     assert "Procedure W-101 rev 0" in page
     assert "This revision is current." in page
@@ -242,7 +281,9 @@ def test_outside_readers_see_the_tampering_too(document: IssuedDocument, tmp_pat
 def _pdfsig(pdf: bytes, folder: Path) -> str:
     file = folder / "seen.pdf"
     file.write_bytes(pdf)
-    return subprocess.run(["pdfsig", "-nocert", str(file)], capture_output=True, text=True, check=False).stdout
+    return subprocess.run(
+        ["pdfsig", "-nocert", str(file)], capture_output=True, text=True, check=False
+    ).stdout
 
 
 def test_signing_needs_certificates_of_both(author: User, approver: User) -> None:

@@ -50,10 +50,17 @@ def _stamper() -> DummyTimeStamper:
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Throw-away timestamps")])
     now = datetime.now(UTC)
     certificate = (
-        x509.CertificateBuilder().subject_name(name).issuer_name(name).public_key(key.public_key()).serial_number(1)
-        .not_valid_before(now - timedelta(days=1)).not_valid_after(now + timedelta(days=1))
-        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING]), critical=True).sign(key, hashes.SHA256())
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(name)
+        .public_key(key.public_key())
+        .serial_number(1)
+        .not_valid_before(now - timedelta(days=1))
+        .not_valid_after(now + timedelta(days=1))
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.TIME_STAMPING]), critical=True)
+        .sign(key, hashes.SHA256())
     )
     return DummyTimeStamper(
         asn1.Certificate.load(certificate.public_bytes(Encoding.DER)),
-        keys.PrivateKeyInfo.load(key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())))
+        keys.PrivateKeyInfo.load(key.private_bytes(Encoding.DER, PrivateFormat.PKCS8, NoEncryption())),
+    )

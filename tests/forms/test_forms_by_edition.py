@@ -12,8 +12,16 @@ pytestmark = pytest.mark.django_db
 LINE = {"process": "GMAW"}
 CASES = [
     # edition, asked on joint or line, not asked
-    ("asme_ix_2023", {"p_number_a", "group_a", "f_number", "a_number"}, {"m_number_a", "iso_group_a", "amps_mean", "filler_group"}),
-    ("aws_d1_2_2014", {"m_number_a", "f_number", "amps_mean", "volts_mean"}, {"p_number_a", "group_a", "iso_group_a", "a_number", "iso_filler"}),
+    (
+        "asme_ix_2023",
+        {"p_number_a", "group_a", "f_number", "a_number"},
+        {"m_number_a", "iso_group_a", "amps_mean", "filler_group"},
+    ),
+    (
+        "aws_d1_2_2014",
+        {"m_number_a", "f_number", "amps_mean", "volts_mean"},
+        {"p_number_a", "group_a", "iso_group_a", "a_number", "iso_filler"},
+    ),
 ]
 
 
@@ -37,7 +45,11 @@ def test_what_is_stated_for_another_code_stays_in_sight() -> None:
 
 def test_a_paper_names_no_blank_of_another_code() -> None:
     blanks = {
-        name: {label for group in entered_groups({}, [LINE], Use.TEST, "us", (), edition(name).speaks) for label in group.not_stated}
+        name: {
+            label
+            for group in entered_groups({}, [LINE], Use.TEST, "us", (), edition(name).speaks)
+            for label in group.not_stated
+        }
         for name, *_ in CASES
     }
     assert "P-Number, side A" in blanks["asme_ix_2023"] - blanks["aws_d1_2_2014"]

@@ -53,12 +53,16 @@ def test_preheat_of_cellulosic_and_of_low_hydrogen_electrodes() -> None:
     given = answer("coverage", cold)
     assert [o["clause"] for o in given["obstacles"]] == ["5.7, Table 5.8"]
     assert given["obstacles"][0]["exact"]["qualified"]["low"] == {"value": "150", "open": False}
-    low_hydrogen = put(put(cold, "/weld/lines/0/filler_classification", "E7018"), "/weld/joint/preheat_min", "50 F")
+    low_hydrogen = put(
+        put(cold, "/weld/lines/0/filler_classification", "E7018"), "/weld/joint/preheat_min", "50 F"
+    )
     assert answer("coverage", low_hydrogen)["covered"]
 
 
 def test_a_groove_waits_for_its_figure() -> None:
-    given = answer("coverage", put(put(QUESTION, "/weld/joint/weld_type", "groove"), "/weld/joint/fillet_size", "n/a"))
+    given = answer(
+        "coverage", put(put(QUESTION, "/weld/joint/weld_type", "groove"), "/weld/joint/fillet_size", "n/a")
+    )
     assert not given["covered"]
     assert "groove_type" in {o["variable"] for o in given["obstacles"]}
 
@@ -72,7 +76,10 @@ def test_a_question_about_tests_says_that_it_is_none_of_these() -> None:
     ("change", "said"),
     [
         ({"edition": "asme_ix_2023"}, "has no procedures that need no test"),
-        ({"tests": [{**TEST, "results_passed": True}], "edition": "aws_d1_1_2020"}, "Tests are given as well"),
+        (
+            {"tests": [{**TEST, "results_passed": True}], "edition": "aws_d1_1_2020"},
+            "Tests are given as well",
+        ),
         ({"prequalified": "yes"}, ""),
     ],
 )

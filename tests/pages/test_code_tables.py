@@ -28,7 +28,11 @@ def test_every_row_is_listed_and_counted(reader_client: Client) -> None:
     published = sum(row.provenance == "published" for row in listed)
     memory = sum(row.provenance == "memory" for row in listed)
     assert published + memory == len(listed)
-    assertContains(answer, f"{published} of {len(listed)} rows are stated on a public page, {memory} are from memory and not yet confirmed")
+    assertContains(
+        answer,
+        f"{published} of {len(listed)} rows are stated on a public page, {memory} are from memory and not yet"
+        " confirmed",
+    )
     assertContains(answer, "ASME BPVC Section IX, 2023")
     assertContains(answer, "The governing code decides")
 
@@ -42,8 +46,16 @@ def test_a_row_shows_words_numbers_clause_and_source(reader_client: Client) -> N
     assertContains(answer, f'href="{row.sources[0]["url"].replace("&", "&amp;")}"')
 
 
-@pytest.mark.parametrize("query", [{"provenance": "memory"}, {"provenance": "published"}, {"clause": "qw-451"}, {"table": "acceptance"},
-                                   {"clause": "QW-4", "provenance": "memory", "table": "covers"}])
+@pytest.mark.parametrize(
+    "query",
+    [
+        {"provenance": "memory"},
+        {"provenance": "published"},
+        {"clause": "qw-451"},
+        {"table": "acceptance"},
+        {"clause": "QW-4", "provenance": "memory", "table": "covers"},
+    ],
+)
 def test_rows_are_found_by_provenance_clause_and_table(query: dict[str, str], reader_client: Client) -> None:
     answer = reader_client.get(reverse("code_tables"), query)
     found = rows(answer)
@@ -51,7 +63,10 @@ def test_rows_are_found_by_provenance_clause_and_table(query: dict[str, str], re
     for row in found:
         assert row.provenance == query.get("provenance", row.provenance)
         assert row.file == query.get("table", row.file)
-        assert any(part.strip().casefold().startswith(query.get("clause", "").casefold()) for part in row.clause.split(","))
+        assert any(
+            part.strip().casefold().startswith(query.get("clause", "").casefold())
+            for part in row.clause.split(",")
+        )
     assertContains(answer, f"{len(found)} of {answer.context['total']} rows fit.")
 
 
@@ -60,7 +75,9 @@ def test_a_filter_that_fits_nothing_says_so(reader_client: Client) -> None:
     assertContains(reader_client.get(reverse("code_tables"), {"provenance": "shop"}), "No row fits.")
 
 
-def test_the_shops_edition_is_shown_unless_another_is_asked_for(reader_client: Client, shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_shops_edition_is_shown_unless_another_is_asked_for(
+    reader_client: Client, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
     installed = [("asme_ix_2023", "ASME BPVC Section IX, 2023"), ("ex1_2031", "EX-1, 2031")]
     monkeypatch.setattr(code_tables, "available_editions", lambda: installed)
     asked: list[str] = []
@@ -77,7 +94,9 @@ def test_the_shops_edition_is_shown_unless_another_is_asked_for(reader_client: C
     assert set(asked) == {"asme_ix_2023"}
 
 
-def test_tables_that_cannot_be_trusted_are_not_shown(reader_client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_tables_that_cannot_be_trusted_are_not_shown(
+    reader_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def refuse(key: str) -> None:
         raise TableError(f"{key}/bands.toml, groove_thickness row 2: overlaps the row before it")
 
@@ -88,7 +107,9 @@ def test_tables_that_cannot_be_trusted_are_not_shown(reader_client: Client, monk
     assertNotContains(answer, "<table")
 
 
-def test_without_any_edition_the_page_says_so(reader_client: Client, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_without_any_edition_the_page_says_so(
+    reader_client: Client, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     monkeypatch.setattr(code_tables, "available_editions", list)
     assertContains(reader_client.get(reverse("code_tables")), "No code edition is installed.")
 

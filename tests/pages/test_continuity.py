@@ -21,7 +21,12 @@ from qualification.welders import KIND
 from tests.shop_records import COUPON_LINE, welder, welder_test
 
 TODAY = date(2031, 6, 10)
-USE = {"process": "GMAW", "operation": "semiautomatic", "used_on": "2031-05-02", "evidence": "Job J-3107, weld map 2"}
+USE = {
+    "process": "GMAW",
+    "operation": "semiautomatic",
+    "used_on": "2031-05-02",
+    "evidence": "Job J-3107, weld map 2",
+}
 
 
 @pytest.fixture(autouse=True)
@@ -55,11 +60,14 @@ def test_a_use_within_six_months_keeps_a_qualification(author_client: Client, an
     line = ProcessUse.objects.get()
     assert (line.evidence, line.recorded_by_name) == ("Job J-3107, weld map 2", "Maren Oosting")
     assert [(e.did, e.detail) for e in history_about(KIND, anouk.pk)] == [
-        ("recorded a use", "GMAW (semiautomatic) on 2031-05-02, Job J-3107, weld map 2")]
+        ("recorded a use", "GMAW (semiautomatic) on 2031-05-02, Job J-3107, weld map 2")
+    ]
 
 
 @pytest.mark.parametrize("change", [{"process": "GTAW"}, {"operation": "machine"}])
-def test_another_process_or_kind_of_operation_keeps_nothing(change: dict[str, str], author_client: Client, anouk: Welder) -> None:
+def test_another_process_or_kind_of_operation_keeps_nothing(
+    change: dict[str, str], author_client: Client, anouk: Welder
+) -> None:
     record(author_client, anouk, **change)
     assert standing(anouk) == "Lapsed, held until 2031-06-04"
 
@@ -67,7 +75,9 @@ def test_another_process_or_kind_of_operation_keeps_nothing(change: dict[str, st
 def test_a_use_after_the_lapse_is_told_and_brings_nothing_back(author_client: Client, anouk: Welder) -> None:
     answer = record(author_client, anouk, used_on="2031-06-08")
     assertContains(answer, "Used while lapsed: 2031-06-08.")
-    assertContains(answer, "Lapsed. GMAW was not shown to be used after 4 December 2030, to the end of 4 June 2031.")
+    assertContains(
+        answer, "Lapsed. GMAW was not shown to be used after 4 December 2030, to the end of 4 June 2031."
+    )
     assert standing(anouk) == "Lapsed, held until 2031-06-04"
 
 
@@ -78,10 +88,19 @@ def test_a_use_after_the_lapse_is_told_and_brings_nothing_back(author_client: Cl
         ({"process": "OAW"}, "Process has no “OAW”. Choose one of those listed."),
         ({"operation": ""}, "Choose by which kind of operation it was used."),
         ({"used_on": ""}, "Enter the day on which the process was used."),
-        ({"used_on": "2031-06-11"}, "Day of use: 2031-06-11 lies in the future. Enter a day up to today, 2031-06-10."),
+        (
+            {"used_on": "2031-06-11"},
+            "Day of use: 2031-06-11 lies in the future. Enter a day up to today, 2031-06-10.",
+        ),
         ({"used_on": "1031-05-02"}, "Day of use: 1031-05-02 is before 1950-01-01. Check the year."),
-        ({"used_on": "2 May"}, "Day of use: “2 May” is not a day. Write year, month and day, such as 2031-06-10."),
-        ({"used_on": "2031-02-29"}, "Day of use: “2031-02-29” is not a day. Write year, month and day, such as 2031-06-10."),
+        (
+            {"used_on": "2 May"},
+            "Day of use: “2 May” is not a day. Write year, month and day, such as 2031-06-10.",
+        ),
+        (
+            {"used_on": "2031-02-29"},
+            "Day of use: “2031-02-29” is not a day. Write year, month and day, such as 2031-06-10.",
+        ),
         ({"evidence": " "}, "Enter what shows the use, such as a job or weld map."),
         ({"evidence": "x" * 201}, "Evidence is 201 characters long. Shorten it to 200 or fewer."),
     ],
@@ -97,7 +116,10 @@ def test_a_use_that_cannot_be_recorded_says_why_and_keeps_the_rest(
 
 def test_a_use_is_recorded_once(author_client: Client, anouk: Welder) -> None:
     record(author_client, anouk)
-    assertContains(record(author_client, anouk), "GMAW (semiautomatic) on 2031-05-02 is in the log of Anouk Berglund (AB) already.")
+    assertContains(
+        record(author_client, anouk),
+        "GMAW (semiautomatic) on 2031-05-02 is in the log of Anouk Berglund (AB) already.",
+    )
     assert ProcessUse.objects.count() == 1
 
 
@@ -113,7 +135,9 @@ def test_a_struck_line_stays_readable_and_no_longer_counts(author_client: Client
     assertContains(answer, "Job J-3107, weld map 2")
     assertNotContains(answer, url)
     assert standing(anouk) == "Lapsed, held until 2031-06-04"
-    assertContains(author_client.post(url, {"reason": "Twice"}), "This line is struck already: It was Bo who welded it")
+    assertContains(
+        author_client.post(url, {"reason": "Twice"}), "This line is struck already: It was Bo who welded it"
+    )
     assert [e.did for e in history_about(KIND, anouk.pk)] == ["struck a use from the log", "recorded a use"]
     record(author_client, anouk)
     assert ProcessUse.objects.filter(struck_because="").count() == 1
@@ -138,8 +162,11 @@ def bo(author: User) -> Welder:
 
 def sheet(anouk: Welder, bo: Welder, **change: Any) -> dict[str, Any]:
     return {
-        "used_on": "2031-06-01", "evidence": "Weld maps of May", f"welder-{anouk.pk}-used": ["GMAW:semiautomatic"],
-        f"welder-{bo.pk}-used": ["GMAW:semiautomatic"], **change,
+        "used_on": "2031-06-01",
+        "evidence": "Weld maps of May",
+        f"welder-{anouk.pk}-used": ["GMAW:semiautomatic"],
+        f"welder-{bo.pk}-used": ["GMAW:semiautomatic"],
+        **change,
     }
 
 
@@ -149,13 +176,18 @@ def test_a_month_is_put_into_the_log_on_one_screen(author_client: Client, anouk:
     assertContains(page, "Last in the log: nothing", count=2)
     assertContains(page, "GMAW, machine", count=1)
     change = {
-        f"welder-{bo.pk}-used": ["GMAW:semiautomatic", "GMAW:machine"], f"welder-{bo.pk}-own_day": "2031-06-03",
+        f"welder-{bo.pk}-used": ["GMAW:semiautomatic", "GMAW:machine"],
+        f"welder-{bo.pk}-own_day": "2031-06-03",
         f"welder-{bo.pk}-own_evidence": "Job J-3110",
     }
     answer = author_client.post(reverse("month"), sheet(anouk, bo, **change), follow=True)
     assertContains(answer, "3 uses are in the log.")
-    assert set(ProcessUse.objects.filter(welder=anouk).values_list("used_on", "evidence")) == {(date(2031, 6, 1), "Weld maps of May")}
-    assert set(ProcessUse.objects.filter(welder=bo).values_list("used_on", "evidence")) == {(date(2031, 6, 3), "Job J-3110")}
+    assert set(ProcessUse.objects.filter(welder=anouk).values_list("used_on", "evidence")) == {
+        (date(2031, 6, 1), "Weld maps of May")
+    }
+    assert set(ProcessUse.objects.filter(welder=bo).values_list("used_on", "evidence")) == {
+        (date(2031, 6, 3), "Job J-3110")
+    }
     assert standing(anouk) == "Holds until 2031-12-01"
 
 
@@ -166,15 +198,27 @@ def test_a_month_is_put_into_the_log_on_one_screen(author_client: Client, anouk:
         ({"used_on": "2031-06-11"}, "Day of use: 2031-06-11 lies in the future."),
         ({"evidence": ""}, "Enter the evidence here, or at each row that is ticked."),
         ({"OWN_DAY": "2031-12-24"}, "Other day for Anouk Berglund (AB): 2031-12-24 lies in the future."),
-        ({"USED": ["GTAW:manual"]}, "Used by Anouk Berglund (AB) has no “GTAW:manual”. Tick one of those listed."),
-        ({"USED": [], "OWN_EVIDENCE": "Job J-9"}, "Anouk Berglund (AB) has a day or evidence, but nothing is ticked."),
+        (
+            {"USED": ["GTAW:manual"]},
+            "Used by Anouk Berglund (AB) has no “GTAW:manual”. Tick one of those listed.",
+        ),
+        (
+            {"USED": [], "OWN_EVIDENCE": "Job J-9"},
+            "Anouk Berglund (AB) has a day or evidence, but nothing is ticked.",
+        ),
     ],
 )
 def test_a_sheet_that_cannot_be_recorded_says_why_and_keeps_the_ticks(
     change: dict[str, Any], sentence: str, author_client: Client, anouk: Welder, bo: Welder
 ) -> None:
-    own = {"OWN_DAY": f"welder-{anouk.pk}-own_day", "USED": f"welder-{anouk.pk}-used", "OWN_EVIDENCE": f"welder-{anouk.pk}-own_evidence"}
-    answer = author_client.post(reverse("month"), sheet(anouk, bo, **{own.get(key, key): value for key, value in change.items()}))
+    own = {
+        "OWN_DAY": f"welder-{anouk.pk}-own_day",
+        "USED": f"welder-{anouk.pk}-used",
+        "OWN_EVIDENCE": f"welder-{anouk.pk}-own_evidence",
+    }
+    answer = author_client.post(
+        reverse("month"), sheet(anouk, bo, **{own.get(key, key): value for key, value in change.items()})
+    )
     assertContains(answer, sentence, count=2)
     assertContains(answer, f'id="id_welder-{bo.pk}-used_0"')
     assert answer.content.decode().count("checked") >= 1
@@ -183,7 +227,10 @@ def test_a_sheet_that_cannot_be_recorded_says_why_and_keeps_the_ticks(
 
 def test_a_sheet_without_a_tick_records_nothing(author_client: Client, anouk: Welder, bo: Welder) -> None:
     nothing = {f"welder-{who.pk}-used": [] for who in (anouk, bo)}
-    assertContains(author_client.post(reverse("month"), sheet(anouk, bo, **nothing)), "Nothing is ticked. Tick what was used, or leave the page.")
+    assertContains(
+        author_client.post(reverse("month"), sheet(anouk, bo, **nothing)),
+        "Nothing is ticked. Tick what was used, or leave the page.",
+    )
 
 
 def test_a_sheet_is_recorded_whole_or_not_at_all(author_client: Client, anouk: Welder, bo: Welder) -> None:
@@ -198,4 +245,6 @@ def test_a_welder_who_left_or_holds_nothing_is_not_on_the_sheet(author_client: C
     anouk.active = False
     anouk.save()
     answer = author_client.get(reverse("month"))
-    assertContains(answer, "No active welder has a passed and approved test, so there is nothing to keep alive.")
+    assertContains(
+        answer, "No active welder has a passed and approved test, so there is nothing to keep alive."
+    )

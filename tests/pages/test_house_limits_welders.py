@@ -32,8 +32,16 @@ def _in_april() -> Iterator[None]:
 
 
 def limit(author: User, variable: str, entry: Any, **changes: Any) -> HouseRule:
-    rule = HouseRule(**{
-        "owner_kind": "customer", "owner_name": CUSTOMER, "variable": variable, "entry": entry, "reason": "Purchase order 7, note 3.", **changes})
+    rule = HouseRule(
+        **{
+            "owner_kind": "customer",
+            "owner_name": CUSTOMER,
+            "variable": variable,
+            "entry": entry,
+            "reason": "Purchase order 7, note 3.",
+            **changes,
+        }
+    )
     add_rule(rule, author)
     return rule
 
@@ -45,13 +53,18 @@ def ask(client: Client, drawn: Part) -> tuple[str, str]:
     return answer.verdict, answer.words
 
 
-MAY, OUTSIDE, OPEN = "May weld", "Qualified, but the weld is outside a limit", "Qualified; a limit cannot be told"
+MAY, OUTSIDE, OPEN = (
+    "May weld",
+    "Qualified, but the weld is outside a limit",
+    "Qualified; a limit cannot be told",
+)
 
 
 @pytest.mark.parametrize(
     ("variable", "entry", "more", "words"),
     [
-        # on and inside the limit, and outside it; the weld is 1/4 in, vertical, pulsed spray, ER5356. Worked by us.
+        # on and inside the limit, and outside it; the weld is 1/4 in, vertical, pulsed spray, ER5356. Worked
+        # by us.
         ("transfer_mode", ["pulsed_spray"], {}, MAY),
         ("transfer_mode", ["pulsed_spray", "spray"], {}, MAY),
         ("transfer_mode", ["spray"], {}, OUTSIDE),
@@ -79,26 +92,48 @@ def test_who_may_weld_is_held_to_a_limit(
     drawn = part(job())
     assert ask(reader_client, drawn) == ("covered", MAY)
     limit(author, variable, entry, **more)
-    assert ask(reader_client, drawn) == ({MAY: "covered", OUTSIDE: "not_covered", OPEN: "unknown"}[words], words)
+    assert ask(reader_client, drawn) == (
+        {MAY: "covered", OUTSIDE: "not_covered", OPEN: "unknown"}[words],
+        words,
+    )
 
 
-def test_the_pages_name_whose_limit_it_is_and_that_no_coupon_helps(reader_client: Client, author: User) -> None:
+def test_the_pages_name_whose_limit_it_is_and_that_no_coupon_helps(
+    reader_client: Client, author: User
+) -> None:
     welder_test(author, welder("KD", "Kees Dorrit"))
     welder("RM", "Rosa Maat")
     drawn = part(job())
     limit(author, "transfer_mode", ["spray"])
-    for page in (reader_client.get(reverse("who_may_weld"), {"part": drawn.pk}), reader_client.get(drawn.get_absolute_url())):
+    for page in (
+        reader_client.get(reverse("who_may_weld"), {"part": drawn.pk}),
+        reader_client.get(drawn.get_absolute_url()),
+    ):
         assertContains(page, "The weld against limits laid over the code")
-        assertContains(page, f"the weld is Pulsed spray; allowed is Spray. Limit of customer {CUSTOMER}: Purchase order 7, note 3.")
-        assertContains(page, "No coupon helps: the weld itself is outside what is allowed of transfer mode (limit of customer Port Ellery).")
+        assertContains(
+            page,
+            f"the weld is Pulsed spray; allowed is Spray. Limit of customer {CUSTOMER}: Purchase order 7,"
+            " note 3.",
+        )
+        assertContains(
+            page,
+            "No coupon helps: the weld itself is outside what is allowed of transfer mode (limit of customer"
+            " Port Ellery).",
+        )
         assertContains(page, "holds until 2031-09-04")
         assertNotContains(page, "A welder test that would cover it")
     assertContains(reader_client.get(drawn.job.get_absolute_url()), "Nobody may")
     assert [a.words for a in page.context["answers"]] == [OUTSIDE, "May not weld"]
 
 
-def test_a_limit_never_lets_anybody_weld_and_its_end_restores_the_answer(reader_client: Client, author: User) -> None:
-    welder_test(author, welder("KD", "Kees Dorrit"), line={"transfer_mode": "short_circuit", "current_programme": "steady"})
+def test_a_limit_never_lets_anybody_weld_and_its_end_restores_the_answer(
+    reader_client: Client, author: User
+) -> None:
+    welder_test(
+        author,
+        welder("KD", "Kees Dorrit"),
+        line={"transfer_mode": "short_circuit", "current_programme": "steady"},
+    )
     drawn = part(job())
     before = ask(reader_client, drawn)
     rule = limit(author, "transfer_mode", ["pulsed_spray", "spray", "short_circuit"])
@@ -108,7 +143,9 @@ def test_a_limit_never_lets_anybody_weld_and_its_end_restores_the_answer(reader_
     assert ask(reader_client, drawn) == before
 
 
-def test_the_weld_is_asked_about_as_its_procedure_makes_it_and_under_that_procedures_customer(reader_client: Client, author: User) -> None:
+def test_the_weld_is_asked_about_as_its_procedure_makes_it_and_under_that_procedures_customer(
+    reader_client: Client, author: User
+) -> None:
     welder_test(author, welder("KD", "Kees Dorrit"))
     spec(author, procedure_test(author), state=State.APPROVED, customer="Skerry Moorings")
     drawn = part(job(), spec_number="W-101")
@@ -123,7 +160,9 @@ def test_a_limit_left_open_asks_to_state_it_before_any_coupon(reader_client: Cli
     drawn = part(job())
     limit(author, "interpass_max", "150 °F", at_most=True)
     page = reader_client.get(drawn.get_absolute_url())
-    assertContains(page, "First state what decides on interpass temperature, highest (limit of customer Port Ellery)")
+    assertContains(
+        page, "First state what decides on interpass temperature, highest (limit of customer Port Ellery)"
+    )
     assertContains(page, "State interpass temperature, highest to settle this.")
 
 
@@ -131,7 +170,9 @@ def test_a_described_weld_is_held_to_the_shops_own_limits(reader_client: Client,
     welder_test(author, welder("KD", "Kees Dorrit"))
     drawn = part(job())
     data = {"line_count": "1", "edition": drawn.job.edition, "units": "us", "day": "2031-04-01", "do": "show"}
-    data |= {f"joint-{key}": entry for key, entry in drawn.joint.items()} | {f"line-0-{key}": entry for key, entry in drawn.lines[0].items()}
+    data |= {f"joint-{key}": entry for key, entry in drawn.joint.items()} | {
+        f"line-0-{key}": entry for key, entry in drawn.lines[0].items()
+    }
     url = reverse("who_may_weld_described")
     assertContains(reader_client.post(url, data), MAY)
     limit(author, "transfer_mode", ["spray"], owner_kind="shop", owner_name="")
@@ -144,12 +185,22 @@ def test_a_packet_says_which_limit_a_weld_breaks(author: User) -> None:
     welder_test(author, who)
     made = spec(author, procedure_test(author), state=State.APPROVED)
     drawn = part(job(), spec_number="W-101")
-    packet = Packet(number="P-1", title="Gangway", recipient=CUSTOMER, job=drawn.job, choice={"procedures": [made.pk], "welders": [who.pk]}, made_by=author)
+    packet = Packet(
+        number="P-1",
+        title="Gangway",
+        recipient=CUSTOMER,
+        job=drawn.job,
+        choice={"procedures": [made.pk], "welders": [who.pk]},
+        made_by=author,
+    )
     packet.save()
     assert Makers(drawn.job, [who], DAY).of(drawn) == {who.pk}
     assert not [each for each in obstacles_to(packet, contents_of(packet, DAY)) if "Weld G-12" in each]
     limit(author, "filler_classification", "ER5183")
     assert Makers(drawn.job, Welder.objects.all(), DAY).of(drawn) == set()
     (said,) = [each for each in obstacles_to(packet, contents_of(packet, DAY)) if "Weld G-12" in each]
-    assert said == (
-        "Weld G-12 of job J-3107 does not keep within limits laid over the code: filler classification (limit of customer Port Ellery).")
+    assert (
+        said
+        == "Weld G-12 of job J-3107 does not keep within limits laid over the code: filler classification"
+        " (limit of customer Port Ellery)."
+    )

@@ -1,4 +1,5 @@
-"""A job whose welds are judged under one code and whose welders are qualified under another, as ISO has it."""
+"""A job whose welds are judged under one code and whose welders are qualified under another, as ISO has
+it."""
 
 from __future__ import annotations
 
@@ -36,7 +37,9 @@ def test_editions_without_rules_for_welders_are_not_offered_for_them() -> None:
 
 def test_a_code_without_rules_for_welders_asks_for_theirs(author_client: Client) -> None:
     answer = author_client.post(reverse("job_new"), FILLED)
-    assertContains(answer, "has no rules for welders. Choose the code of their tests.", count=2, status_code=422)
+    assertContains(
+        answer, "has no rules for welders. Choose the code of their tests.", count=2, status_code=422
+    )
     assertContains(answer, "Handrail", status_code=422)
     author_client.post(reverse("job_new"), {**FILLED, "welder_edition": WELDERS})
     assert Job.objects.get().edition_for_welders == WELDERS
@@ -47,7 +50,9 @@ def test_one_code_for_both_needs_no_second(author_client: Client) -> None:
     assert Job.objects.get().edition_for_welders == EDITION
 
 
-def test_welders_are_read_under_their_own_code_and_the_pages_say_which(reader_client: Client, author: User) -> None:
+def test_welders_are_read_under_their_own_code_and_the_pages_say_which(
+    reader_client: Client, author: User
+) -> None:
     """The coupon counts under Section IX; its record lacks what ISO 9606-2 asks of a welder."""
     tested = procedure_test(author)
     spec(author, tested, state="approved")

@@ -1,4 +1,5 @@
-"""A record put under another edition: judged by the tests required there, and plain about what it uses, leaves and misses."""
+"""A record put under another edition: judged by the tests required there, and plain about what it uses,
+leaves and misses."""
 
 from __future__ import annotations
 
@@ -29,9 +30,18 @@ from wps.welding_today import in_words
 
 pytestmark = pytest.mark.django_db
 D12 = "aws_d1_2_2014"
-FRACTURE = {"kind": "fracture", "specimen": "FR1", "bent_flat": "no", "cracks": "no", "incomplete_root_fusion": "no"}
+FRACTURE = {
+    "kind": "fracture",
+    "specimen": "FR1",
+    "bent_flat": "no",
+    "cracks": "no",
+    "incomplete_root_fusion": "no",
+}
 USED = "Used: Visual examination V1."
-NOT_USED = "Not used, since ISO 9606-2, 2004 asks for none of the kind: Face bend F1, face bend F2, root bend R1 and root bend R2."
+NOT_USED = (
+    "Not used, since ISO 9606-2, 2004 asks for none of the kind: Face bend F1, face bend F2, root bend R1 and"
+    " root bend R2."
+)
 MISSING = "Missing: 1 radiograph and 1 fracture test, or 1 fracture test."
 
 
@@ -42,12 +52,16 @@ def _today() -> Iterator[None]:
 
 
 def moved(author: User, edition: str = ALUMINIUM) -> WelderTest:
-    made = workflow.move_to_edition(welder_test(author, welder()), author, edition, "The customer asks for it.")
+    made = workflow.move_to_edition(
+        welder_test(author, welder()), author, edition, "The customer asks for it."
+    )
     assert isinstance(made, WelderTest)
     return made
 
 
-def test_bends_of_one_code_are_left_and_the_fracture_of_the_other_is_missed(author_client: Client, author: User) -> None:
+def test_bends_of_one_code_are_left_and_the_fracture_of_the_other_is_missed(
+    author_client: Client, author: User
+) -> None:
     # ISO 9606-2 asks a fracture test of such a butt weld, Section IX bends: outcome cases of both editions.
     record = moved(author)
     outcome = outcome_of(record)
@@ -55,26 +69,38 @@ def test_bends_of_one_code_are_left_and_the_fracture_of_the_other_is_missed(auth
     assert [each.result.specimen for each in outcome.set_aside] == ["F1", "F2", "R1", "R2"]
     for url in (record.get_absolute_url(), reverse("welder_test_results", args=[record.pk])):
         page = author_client.get(url)
-        for sentence in (USED, NOT_USED, MISSING, "Under ASME BPVC Section IX, 2023 the results amount to: passed."):
+        for sentence in (
+            USED,
+            NOT_USED,
+            MISSING,
+            "Under ASME BPVC Section IX, 2023 the results amount to: passed.",
+        ):
             assertContains(page, sentence)
         assertNotContains(page, "Remove it, or enter it as one of")
     assert coupon_of(record).refusals
 
 
-def test_with_the_missing_result_it_counts_and_keeps_the_rest(author_client: Client, author: User, approver: User) -> None:
+def test_with_the_missing_result_it_counts_and_keeps_the_rest(
+    author_client: Client, author: User, approver: User
+) -> None:
     record = moved(author)
     rows = [*record.results, FRACTURE]
     author_client.post(reverse("welder_test_results", args=[record.pk]), results_post(record, rows))
     record.refresh_from_db()
     assert [each["kind"] for each in record.results].count("face_bend") == 2
     assert outcome_of(record).overall.value == "passed"
-    record.witness, record.joint["job_knowledge"] = "R. Halloran", "not_tested"  # what the other code wants besides
+    record.witness, record.joint["job_knowledge"] = (
+        "R. Halloran",
+        "not_tested",
+    )  # what the other code wants besides
     record.save()
     approve(record, author, approver)
     record.refresh_from_db()
     assert record.snapshot["moved_from"] == [EDITION]
     assert NOT_USED in " ".join(record.snapshot["outcome"]["moved"])
-    html = render_html("documents/test.html", document_context({**record.snapshot, "state": record.state}), "a4")
+    html = render_html(
+        "documents/test.html", document_context({**record.snapshot, "state": record.state}), "a4"
+    )
     assert NOT_USED in html
     assert "Missing:" not in html
     embedded = {"content": record.snapshot, "evidence": []}
@@ -85,7 +111,9 @@ def test_with_the_missing_result_it_counts_and_keeps_the_rest(author_client: Cli
 
 def test_a_failed_result_that_is_not_used_is_told(author: User) -> None:
     test = welder_test(author, welder(), state=State.DRAFT)
-    test.results = [{**each, "openings": "1/2"} if each["specimen"] == "F1" else each for each in test.results] + [FRACTURE]
+    test.results = [
+        {**each, "openings": "1/2"} if each["specimen"] == "F1" else each for each in test.results
+    ] + [FRACTURE]
     test.save()
     made = workflow.move_to_edition(test, author, ALUMINIUM, "The customer asks for it.")
     said = content_of_test(made)["outcome"]
@@ -119,7 +147,12 @@ def test_moved_back_it_is_as_it_was(author: User) -> None:
     back = workflow.move_to_edition(record, author, EDITION, "Back again.")
     assert isinstance(back, WelderTest)
     outcome = outcome_of(back)
-    assert (back.moved_from, outcome.overall.value, outcome.set_aside, outcome.misfits) == ([ALUMINIUM], "passed", (), ())
+    assert (back.moved_from, outcome.overall.value, outcome.set_aside, outcome.misfits) == (
+        [ALUMINIUM],
+        "passed",
+        (),
+        (),
+    )
     empty = welder_test(author, welder(), "WT-050", state=State.DRAFT, results=[])
     workflow.move_to_edition(empty, author, ALUMINIUM, "Before any result.")
     empty.refresh_from_db()
@@ -138,19 +171,27 @@ def test_a_test_counts_under_another_edition_only_with_the_results_it_asks(autho
     record = welder_test(author, welder())
     assert range_of(record, Side.WELDER).lines
     assert not range_of(record, Side.WELDER, edition_of(ALUMINIUM)).lines
-    weld = part(job(edition=ALUMINIUM), joint={"sides_welded": "one"}, line={
-        "shielding_gas": "100Ar", "backing_gas": "none", "layers": "3", "passes_per_side": "multiple"})
+    weld = part(
+        job(edition=ALUMINIUM),
+        joint={"sides_welded": "one"},
+        line={"shielding_gas": "100Ar", "backing_gas": "none", "layers": "3", "passes_per_side": "multiple"},
+    )
     day = date(2031, 5, 1)
 
     def asked(edition: str, on: date = day) -> tuple[bool, str]:
-        (found,) = who_may_weld(weld_of(weld.joint, weld.lines, "us"), Welder.objects.all(), on, edition_of(edition))
+        (found,) = who_may_weld(
+            weld_of(weld.joint, weld.lines, "us"), Welder.objects.all(), on, edition_of(edition)
+        )
         (said,) = in_words([found], "us")
         return found.may, " ".join(sentence for sentence, _ in said.lines[0].continuity)
 
     assert asked(EDITION) == (True, "")
     may, said = asked(ALUMINIUM)
     assert not may
-    assert said.startswith("WT-021 counts under ASME BPVC Section IX, 2023, not under ISO 9606-2, 2004: Asked: 1 radiograph and 1 fracture test")
+    assert said.startswith(
+        "WT-021 counts under ASME BPVC Section IX, 2023, not under ISO 9606-2, 2004: Asked: 1 radiograph and"
+        " 1 fracture test"
+    )
     assert "it has no rules for a welder test." in asked("iso_15614_2_2005")[1]
     WelderTest.objects.filter(pk=record.pk).update(results=[*record.results, FRACTURE])
     assert asked(ALUMINIUM) == (True, "")

@@ -251,7 +251,9 @@ def test_not_applicable_is_judged_for_what_it_says(
     on_test: str, on_procedure: str, words: str, covered: bool, reader_client: Client, author: User, shop: Shop
 ) -> None:
     """Worked by us, on the preheat of a procedure that is covered otherwise."""
-    made = spec(author, procedure_test(author, joint={"preheat_min": on_test}), joint={"preheat_min": on_procedure})
+    made = spec(
+        author, procedure_test(author, joint={"preheat_min": on_test}), joint={"preheat_min": on_procedure}
+    )
     page = reader_client.get(made.get_absolute_url())
     assertContains(page, words)
     assert page.context["content"]["verdict"] == ("covered" if covered else "unknown")

@@ -25,15 +25,16 @@ def test_a_procedure_from_a_test_claims_what_was_welded_and_the_thickness_the_te
     assertRedirects(answer, reverse("procedure_edit", args=[made.pk]))
     assertContains(answer, "The range of thickness, side A and deposit thickness is what the test carries")
     assert list(made.tests.all()) == [test]
-    # QW-451.1 (stated on public pages): a 1/4 in coupon carries base metal from 1/16 in to twice its thickness,
-    # and twice the thickness deposited.
+    # QW-451.1 (stated on public pages): a 1/4 in coupon carries base metal from 1/16 in to twice its
+    # thickness, and twice the thickness deposited.
     assert made.joint["thickness_a"] == "0.0625 to 0.5 in"
     assert made.joint["thickness_b"] == "same"
     assert made.lines[0]["deposit_thickness"] == "0.0625 to 0.5 in"
     assert made.lines[0]["amps"] == COUPON_LINE["amps"], "a wider current is the author's choice"
     assert made.joint["preheat_min"] == COUPON_JOINT["preheat_min"]
     assert "test_position" not in made.joint
-    # Nothing speaks against it; whether toughness is required the author still has to say, and thin metal turns on it.
+    # Nothing speaks against it; whether toughness is required the author still has to say, and thin metal
+    # turns on it.
     assert {f.verdict for f in judgement_of(made).report.obstacles} == {Verdict.UNKNOWN}
     made.joint["toughness_required"] = "no"
     assert judgement_of(made).report.verdict is Verdict.COVERED

@@ -28,7 +28,9 @@ def url(record: ProcedureTest, page: str = "edit") -> str:
     return reverse(f"procedure_test_{page}", args=[record.pk])
 
 
-def test_a_test_starts_as_a_draft_with_the_next_number_and_the_shops_units(author_client: Client, author: User, shop: Shop) -> None:
+def test_a_test_starts_as_a_draft_with_the_next_number_and_the_shops_units(
+    author_client: Client, author: User, shop: Shop
+) -> None:
     shop.unit_order = "metric_first"
     shop.save()
     procedure_test(author, "PT-019", State.DRAFT)
@@ -38,7 +40,13 @@ def test_a_test_starts_as_a_draft_with_the_next_number_and_the_shops_units(autho
     answer = author_client.post(reverse("procedure_test_add"), START)
     made = ProcedureTest.objects.get(number="PT-020")
     assertRedirects(answer, url(made))
-    assert (made.state, made.revision, made.author_name, made.joint, made.results) == (State.DRAFT, 0, "Maren Oosting", {}, [])
+    assert (made.state, made.revision, made.author_name, made.joint, made.results) == (
+        State.DRAFT,
+        0,
+        "Maren Oosting",
+        {},
+        [],
+    )
     assert [event.verb for event in events_of(made)] == ["create"]
 
 
@@ -46,7 +54,10 @@ def test_a_test_starts_as_a_draft_with_the_next_number_and_the_shops_units(autho
     ("change", "sentence"),
     [
         ({"number": " "}, "Enter the record&#x27;s number."),
-        ({"number": "pt-014"}, "Number pt-014 is taken by PT-014 rev 0. Choose another, or revise that record."),
+        (
+            {"number": "pt-014"},
+            "Number pt-014 is taken by PT-014 rev 0. Choose another, or revise that record.",
+        ),
         ({"number": "P" * 41}, "Number is 41 characters long. Shorten it to 40 or fewer."),
         ({"edition": "ex1_1999"}, "Code edition has no “ex1_1999”. Choose one of those listed."),
         ({"units": ""}, "Choose the units of the record."),
@@ -66,7 +77,10 @@ def test_a_start_that_cannot_be_made_says_why_and_keeps_the_rest(
 def test_what_was_welded_is_kept_as_typed(author_client: Client, draft: ProcedureTest) -> None:
     changes = {"thickness_a": "6,35 mm"}
     answer = author_client.post(
-        url(draft), edit_post(draft, changes, {"amps": "155 - 160"}, spec_followed="W-101 rev 2", witness="R. Halloran"), follow=True)
+        url(draft),
+        edit_post(draft, changes, {"amps": "155 - 160"}, spec_followed="W-101 rev 2", witness="R. Halloran"),
+        follow=True,
+    )
     assertContains(answer, "PT-014 rev 0 is saved.")
     draft.refresh_from_db()
     assert (draft.joint, draft.lines) == ({**COUPON_JOINT, **changes}, [{**COUPON_LINE, "amps": "155 - 160"}])
@@ -83,9 +97,18 @@ def test_saving_can_lead_on_to_the_results(author_client: Client, draft: Procedu
 @pytest.mark.parametrize(
     ("head", "sentence"),
     [
-        ({"welded_on": "FUTURE"}, "Welding completed on: FUTURE lies in the future. Enter a day up to today, TODAY."),
-        ({"welded_on": "1949-12-31"}, "Welding completed on: 1949-12-31 is before 1950-01-01. Check the year."),
-        ({"welded_on": "31.11.2025"}, "Welding completed on: “31.11.2025” is not a day. Write year, month and day, such as TODAY."),
+        (
+            {"welded_on": "FUTURE"},
+            "Welding completed on: FUTURE lies in the future. Enter a day up to today, TODAY.",
+        ),
+        (
+            {"welded_on": "1949-12-31"},
+            "Welding completed on: 1949-12-31 is before 1950-01-01. Check the year.",
+        ),
+        (
+            {"welded_on": "31.11.2025"},
+            "Welding completed on: “31.11.2025” is not a day. Write year, month and day, such as TODAY.",
+        ),
         ({"welder": "999"}, "Welder is not one of those listed. Choose one, or add the welder first."),
         ({"units": "cubits"}, "Units of bare numbers has no “cubits”. Choose one of those listed."),
         ({"report_number": "R" * 61}, "Report number is 61 characters long. Shorten it to 60 or fewer."),
@@ -110,12 +133,24 @@ def test_a_wrong_head_is_said_at_its_field_and_nothing_typed_is_lost(
 @pytest.mark.parametrize(
     ("joint", "line", "sentence"),
     [
-        ({"thickness_a": "thick"}, {}, "“thick” could not be read as a number with a unit. Write it like 1/8 in."),
+        (
+            {"thickness_a": "thick"},
+            {},
+            "“thick” could not be read as a number with a unit. Write it like 1/8 in.",
+        ),
         ({"thickness_a": "-1/4"}, {}, "“-1/4” is below zero; write a number above zero."),
         ({"thickness_a": "0"}, {}, "“0” is zero. Enter a number above zero, or n/a if it does not apply."),
-        ({"thickness_a": "1/4 lbf"}, {}, "“lbf” is not a unit this field takes. Use one of: in, mm, cm, m, ft."),
+        (
+            {"thickness_a": "1/4 lbf"},
+            {},
+            "“lbf” is not a unit this field takes. Use one of: in, mm, cm, m, ft.",
+        ),
         ({}, {"amps": "165-150"}, "The range “165-150” runs downwards; write the smaller number first."),
-        ({}, {"deposit_thickness": "1/2"}, "the deposits add up to 1/2 in, more than the joint&#x27;s 1/4 in."),
+        (
+            {},
+            {"deposit_thickness": "1/2"},
+            "the deposits add up to 1/2 in, more than the joint&#x27;s 1/4 in.",
+        ),
         ({"base_metal_a": "6016"}, {}, "“6016” is not in the catalogue."),
         ({"interpass_max": "40 °F"}, {}, "it is below the lowest preheat (60 °F)."),
     ],
@@ -143,7 +178,9 @@ def test_a_line_is_added_and_removed_without_saving(author_client: Client, draft
     assert draft.lines == [COUPON_LINE]
 
 
-def test_the_check_reads_what_is_typed_and_lists_the_tests_it_will_need(author_client: Client, draft: ProcedureTest) -> None:
+def test_the_check_reads_what_is_typed_and_lists_the_tests_it_will_need(
+    author_client: Client, draft: ProcedureTest
+) -> None:
     sent = edit_post(draft, {"thickness_a": "1 in"}, {"deposit_thickness": "1", "amps": "lots"})
     answer = author_client.post(url(draft, "check"), sent)
     assertContains(answer, "4 side bends, specimen 1/8 in thick, former 2 1/16 in")
@@ -168,7 +205,9 @@ def test_a_revision_that_is_no_draft_leads_to_its_page(author_client: Client, au
     record = procedure_test(author)
     for page in ("edit", "results"):
         answer = author_client.get(url(record, page), follow=True)
-        assertContains(answer, "PT-014 rev 0 is approved and cannot be edited. Start a new revision to change it.")
+        assertContains(
+            answer, "PT-014 rev 0 is approved and cannot be edited. Start a new revision to change it."
+        )
 
 
 def test_a_later_revision_says_what_it_changes(author_client: Client, author: User) -> None:
@@ -178,7 +217,9 @@ def test_a_later_revision_says_what_it_changes(author_client: Client, author: Us
     assertContains(answer, "Say in one sentence what this revision changes.", count=2, status_code=422)
 
 
-def test_a_welder_who_left_is_offered_only_where_the_record_names_that_welder(author_client: Client, draft: ProcedureTest) -> None:
+def test_a_welder_who_left_is_offered_only_where_the_record_names_that_welder(
+    author_client: Client, draft: ProcedureTest
+) -> None:
     gone = welder("BD", "Bo Delacroix")
     gone.active = False
     gone.save()

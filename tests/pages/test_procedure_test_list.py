@@ -22,9 +22,16 @@ def three(author: User, approver: User) -> list[ProcedureTest]:
     passed = procedure_test(author, state=State.DRAFT, welded_on=date(2026, 3, 4))
     approve(passed, author, approver)
     failed = procedure_test(
-        author, "PT-015", State.DRAFT, title="Handrail post", welder=welder("BD", "Bo Delacroix"),
-        results=[{**row, "openings": "3/16"} if row["kind"] == "root_bend" else row for row in RESULTS])
-    waiting = procedure_test(author, "PT-016", State.DRAFT, title="Hull patch", results=RESULTS[:1], spec_followed="W-300 rev 1")
+        author,
+        "PT-015",
+        State.DRAFT,
+        title="Handrail post",
+        welder=welder("BD", "Bo Delacroix"),
+        results=[{**row, "openings": "3/16"} if row["kind"] == "root_bend" else row for row in RESULTS],
+    )
+    waiting = procedure_test(
+        author, "PT-016", State.DRAFT, title="Hull patch", results=RESULTS[:1], spec_followed="W-300 rev 1"
+    )
     return [passed, failed, waiting]
 
 
@@ -32,7 +39,9 @@ def numbers(answer: Any) -> set[str]:
     return {row.record.number for row in answer.context["rows"]}
 
 
-def test_each_record_stands_with_its_result_and_what_it_qualifies(reader_client: Client, three: list[ProcedureTest]) -> None:
+def test_each_record_stands_with_its_result_and_what_it_qualifies(
+    reader_client: Client, three: list[ProcedureTest]
+) -> None:
     answer = reader_client.get(reverse("procedure_test_list"))
     assertContains(answer, "P-23 to P-23")
     assertContains(answer, "1/16 to 1/2 in (1.59 to 12.7 mm) (weld type: groove)")
@@ -45,10 +54,19 @@ def test_each_record_stands_with_its_result_and_what_it_qualifies(reader_client:
 @pytest.mark.parametrize(
     ("query", "found"),
     [
-        ({"q": "PT-015"}, {"PT-015"}), ({"q": "hull"}, {"PT-016"}), ({"q": "delacroix"}, {"PT-015"}), ({"q": "W-300"}, {"PT-016"}),
-        ({"q": "pt hull"}, {"PT-016"}), ({"q": "nobody"}, set()), ({"state": "approved"}, {"PT-014"}), ({"state": "draft"}, {"PT-015", "PT-016"}),
-        ({"state": "withdrawn"}, set()), ({"result": "passed"}, {"PT-014"}), ({"result": "failed"}, {"PT-015"}),
-        ({"result": "incomplete"}, {"PT-016"}), ({"result": "failed", "q": "hull"}, set()),
+        ({"q": "PT-015"}, {"PT-015"}),
+        ({"q": "hull"}, {"PT-016"}),
+        ({"q": "delacroix"}, {"PT-015"}),
+        ({"q": "W-300"}, {"PT-016"}),
+        ({"q": "pt hull"}, {"PT-016"}),
+        ({"q": "nobody"}, set()),
+        ({"state": "approved"}, {"PT-014"}),
+        ({"state": "draft"}, {"PT-015", "PT-016"}),
+        ({"state": "withdrawn"}, set()),
+        ({"result": "passed"}, {"PT-014"}),
+        ({"result": "failed"}, {"PT-015"}),
+        ({"result": "incomplete"}, {"PT-016"}),
+        ({"result": "failed", "q": "hull"}, set()),
         ({"state": "no such state"}, {"PT-014", "PT-015", "PT-016"}),
     ],
 )
@@ -72,7 +90,9 @@ def test_only_the_newest_revision_is_listed_and_the_approved_one_still_found(
 
 
 def test_an_empty_list_says_what_to_do_to_those_who_can(author_client: Client, reader_client: Client) -> None:
-    assertContains(author_client.get(reverse("procedure_test_list")), "Start the first one with a welded coupon at hand.")
+    assertContains(
+        author_client.get(reverse("procedure_test_list")), "Start the first one with a welded coupon at hand."
+    )
     answer = reader_client.get(reverse("procedure_test_list"))
     assertContains(answer, "There is no procedure test yet.")
     assertNotContains(answer, reverse("procedure_test_add"))

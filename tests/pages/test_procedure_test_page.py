@@ -26,7 +26,9 @@ def draft(author: User) -> ProcedureTest:
 
 
 def step(client: Client, record: ProcedureTest, action: str, reason: str = "") -> Any:
-    return client.post(reverse("procedure_test_step", args=[record.pk]), {"action": action, "reason": reason}, follow=True)
+    return client.post(
+        reverse("procedure_test_step", args=[record.pk]), {"action": action, "reason": reason}, follow=True
+    )
 
 
 def rows_of(answer: Any) -> list[dict[str, Any]]:
@@ -36,9 +38,15 @@ def rows_of(answer: Any) -> list[dict[str, Any]]:
 def test_a_passed_test_shows_its_range_row_by_row(reader_client: Client, draft: ProcedureTest) -> None:
     answer = reader_client.get(draft.get_absolute_url())
     assertContains(answer, "What this record will qualify once it is approved.")
-    row = next(r for r in rows_of(answer) if r["variable"] == "thickness_thinner" and r["clause"] == "QW-451.1")
+    row = next(
+        r for r in rows_of(answer) if r["variable"] == "thickness_thinner" and r["clause"] == "QW-451.1"
+    )
     # 1/4 in qualifies 1/16 in to 2T (published: AL207, MG).
-    assert (row["found"], row["qualified"], row["when"]) == ("1/4 in (6.35 mm)", "1/16 to 1/2 in (1.59 to 12.7 mm)", "weld type: groove")
+    assert (row["found"], row["qualified"], row["when"]) == (
+        "1/4 in (6.35 mm)",
+        "1/16 to 1/2 in (1.59 to 12.7 mm)",
+        "weld type: groove",
+    )
     assert (row["provenance_words"], row["sources"][0]["url"][:8]) == ("stated on a public page", "https://")
     assertContains(answer, f'<a href="{row["sources"][0]["url"]}"')
     assertContains(answer, "not yet confirmed")
@@ -46,26 +54,48 @@ def test_a_passed_test_shows_its_range_row_by_row(reader_client: Client, draft: 
     assertContains(answer, "29866 psi (205.9 MPa)")
 
 
-def test_limits_that_bind_only_with_toughness_stand_apart(reader_client: Client, draft: ProcedureTest) -> None:
+def test_limits_that_bind_only_with_toughness_stand_apart(
+    reader_client: Client, draft: ProcedureTest
+) -> None:
     labels = [label for label, _ in reader_client.get(draft.get_absolute_url()).context["ranges"]]
     assert labels == ["GMAW: range of qualification", "GMAW: further limits where toughness is required"]
 
 
 def test_two_processes_have_ranges_of_their_own(reader_client: Client, draft: ProcedureTest) -> None:
-    root = {**COUPON_LINE, "process": "GTAW", "filler_used": "yes", "deposit_thickness": "1/16", "operation": "manual", "current_programme": "steady",
-            "max_pass_thickness": "1/16"}
-    for key in ("transfer_mode", "pulse_frequency", "gun", "wire_feed", "contact_tube_distance", "supplemental_filler"):
+    root = {
+        **COUPON_LINE,
+        "process": "GTAW",
+        "filler_used": "yes",
+        "deposit_thickness": "1/16",
+        "operation": "manual",
+        "current_programme": "steady",
+        "max_pass_thickness": "1/16",
+    }
+    for key in (
+        "transfer_mode",
+        "pulse_frequency",
+        "gun",
+        "wire_feed",
+        "contact_tube_distance",
+        "supplemental_filler",
+    ):
         root.pop(key)
     draft.lines = [root, {**COUPON_LINE, "deposit_thickness": "3/16"}]
     draft.save()
     answer = reader_client.get(draft.get_absolute_url())
     assert answer.context["content"]["refusals"] == []
-    assert [label.split(":")[0] for label, _ in answer.context["ranges"]] == ["Process 1, GTAW"] * 2 + ["Process 2, GMAW"] * 2
+    assert [label.split(":")[0] for label, _ in answer.context["ranges"]] == ["Process 1, GTAW"] * 2 + [
+        "Process 2, GMAW"
+    ] * 2
 
 
 def test_a_failed_test_says_plainly_that_it_qualifies_nothing(reader_client: Client, author: User) -> None:
-    failed = procedure_test(author, "PT-015", State.DRAFT, results=[
-        {**row, "openings": "3/16; 1/32"} if row["specimen"] == "R2" else row for row in CLEAN])
+    failed = procedure_test(
+        author,
+        "PT-015",
+        State.DRAFT,
+        results=[{**row, "openings": "3/16; 1/32"} if row["specimen"] == "R2" else row for row in CLEAN],
+    )
     answer = reader_client.get(failed.get_absolute_url())
     assertContains(answer, "This record qualifies nothing")
     assertContains(answer, "Root bend R2: It opened 3/16 in, more than 1/8 in.")
@@ -82,18 +112,24 @@ def test_an_incomplete_test_lists_what_is_missing(reader_client: Client, author:
 
 
 def test_an_empty_draft_says_so(reader_client: Client, author: User) -> None:
-    empty = ProcedureTest.objects.create(number="PT-017", edition="asme_ix_2023", author=author, author_name="Maren Oosting")
+    empty = ProcedureTest.objects.create(
+        number="PT-017", edition="asme_ix_2023", author=author, author_name="Maren Oosting"
+    )
     assertContains(reader_client.get(empty.get_absolute_url()), "State weld type.")
 
 
-def test_actuals_are_shown_in_words_and_what_is_left_out_is_named(reader_client: Client, draft: ProcedureTest) -> None:
+def test_actuals_are_shown_in_words_and_what_is_left_out_is_named(
+    reader_client: Client, draft: ProcedureTest
+) -> None:
     answer = reader_client.get(draft.get_absolute_url())
     assertContains(answer, "420 to 440 in/min (10.67 to 11.18 m/min)")
     assertContains(answer, "Stainless brush after acetone")
     assertContains(answer, "Not stated:")
 
 
-def test_a_record_is_handed_in_approved_and_revised(author_client: Client, approver_client: Client, draft: ProcedureTest) -> None:
+def test_a_record_is_handed_in_approved_and_revised(
+    author_client: Client, approver_client: Client, draft: ProcedureTest
+) -> None:
     assertContains(step(author_client, draft, "submit"), "PT-014 rev 0 is now in review.")
     assertContains(step(approver_client, draft, "approve"), "PT-014 rev 0 is now approved.")
     page = author_client.get(draft.get_absolute_url())
@@ -111,12 +147,19 @@ def test_a_record_is_handed_in_approved_and_revised(author_client: Client, appro
     assertNotContains(author_client.get(draft.get_absolute_url()), "Start the revision")
 
 
-def test_a_step_that_is_refused_says_why_and_keeps_the_reason(author_client: Client, approver_client: Client, author: User) -> None:
+def test_a_step_that_is_refused_says_why_and_keeps_the_reason(
+    author_client: Client, approver_client: Client, author: User
+) -> None:
     waiting = procedure_test(author, "PT-016", State.IN_REVIEW, results=CLEAN[:1], welded_on=None)
     ProcedureTest.objects.filter(pk=waiting.pk).update(welder=None)
     answer = step(approver_client, waiting, "approve")
     assert answer.status_code == 409
-    for sentence in ("“Approve” was not done", "State the day on which the coupon was welded.", "State who welded the coupon.", "Still missing"):
+    for sentence in (
+        "“Approve” was not done",
+        "State the day on which the coupon was welded.",
+        "State who welded the coupon.",
+        "Still missing",
+    ):
         assertContains(answer, sentence, status_code=409)
     answer = step(approver_client, waiting, "return")
     assertContains(answer, "“Return to the author” needs a reason. Write one sentence.", status_code=409)
@@ -142,7 +185,9 @@ def test_an_approved_record_shows_what_was_approved_and_names_what_changed_since
     assertNotContains(reader_client.get(draft.get_absolute_url()), "The code tables were changed")
     snapshot = draft.snapshot
     snapshot["code"]["fingerprint"] = "0" * 64
-    row = next(r for r in snapshot["range"] if r["variable"] == "thickness_thinner" and r["clause"] == "QW-451.1")
+    row = next(
+        r for r in snapshot["range"] if r["variable"] == "thickness_thinner" and r["clause"] == "QW-451.1"
+    )
     row["qualified"] = "1/16 to 0.49 in"
     ProcedureTest.objects.filter(pk=draft.pk).update(snapshot=snapshot)
     answer = reader_client.get(draft.get_absolute_url())
@@ -154,7 +199,9 @@ def test_an_approved_record_shows_what_was_approved_and_names_what_changed_since
 def test_a_change_of_the_tables_that_leaves_the_range_alone_is_no_news() -> None:
     before = {"code": {"fingerprint": "a"}, "refusals": [], "range": []}
     assert coupon_pages.changed_since(before, {**before, "code": {"fingerprint": "b"}}) == []
-    assert coupon_pages.changed_since(before, {**before, "code": {"fingerprint": "b"}, "refusals": ["x"]}) == ["Whether it qualifies anything"]
+    assert coupon_pages.changed_since(
+        before, {**before, "code": {"fingerprint": "b"}, "refusals": ["x"]}
+    ) == ["Whether it qualifies anything"]
     assert coupon_pages.changed_since(None, before) == []
 
 
@@ -169,9 +216,17 @@ def test_what_rests_on_a_record_comes_from_whoever_knows(
     reader_client: Client, draft: ProcedureTest, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def resting(record: CouponRecord) -> links.Links:
-        return links.Links("Procedures that rest on it", "None.", (links.Link(f"W-101 on {record.number}", "/procedures/1/", "Approved"),))
+        return links.Links(
+            "Procedures that rest on it",
+            "None.",
+            (links.Link(f"W-101 on {record.number}", "/procedures/1/", "Approved"),),
+        )
 
-    monkeypatch.setattr(links, "SOURCES", [resting, lambda record: None, lambda record: links.Links("Papers", "No paper yet.", ())])
+    monkeypatch.setattr(
+        links,
+        "SOURCES",
+        [resting, lambda record: None, lambda record: links.Links("Papers", "No paper yet.", ())],
+    )
     answer = reader_client.get(draft.get_absolute_url())
     assertContains(answer, '<a href="/procedures/1/">W-101 on PT-014</a>')
     assertContains(answer, "No paper yet.")

@@ -15,15 +15,27 @@ from qualification.views.steps import Refusal
 from tests.shop_records import approve, procedure_test
 
 ROW = {
-    "label": "Thickness", "found": "1/4 in", "qualified": "1/16 to 1/2 in", "when": "", "because": "The coupon sets it.", "note": "",
-    "standing": "essential", "clause": "QW-451.1", "provenance": "published", "provenance_words": "stated on a public page",
-    "sources": [{"title": "A page", "url": "https://page.example/"}], "remark": "",
+    "label": "Thickness",
+    "found": "1/4 in",
+    "qualified": "1/16 to 1/2 in",
+    "when": "",
+    "because": "The coupon sets it.",
+    "note": "",
+    "standing": "essential",
+    "clause": "QW-451.1",
+    "provenance": "published",
+    "provenance_words": "stated on a public page",
+    "sources": [{"title": "A page", "url": "https://page.example/"}],
+    "remark": "",
 }
 
 
 def steps(action: str, refusal: Refusal | None = None, **more: Any) -> str:
     found = [step for step in workflow.STEPS if step.action == action]
-    return render_to_string("_steps.html", {"steps": found, "refusal": refusal, "step_url": "/step/", "revise_url": "/revise/", **more})
+    return render_to_string(
+        "_steps.html",
+        {"steps": found, "refusal": refusal, "step_url": "/step/", "revise_url": "/revise/", **more},
+    )
 
 
 def test_a_step_that_needs_a_reason_asks_for_it_behind_a_summary() -> None:
@@ -35,7 +47,9 @@ def test_a_step_that_needs_a_reason_asks_for_it_behind_a_summary() -> None:
 
 
 def test_a_refused_step_stays_open_with_its_reasons_and_what_was_typed() -> None:
-    html = steps("withdraw", Refusal("withdraw", "Withdraw", ("It is superseded <already>.",), "Drawing & note"))
+    html = steps(
+        "withdraw", Refusal("withdraw", "Withdraw", ("It is superseded <already>.",), "Drawing & note")
+    )
     assert '<details class="step" open>' in html
     assert "It is superseded &lt;already&gt;." in html
     assert 'value="Drawing &amp; note"' in html
@@ -44,7 +58,9 @@ def test_a_refused_step_stays_open_with_its_reasons_and_what_was_typed() -> None
 
 def test_without_a_step_there_is_no_section() -> None:
     assert render_to_string("_steps.html", {"steps": [], "may_revise": False}).strip() == ""
-    assert "What it changes" in render_to_string("_steps.html", {"steps": [], "may_revise": True, "revise_url": "/revise/"})
+    assert "What it changes" in render_to_string(
+        "_steps.html", {"steps": [], "may_revise": True, "revise_url": "/revise/"}
+    )
 
 
 def test_every_step_of_the_workflow_has_words_for_the_history() -> None:
@@ -58,8 +74,10 @@ def test_a_history_tells_who_did_what_to_which_revision_and_why(author: User, ap
     workflow.apply("withdraw", record, approver, "The laboratory recalled its report")
     events = history.history_of(record)
     assert [(e.who, e.did, e.detail) for e in events] == [
-        ("Tobias Quell", "withdrew it", "The laboratory recalled its report"), ("Tobias Quell", "approved it", ""),
-        ("Maren Oosting", "handed it in for review", "")]
+        ("Tobias Quell", "withdrew it", "The laboratory recalled its report"),
+        ("Tobias Quell", "approved it", ""),
+        ("Maren Oosting", "handed it in for review", ""),
+    ]
     html = render_to_string("_history.html", {"events": events, "revisions": [record], "record": record})
     assert "Tobias Quell withdrew it: “The laboratory recalled its report”" in html
     assert "Nothing is recorded yet." in render_to_string("_history.html", {"events": []})
@@ -68,16 +86,26 @@ def test_a_history_tells_who_did_what_to_which_revision_and_why(author: User, ap
 def test_a_verb_without_words_is_shown_as_it_is() -> None:
     from qualification.models import AuditEntry
 
-    entry = AuditEntry(at=datetime(2031, 1, 2, tzinfo=UTC), actor_name="Maren Oosting", verb="sign_off", record_name="PT-014 rev 0", data={})
+    entry = AuditEntry(
+        at=datetime(2031, 1, 2, tzinfo=UTC),
+        actor_name="Maren Oosting",
+        verb="sign_off",
+        record_name="PT-014 rev 0",
+        data={},
+    )
     assert history.event_of(entry).did == "sign off"
 
 
 @pytest.mark.parametrize(
     ("change", "shown"),
     [
-        ({}, "Always"), ({"when": "weld type: groove"}, "Weld type: groove"), ({"standing": "supplementary"}, "Where toughness is required"),
-        ({"qualified": "up to 250 °F"}, "<strong>Up to 250 °F</strong>"), ({"remark": "From memory in part."}, "<summary>Remark</summary>"),
-        ({"sources": []}, "stated on a public page</span>"), ({"note": "Half of it."}, "The coupon sets it. Half of it."),
+        ({}, "Always"),
+        ({"when": "weld type: groove"}, "Weld type: groove"),
+        ({"standing": "supplementary"}, "Where toughness is required"),
+        ({"qualified": "up to 250 °F"}, "<strong>Up to 250 °F</strong>"),
+        ({"remark": "From memory in part."}, "<summary>Remark</summary>"),
+        ({"sources": []}, "stated on a public page</span>"),
+        ({"note": "Half of it."}, "The coupon sets it. Half of it."),
     ],
 )
 def test_a_row_of_a_range_says_when_and_by_which_clause(change: dict[str, Any], shown: str) -> None:
@@ -90,5 +118,5 @@ def test_sources_are_links_with_their_title() -> None:
     two = [*ROW["sources"], {"title": "Another <page>", "url": "https://other.example/?a=1&b=2"}]
     html = render_to_string("_citation.html", {"row": {**ROW, "sources": two}})
     assert 'href="https://other.example/?a=1&amp;b=2"' in html
-    assert "source 2<span class=\"visually-hidden\">: Another &lt;page&gt;</span>" in html
+    assert 'source 2<span class="visually-hidden">: Another &lt;page&gt;</span>' in html
     assert "source<span" in render_to_string("_citation.html", {"row": ROW})

@@ -15,15 +15,33 @@ from tests.shop_records import procedure_test, welder, welder_test
 
 READ, WRITE, APPROVE = "reader", "author", "approver"
 PAGES = [
-    ("procedure_test_list", "", READ), ("procedure_test_add", "", WRITE), ("procedure_test", "test", READ), ("procedure_test_edit", "test", WRITE),
-    ("procedure_test_results", "test", WRITE), ("welder_list", "", READ), ("welder_add", "", WRITE), ("welder", "welder", READ),
-    ("welder_edit", "welder", WRITE), ("use_add", "welder", WRITE), ("use_strike", "use", WRITE), ("month", "", WRITE),
-    ("welder_test_list", "", READ), ("welder_test_add", "", WRITE), ("welder_test", "welder_test", READ), ("welder_test_edit", "welder_test", WRITE),
-    ("welder_test_results", "welder_test", WRITE), ("welder_test_question", "approved", APPROVE), ("code_tables", "", READ),
+    ("procedure_test_list", "", READ),
+    ("procedure_test_add", "", WRITE),
+    ("procedure_test", "test", READ),
+    ("procedure_test_edit", "test", WRITE),
+    ("procedure_test_results", "test", WRITE),
+    ("welder_list", "", READ),
+    ("welder_add", "", WRITE),
+    ("welder", "welder", READ),
+    ("welder_edit", "welder", WRITE),
+    ("use_add", "welder", WRITE),
+    ("use_strike", "use", WRITE),
+    ("month", "", WRITE),
+    ("welder_test_list", "", READ),
+    ("welder_test_add", "", WRITE),
+    ("welder_test", "welder_test", READ),
+    ("welder_test_edit", "welder_test", WRITE),
+    ("welder_test_results", "welder_test", WRITE),
+    ("welder_test_question", "approved", APPROVE),
+    ("code_tables", "", READ),
 ]
 POSTS = [
-    ("procedure_test_check", "test", WRITE), ("procedure_test_step", "test", READ), ("procedure_test_revise", "test", WRITE),
-    ("welder_test_check", "welder_test", WRITE), ("welder_test_step", "welder_test", READ), ("welder_test_revise", "welder_test", WRITE),
+    ("procedure_test_check", "test", WRITE),
+    ("procedure_test_step", "test", READ),
+    ("procedure_test_revise", "test", WRITE),
+    ("welder_test_check", "welder_test", WRITE),
+    ("welder_test_step", "welder_test", READ),
+    ("welder_test_revise", "welder_test", WRITE),
     ("welder_active", "welder", WRITE),
 ]
 
@@ -32,10 +50,19 @@ POSTS = [
 def things(author: User) -> dict[str, int]:
     who = welder()
     use = ProcessUse.objects.create(
-        welder=who, process="GMAW", operation="semiautomatic", used_on=date(2026, 5, 2), evidence="Job J-3107", recorded_by_name="Maren Oosting")
+        welder=who,
+        process="GMAW",
+        operation="semiautomatic",
+        used_on=date(2026, 5, 2),
+        evidence="Job J-3107",
+        recorded_by_name="Maren Oosting",
+    )
     return {
-        "test": procedure_test(author, state=State.DRAFT).pk, "welder": who.pk, "use": use.pk,
-        "welder_test": welder_test(author, who, state=State.DRAFT).pk, "approved": welder_test(author, who, "WT-030").pk,
+        "test": procedure_test(author, state=State.DRAFT).pk,
+        "welder": who.pk,
+        "use": use.pk,
+        "welder_test": welder_test(author, who, state=State.DRAFT).pk,
+        "approved": welder_test(author, who, "WT-030").pk,
     }
 
 
@@ -45,7 +72,14 @@ def address(name: str, what: str, things: dict[str, int]) -> str:
 
 @pytest.mark.parametrize(("name", "what", "role"), PAGES)
 def test_a_page_opens_for_its_role_and_names_the_role_to_others(
-    name: str, what: str, role: str, things: dict[str, int], author_client: Client, approver_client: Client, reader_client: Client, client: Client
+    name: str,
+    what: str,
+    role: str,
+    things: dict[str, int],
+    author_client: Client,
+    approver_client: Client,
+    reader_client: Client,
+    client: Client,
 ) -> None:
     url = address(name, what, things)
     assertRedirects(client.get(url), f"{reverse('sign_in')}?next={url}")
@@ -59,7 +93,13 @@ def test_a_page_opens_for_its_role_and_names_the_role_to_others(
 
 @pytest.mark.parametrize(("name", "what", "role"), POSTS)
 def test_an_act_is_taken_by_post_and_from_its_role_only(
-    name: str, what: str, role: str, things: dict[str, int], author_client: Client, approver_client: Client, reader_client: Client
+    name: str,
+    what: str,
+    role: str,
+    things: dict[str, int],
+    author_client: Client,
+    approver_client: Client,
+    reader_client: Client,
 ) -> None:
     url = address(name, what, things)
     assert author_client.get(url).status_code == 405

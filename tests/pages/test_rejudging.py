@@ -1,4 +1,5 @@
-"""A correction of the tables where many records are on file: judged in the background, shown, and saved as shown."""
+"""A correction of the tables where many records are on file: judged in the background, shown, and saved as
+shown."""
 
 from __future__ import annotations
 
@@ -64,8 +65,15 @@ def test_what_takes_longer_goes_to_the_background_and_saves_nothing(
     assert not TableCheck.objects.exists()
     assert edition_in_force(EDITION) == edition(EDITION)
     page = approver_client.get(report.get_absolute_url())
-    for words in ("2 records on file judged again", "Nothing is saved yet.", "W-101 rev 0", "Not covered: preheat, lowest.", "10 °F",
-                  "Save the correction", url()):
+    for words in (
+        "2 records on file judged again",
+        "Nothing is saved yet.",
+        "W-101 rev 0",
+        "Not covered: preheat, lowest.",
+        "10 °F",
+        "Save the correction",
+        url(),
+    ):
         assertContains(page, words)
 
 
@@ -78,11 +86,17 @@ def test_the_background_finds_what_the_request_would_have_found(
     assert corrections.changes_of(proposed(approver_client)) == at_once
 
 
-def test_it_is_saved_as_it_was_shown_and_audited(approver_client: Client, records: tuple[ProcedureTest, Spec], many: None) -> None:
+def test_it_is_saved_as_it_was_shown_and_audited(
+    approver_client: Client, records: tuple[ProcedureTest, Spec], many: None
+) -> None:
     report = proposed(approver_client)
     assertRedirects(approver_client.post(report.get_absolute_url()), url())
     made = TableCheck.objects.get()
-    assert (made.changes, made.person_name, made.copy) == ([[["with", "allowance", "us"], "10 °F"]], "Tobias Quell", "2023 edition, office copy 2")
+    assert (made.changes, made.person_name, made.copy) == (
+        [[["with", "allowance", "us"], "10 °F"]],
+        "Tobias Quell",
+        "2023 edition, office copy 2",
+    )
     assert f"{made.checked_on}" == "2026-01-15"
     entry = AuditEntry.objects.get(record_kind="table check")
     assert {each["record"] for each in entry.data["records"]} == {"PT-014 rev 0", "W-101 rev 0"}
@@ -110,8 +124,12 @@ def test_tables_that_changed_meanwhile_are_not_corrected_unseen(
 
 
 def test_only_who_held_the_row_against_the_copy_saves_it(
-    approver_client: Client, records: tuple[ProcedureTest, Spec], many: None, author_client: Client, administrator: User,
-    signed_in: Callable[[User], Client]
+    approver_client: Client,
+    records: tuple[ProcedureTest, Spec],
+    many: None,
+    author_client: Client,
+    administrator: User,
+    signed_in: Callable[[User], Client],
 ) -> None:
     report = proposed(approver_client)
     grant_roles(administrator, [APPROVER])
@@ -123,7 +141,9 @@ def test_only_who_held_the_row_against_the_copy_saves_it(
     assert author_client.get(report.get_absolute_url()).status_code == 403
 
 
-def test_a_report_not_worked_out_yet_offers_nothing_to_save(approver_client: Client, records: Any, many: None) -> None:
+def test_a_report_not_worked_out_yet_offers_nothing_to_save(
+    approver_client: Client, records: Any, many: None
+) -> None:
     post(approver_client, **{ALLOWANCE: "10 °F"})
     report = Rejudging.objects.get()
     assertContains(approver_client.get(report.get_absolute_url()), "The records are still being judged.")
@@ -146,8 +166,14 @@ def test_taking_back_goes_the_same_way(
     background.run_all()
     report = Rejudging.objects.get(cause="take_back")
     assertContains(approver_client.get(report.get_absolute_url()), "Covered by PT-014.")
-    assertContains(approver_client.post(report.get_absolute_url(), {"reason": " "}), "Write the reason in one sentence.", status_code=422)
-    assertRedirects(approver_client.post(report.get_absolute_url(), {"reason": "Read in the wrong column."}), url())
+    assertContains(
+        approver_client.post(report.get_absolute_url(), {"reason": " "}),
+        "Write the reason in one sentence.",
+        status_code=422,
+    )
+    assertRedirects(
+        approver_client.post(report.get_absolute_url(), {"reason": "Read in the wrong column."}), url()
+    )
     made.refresh_from_db()
     assert made.taken_back_because == "Read in the wrong column."
     assert edition_in_force(EDITION) == edition(EDITION)
@@ -160,14 +186,25 @@ def test_a_row_that_is_gone_fails_with_words(approver_client: Client, records: A
     Rejudging.objects.update(proposal={**report.proposal, "path": ["row", 9999]})
     background.run_all()
     task = BackgroundTask.objects.get()
-    assert (task.state, task.message) == (TaskState.FAILED, "The tables no longer have this row. Look it up in the code tables again.")
+    assert (task.state, task.message) == (
+        TaskState.FAILED,
+        "The tables no longer have this row. Look it up in the code tables again.",
+    )
 
 
 @pytest.mark.parametrize(
     ("spent", "done", "records", "seconds"),
-    [(0.0, 0, 400, 0.0), (1.9, TRUSTED_FROM - 1, 400, 1.9), (0.1, TRUSTED_FROM, 100, 2.0), (0.1, TRUSTED_FROM, 101, 2.02), (2.5, 100, 100, 2.5)],
+    [
+        (0.0, 0, 400, 0.0),
+        (1.9, TRUSTED_FROM - 1, 400, 1.9),
+        (0.1, TRUSTED_FROM, 100, 2.0),
+        (0.1, TRUSTED_FROM, 101, 2.02),
+        (2.5, 100, 100, 2.5),
+    ],
 )
-def test_the_time_is_reckoned_from_the_first_records(spent: float, done: int, records: int, seconds: float) -> None:
+def test_the_time_is_reckoned_from_the_first_records(
+    spent: float, done: int, records: int, seconds: float
+) -> None:
     assert _estimate(spent, done, records) == pytest.approx(seconds)
 
 
@@ -183,18 +220,26 @@ def test_the_request_waits_for_its_seconds_and_no_longer(records: Any) -> None:
 
 
 def test_the_today_page_names_approved_records_that_are_judged_differently(
-    approver_client: Client, reader_client: Client, reader: User, outsider: User, records: tuple[ProcedureTest, Spec]
+    approver_client: Client,
+    reader_client: Client,
+    reader: User,
+    outsider: User,
+    records: tuple[ProcedureTest, Spec],
 ) -> None:
     Spec.objects.update(approved_at=timezone.now() - timedelta(days=2))
     assert judged_differently(reader).matters == ()
     save(approver_client, **{ALLOWANCE: "10 °F"})
     (matter,) = judged_differently(reader).matters
     assert (matter.what, matter.url) == ("Procedure W-101 rev 0", records[1].get_absolute_url())
-    assert matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: preheat, lowest.” now"
+    assert (
+        matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: preheat, lowest.” now"
+    )
     assertContains(reader_client.get("/"), "Approved, and judged differently since the tables were corrected")
     assert judged_differently(outsider) is None
     made = TableCheck.objects.get()
-    approver_client.post(reverse("table_check_take_back", args=[made.pk]), {"reason": "Read in the wrong column."})
+    approver_client.post(
+        reverse("table_check_take_back", args=[made.pk]), {"reason": "Read in the wrong column."}
+    )
     assert judged_differently(reader).matters == (), "what was approved is right again"
 
 
@@ -209,13 +254,17 @@ def test_what_was_approved_after_the_correction_or_is_no_longer_in_force_is_not_
     assert judged_differently(reader).matters == ()
 
 
-def test_what_is_in_review_is_named_to_its_reviewers(approver_client: Client, approver: User, reader: User, author: User) -> None:
+def test_what_is_in_review_is_named_to_its_reviewers(
+    approver_client: Client, approver: User, reader: User, author: User
+) -> None:
     made = spec(author, procedure_test(author), joint={"preheat_min": "0 °F"}, state=State.IN_REVIEW)
     assert not_approvable(approver) is None
     save(approver_client, **{ALLOWANCE: "10 °F"})
     (matter,) = not_approvable(approver).matters
     assert (matter.what, matter.url) == ("Procedure W-101 rev 0", made.get_absolute_url())
-    assert matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: preheat, lowest.” now"
+    assert (
+        matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: preheat, lowest.” now"
+    )
     assert not_approvable(reader) is None
     assert judged_differently(reader).matters == ()
     assertContains(approver_client.get(made.get_absolute_url()), "As it stands, approval will be refused")

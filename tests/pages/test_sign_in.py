@@ -91,8 +91,8 @@ def test_a_password_change_says_what_is_wrong(client: Client, maren: User) -> No
 
 
 def test_new_passwords_are_kept_with_argon2(settings: Settings) -> None:
-    """As the shop hashes them, where the other tests have a quick one: with no less memory and passes than the
-    password storage cheat sheet of OWASP gives, 19 MiB and 2."""
+    """As the shop hashes them, where the other tests have a quick one: with no less memory and passes than
+    the password storage cheat sheet of OWASP gives, 19 MiB and 2."""
     settings.PASSWORD_HASHERS = sign_in_settings.PASSWORD_HASHERS
     kept = make_password("a word to go by").split("$")
     assert kept[:3] == ["argon2", "argon2id", "v=19"]
@@ -114,7 +114,9 @@ def _few_attempts(settings: Settings) -> None:
 def fail(client: Client, times: int, name: str = "maren") -> HttpResponse:
     """Give a wrong password that often, each time from another address; the last answer."""
     for number in range(times):
-        answer = client.post(reverse("sign_in"), {"username": name, "password": "guessed"}, REMOTE_ADDR=f"192.0.2.{number}")
+        answer = client.post(
+            reverse("sign_in"), {"username": name, "password": "guessed"}, REMOTE_ADDR=f"192.0.2.{number}"
+        )
     return answer
 
 
@@ -122,7 +124,9 @@ def test_guessing_is_stopped_and_the_page_says_what_to_do(client: Client, maren:
     assert fail(client, LIMIT - 1).status_code == 200
     locked = fail(client, 1)
     assert locked.status_code == 429
-    assertContains(locked, "Signing in as maren is locked after 3 failed attempts. Wait 15 minutes", status_code=429)
+    assertContains(
+        locked, "Signing in as maren is locked after 3 failed attempts. Wait 15 minutes", status_code=429
+    )
     assertContains(locked, 'value="maren"', status_code=429)
     right = client.post(reverse("sign_in"), {"username": "maren", "password": PASSWORD})
     assert right.status_code == 429
@@ -145,7 +149,9 @@ def test_the_lock_ends_by_itself_and_trying_on_does_not_prolong_it(client: Clien
         assert "_auth_user_id" in client.session
 
 
-def test_signing_in_forgets_failures_and_others_are_not_touched(client: Client, maren: User, approver: User) -> None:
+def test_signing_in_forgets_failures_and_others_are_not_touched(
+    client: Client, maren: User, approver: User
+) -> None:
     approver.set_password(PASSWORD)
     approver.save()
     fail(client, LIMIT - 1)
@@ -158,14 +164,25 @@ def test_signing_in_forgets_failures_and_others_are_not_touched(client: Client, 
 
 
 def test_whoever_is_signed_in_stays_so_and_a_new_password_lifts_the_lock(
-    client: Client, administrator_client: Client, maren: User,
+    client: Client,
+    administrator_client: Client,
+    maren: User,
 ) -> None:
     inside = Client()
     inside.force_login(maren)
     fail(client, LIMIT)
     assert inside.get("/").status_code == 200
-    entries = {"username": "maren", "first_name": "Maren", "last_name": "Oosting", "password": "two new bollards", "roles": ["author"], "is_active": "on"}
-    assertRedirects(administrator_client.post(reverse("person_edit", args=[maren.pk]), entries), reverse("people"))
+    entries = {
+        "username": "maren",
+        "first_name": "Maren",
+        "last_name": "Oosting",
+        "password": "two new bollards",
+        "roles": ["author"],
+        "is_active": "on",
+    }
+    assertRedirects(
+        administrator_client.post(reverse("person_edit", args=[maren.pk]), entries), reverse("people")
+    )
     client.post(reverse("sign_in"), {"username": "maren", "password": "two new bollards"})
     assert "_auth_user_id" in client.session
 

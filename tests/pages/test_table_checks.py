@@ -1,4 +1,5 @@
-"""Holding a row of the code tables against the shop's own copy: confirm, correct, take back, and what that changes."""
+"""Holding a row of the code tables against the shop's own copy: confirm, correct, take back, and what that
+changes."""
 
 from __future__ import annotations
 
@@ -31,7 +32,11 @@ pytestmark = pytest.mark.django_db
 def place_of(file: str, **wanted: Any) -> str:
     """Where the first row with these entries stands."""
     rows = rows_of(read_files(ROOT / EDITION))
-    return next("/".join(map(str, p)) for f, p, r in rows if f == f"{file}.toml" and all(r.get(k) == v for k, v in wanted.items()))
+    return next(
+        "/".join(map(str, p))
+        for f, p, r in rows
+        if f == f"{file}.toml" and all(r.get(k) == v for k, v in wanted.items())
+    )
 
 
 PREHEAT = place_of("procedure", variable="preheat_min")
@@ -70,7 +75,10 @@ def test_a_row_left_as_it_is_is_confirmed_in_one_step_and_audited(approver_clien
     assert row.citation.provenance.value == "shop"
     assert AuditEntry.objects.get(record_kind="table check").verb == "confirm_row"
     assert first_break() is None
-    assertContains(approver_client.get(url()), "Confirmed by Tobias Quell on 2026-01-15 against 2023 edition, office copy 2.")
+    assertContains(
+        approver_client.get(url()),
+        "Confirmed by Tobias Quell on 2026-01-15 against 2023 edition, office copy 2.",
+    )
 
 
 def test_the_code_tables_show_the_edition_in_force(approver_client: Client, reader_client: Client) -> None:
@@ -88,7 +96,9 @@ def test_only_an_approver_may_check(reader_client: Client, author_client: Client
         assert client.post(url(), {}).status_code == 403
 
 
-def test_a_correction_is_shown_with_what_it_changes_before_it_is_saved(approver_client: Client, author: User) -> None:
+def test_a_correction_is_shown_with_what_it_changes_before_it_is_saved(
+    approver_client: Client, author: User
+) -> None:
     test = procedure_test(author)
     spec(author, test, joint={"preheat_min": "0 °F"})
     shown = post(approver_client, **{ALLOWANCE: "10 °F"})
@@ -98,7 +108,9 @@ def test_a_correction_is_shown_with_what_it_changes_before_it_is_saved(approver_
     assertContains(shown, "PT-014 rev 0")
     assertContains(shown, "W-101 rev 0")
     assertContains(shown, "Not covered: preheat, lowest.")
-    assert "preheat" in {limit.variable.split("_")[0] for line in range_of(test).lines for limit in line.limits}
+    assert "preheat" in {
+        limit.variable.split("_")[0] for line in range_of(test).lines for limit in line.limits
+    }
     answer = post(approver_client, **{ALLOWANCE: "10 °F"}, seen=shown.context["token"])
     assertRedirects(answer, url())
     assert TableCheck.objects.get().changes == [[["with", "allowance", "us"], "10 °F"]]
@@ -128,7 +140,10 @@ def test_a_corrected_row_judges_and_prints_as_the_shops(approver_client: Client,
 
 def test_the_sentence_that_names_a_number_is_corrected_with_it(approver_client: Client, author: User) -> None:
     test = procedure_test(author, state=State.DRAFT)
-    save(approver_client, **{ALLOWANCE: "10 °F", "because": "The lowest preheat may lie up to 10 °F below the tested preheat."})
+    save(
+        approver_client,
+        **{ALLOWANCE: "10 °F", "because": "The lowest preheat may lie up to 10 °F below the tested preheat."},
+    )
     row = next(r for r in content_of_test(test)["range"] if r["variable"] == "preheat_min")
     assert row["because"] == "The lowest preheat may lie up to 10 °F below the tested preheat."
 
@@ -187,7 +202,9 @@ def test_a_check_is_taken_back_with_a_reason(approver_client: Client, author: Us
     address = reverse("table_check_take_back", args=[made.pk])
     page = approver_client.get(address)
     assertContains(page, "PT-014 rev 0")
-    assertContains(approver_client.post(address, {"reason": " "}), "Write the reason in one sentence.", status_code=422)
+    assertContains(
+        approver_client.post(address, {"reason": " "}), "Write the reason in one sentence.", status_code=422
+    )
     assertRedirects(approver_client.post(address, {"reason": "Read in the wrong column."}), url())
     made.refresh_from_db()
     assert made.taken_back_because == "Read in the wrong column."
@@ -197,7 +214,9 @@ def test_a_check_is_taken_back_with_a_reason(approver_client: Client, author: Us
     assertContains(approver_client.get(url()), "Taken back: Read in the wrong column.")
 
 
-def test_a_check_of_a_row_that_has_changed_since_is_listed(approver_client: Client, reader_client: Client) -> None:
+def test_a_check_of_a_row_that_has_changed_since_is_listed(
+    approver_client: Client, reader_client: Client
+) -> None:
     post(approver_client)
     TableCheck.objects.update(row_hash="0" * 64, recorded_at=timezone.now())
     (made,) = stale_checks(EDITION)
@@ -207,26 +226,45 @@ def test_a_check_of_a_row_that_has_changed_since_is_listed(approver_client: Clie
     TableCheck.objects.update(path=["row", 9999], recorded_at=timezone.now())
     page = approver_client.get(reverse("code_tables"))
     assertContains(page, reverse("table_check_take_back", args=[made.pk]))
-    answer = approver_client.post(reverse("table_check_take_back", args=[made.pk]), {"reason": "The row is gone."})
+    answer = approver_client.post(
+        reverse("table_check_take_back", args=[made.pk]), {"reason": "The row is gone."}
+    )
     assertRedirects(answer, f"{reverse('code_tables')}?edition={EDITION}")
     assert stale_checks(EDITION) == []
 
 
 def test_there_is_no_page_for_a_row_that_is_none(approver_client: Client) -> None:
-    for address in (url("row/9999"), url(PREHEAT, "sources"), reverse("table_row", args=["no_such", "bands", "x"])):
+    for address in (
+        url("row/9999"),
+        url(PREHEAT, "sources"),
+        reverse("table_row", args=["no_such", "bands", "x"]),
+    ):
         assert approver_client.get(address).status_code == 404
 
 
 def test_every_row_has_a_page_whose_values_read_back_as_they_are(approver_client: Client, shop: Shop) -> None:
-    """Each correctable value goes out as text and comes back the same: a plain confirmation never alters a row."""
+    """Each correctable value goes out as text and comes back the same: a plain confirmation never alters a
+    row."""
     for key in editions():
         for _, _, row in rows_of(read_files(ROOT / key)):
             for _, value in leaves_of(row):
                 assert value_like(value, as_typed(value)) == value
-    for place, file in ((place_of("specimens", group="bends"), "specimens"), (place_of("bands", low_factor=1), "bands")):
+    for place, file in (
+        (place_of("specimens", group="bends"), "specimens"),
+        (place_of("bands", low_factor=1), "bands"),
+    ):
         assertRedirects(post(approver_client, place, file), url(place, file))
-    assert len([r for t in code_tables.tables_in_words(in_force(EDITION).edition, in_force(EDITION).files) for r in t.rows
-                if r.provenance == "shop"]) == 2
+    assert (
+        len(
+            [
+                r
+                for t in code_tables.tables_in_words(in_force(EDITION).edition, in_force(EDITION).files)
+                for r in t.rows
+                if r.provenance == "shop"
+            ]
+        )
+        == 2
+    )
 
 
 def test_what_is_supposed_ends_with_the_question(author: User) -> None:

@@ -1,4 +1,5 @@
-"""What the Today page says of limits entered since a procedure was approved or handed in, and of checks that went stale."""
+"""What the Today page says of limits entered since a procedure was approved or handed in, and of checks that
+went stale."""
 
 from __future__ import annotations
 
@@ -27,9 +28,17 @@ TITLE = "Approved, but outside a limit entered since"
 
 
 def limit(author: User, variable: str = "interpass_max", entry: Any = "140 °F", **changes: Any) -> HouseRule:
-    rule = HouseRule(**{
-        "owner_kind": "customer", "owner_name": CUSTOMER, "variable": variable, "entry": entry, "at_most": variable == "interpass_max",
-        "reason": "Purchase order 7, note 3.", **changes})
+    rule = HouseRule(
+        **{
+            "owner_kind": "customer",
+            "owner_name": CUSTOMER,
+            "variable": variable,
+            "entry": entry,
+            "at_most": variable == "interpass_max",
+            "reason": "Purchase order 7, note 3.",
+            **changes,
+        }
+    )
     add_rule(rule, author)
     return rule
 
@@ -60,28 +69,44 @@ def test_a_limit_entered_since_names_the_approved_procedures_outside_it(
 
 
 @time_machine.travel("2031-04-01 10:00", tick=False)
-def test_it_says_what_is_outside_whose_limit_and_since_when_and_leads_there(author: User, reader: User) -> None:
+def test_it_says_what_is_outside_whose_limit_and_since_when_and_leads_there(
+    author: User, reader: User
+) -> None:
     made = spec(author, procedure_test(author), state=State.APPROVED, customer=CUSTOMER)
     rule = limit(author)
     (matter,) = outside_limits(reader).matters
     assert matter.url == made.get_absolute_url()
-    assert matter.detail == (
-        "Interpass temperature, highest: 150 °F (66 °C). Limit of customer Port Ellery, since 2031-04-01, allows up to 140 °F (up to 60 °C).")
+    assert (
+        matter.detail
+        == "Interpass temperature, highest: 150 °F (66 °C). Limit of customer Port Ellery, since 2031-04-01,"
+        " allows up to 140 °F (up to 60 °C)."
+    )
     end_rule(rule, "The order is delivered.", author)
     assert outside_limits(reader).matters == ()
 
 
-def test_a_limit_that_was_in_force_at_approval_and_one_the_procedure_does_not_state(author: User, reader: User) -> None:
+def test_a_limit_that_was_in_force_at_approval_and_one_the_procedure_does_not_state(
+    author: User, reader: User
+) -> None:
     limit(author, entry="150 °F")
     spec(author, procedure_test(author), state=State.APPROVED, customer=CUSTOMER)
-    spec(author, procedure_test(author, "PT-015"), number="W-102", state=State.APPROVED, customer=CUSTOMER, joint={"interpass_max": ""})
+    spec(
+        author,
+        procedure_test(author, "PT-015"),
+        number="W-102",
+        state=State.APPROVED,
+        customer=CUSTOMER,
+        joint={"interpass_max": ""},
+    )
     assert named(outside_limits(reader)) == [], "both were approved under it"
     limit(author, entry="145 °F")
     assert named(outside_limits(reader)) == ["Procedure W-101 rev 0", "Procedure W-102 rev 0"]
     assert "State interpass temperature, highest to settle this." in outside_limits(reader).matters[1].detail
 
 
-def test_the_page_of_an_approved_procedure_and_the_today_page_say_it(reader_client: Client, author: User) -> None:
+def test_the_page_of_an_approved_procedure_and_the_today_page_say_it(
+    reader_client: Client, author: User
+) -> None:
     made = spec(author, procedure_test(author), state=State.APPROVED, customer=CUSTOMER)
     assertContains(reader_client.get("/"), "No limit entered since stands against an approved procedure.")
     assertNotContains(reader_client.get(made.get_absolute_url()), TITLE)
@@ -117,7 +142,9 @@ def test_a_procedure_in_review_is_judged_again_and_says_why_it_cannot_be_approve
     assert not_approvable(approver) is None
 
 
-def test_a_procedure_without_obstacles_in_review_is_not_warned_of(approver_client: Client, author: User, shop: Shop) -> None:
+def test_a_procedure_without_obstacles_in_review_is_not_warned_of(
+    approver_client: Client, author: User, shop: Shop
+) -> None:
     made = spec(author, procedure_test(author), customer=CUSTOMER)
     workflow.apply("submit", made, author)
     page = approver_client.get(made.get_absolute_url())
@@ -125,7 +152,9 @@ def test_a_procedure_without_obstacles_in_review_is_not_warned_of(approver_clien
     assertNotContains(page, "Not approvable")
 
 
-def test_a_check_whose_row_has_changed_is_named_for_those_who_can_make_it_again(approver_client: Client, approver: User, author: User) -> None:
+def test_a_check_whose_row_has_changed_is_named_for_those_who_can_make_it_again(
+    approver_client: Client, approver: User, author: User
+) -> None:
     post(approver_client)
     assert named(checks_without_effect(approver)) == []
     assertContains(approver_client.get("/"), "Every check of the code tables holds.")
@@ -134,7 +163,10 @@ def test_a_check_whose_row_has_changed_is_named_for_those_who_can_make_it_again(
     made = TableCheck.objects.get()
     assert matter.what == f"{made.clause} (ASME BPVC Section IX, 2023)"
     assert matter.url == reverse("table_row", args=[EDITION, "procedure", made.place])
-    assert "confirmed by Tobias Quell on 2026-01-15 against 2023 edition, office copy 2; the row has changed since" in matter.detail
+    assert (
+        "confirmed by Tobias Quell on 2026-01-15 against 2023 edition, office copy 2; the row has changed"
+        " since" in matter.detail
+    )
     assert checks_without_effect(author) is None
     assertContains(approver_client.get("/"), matter.url)
     TableCheck.objects.update(path=["row", 9999], recorded_at=timezone.now())

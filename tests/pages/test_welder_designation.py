@@ -1,4 +1,5 @@
-"""A welder test by an ISO standard: its designation on page and document, its standing, and what its form asks."""
+"""A welder test by an ISO standard: its designation on page and document, its standing, and what its form
+asks."""
 
 from __future__ import annotations
 
@@ -23,7 +24,13 @@ from wps.documents.render import render_html
 
 ALUMINIUM = "iso_9606_2_2004"
 RESULTS = [
-    {"kind": "visual", "specimen": "V1", "cracks": "no", "complete_fusion": "yes", "complete_penetration": "yes"},
+    {
+        "kind": "visual",
+        "specimen": "V1",
+        "cracks": "no",
+        "complete_fusion": "yes",
+        "complete_penetration": "yes",
+    },
     {"kind": "fracture", "specimen": "F1", "bent_flat": "no", "cracks": "no", "incomplete_root_fusion": "no"},
 ]
 STRING = "ISO 9606-2 131 P BW 23 S t6 PF ss nb"
@@ -37,8 +44,16 @@ def _today() -> Iterator[None]:
 
 def made(author: User, **changes: Any) -> WelderTest:
     joint = {"thickness_a": "6 mm", **changes.pop("joint", {})}
-    line = {"deposit_thickness": "6 mm", "progression": "up", "backing_gas": "none", "filler_diameter": "1.2 mm", **changes.pop("line", {})}
-    return welder_test(author, welder(), edition=ALUMINIUM, units="si", results=RESULTS, joint=joint, line=line, **changes)
+    line = {
+        "deposit_thickness": "6 mm",
+        "progression": "up",
+        "backing_gas": "none",
+        "filler_diameter": "1.2 mm",
+        **changes.pop("line", {}),
+    }
+    return welder_test(
+        author, welder(), edition=ALUMINIUM, units="si", results=RESULTS, joint=joint, line=line, **changes
+    )
 
 
 def test_page_and_document_show_the_string(reader_client: Client, author: User) -> None:
@@ -57,7 +72,9 @@ def test_what_the_string_wants_for_is_said(reader_client: Client, author: User) 
 
 def test_a_coupon_no_string_is_for_says_so(reader_client: Client, author: User) -> None:
     record = made(author, state=State.DRAFT, line={"shielding_gas": "75Ar/25CO2"})
-    assertContains(reader_client.get(record.get_absolute_url()), "none: what is stated cannot be written as one.")
+    assertContains(
+        reader_client.get(record.get_absolute_url()), "none: what is stated cannot be written as one."
+    )
 
 
 def test_other_codes_show_no_designation(reader_client: Client, author: User) -> None:
@@ -81,4 +98,8 @@ def test_the_form_asks_what_the_edition_asks(author_client: Client, author: User
         assertContains(page, label)
     names = set(re.findall(r'name="[^"]*?(\w+)"', page.content.decode()))
     assert {"iso_group_a", "filler_form", "test_position"} <= names
-    assert not names & {key for key in registry() if key.startswith(("p_number", "m_number", "s_number", "f_number", "a_number"))}
+    assert not names & {
+        key
+        for key in registry()
+        if key.startswith(("p_number", "m_number", "s_number", "f_number", "a_number"))
+    }

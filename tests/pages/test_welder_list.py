@@ -31,21 +31,41 @@ def test_each_welder_stands_with_the_processes_held_today(reader_client: Client,
     welder_test(author, lapsed, "WT-022", welded_on=date(2030, 11, 30))
     welder_test(author, none, "WT-023", state=State.DRAFT, welded_on=date(2031, 3, 4))
     answer = reader_client.get(reverse("welder_list"))
-    rows = {each.stamp: [(s.process, s.words) for s in standings] for each, standings in answer.context["rows"]}
-    assert rows == {"AB": [("GMAW", "Holds until 2031-09-04")], "BD": [("GMAW", "Lapsed, held until 2031-05-30")], "CZ": []}
+    rows = {
+        each.stamp: [(s.process, s.words) for s in standings] for each, standings in answer.context["rows"]
+    }
+    assert rows == {
+        "AB": [("GMAW", "Holds until 2031-09-04")],
+        "BD": [("GMAW", "Lapsed, held until 2031-05-30")],
+        "CZ": [],
+    }
     assertContains(answer, "No passed and approved test")
     assertContains(answer, "Standing on 2031-06-10")
 
 
 def test_a_test_that_failed_holds_nothing(reader_client: Client, author: User) -> None:
-    welder_test(author, welder(), results=[{"kind": "visual", "specimen": "V1", "cracks": "yes", "complete_fusion": "yes"}])
+    welder_test(
+        author,
+        welder(),
+        results=[{"kind": "visual", "specimen": "V1", "cracks": "yes", "complete_fusion": "yes"}],
+    )
     ((_, standings),) = reader_client.get(reverse("welder_list")).context["rows"]
     assert standings == []
 
 
-@pytest.mark.parametrize(("query", "found"), [
-    ({"q": "berg"}, {"AB"}), ({"q": "cz"}, set()), ({"q": "cz", "all": "1"}, {"CZ"}), ({"all": "1"}, {"AB", "CZ"}), ({}, {"AB"})])
-def test_welders_are_found_by_name_or_stamp(query: dict[str, str], found: set[str], reader_client: Client, db: None) -> None:
+@pytest.mark.parametrize(
+    ("query", "found"),
+    [
+        ({"q": "berg"}, {"AB"}),
+        ({"q": "cz"}, set()),
+        ({"q": "cz", "all": "1"}, {"CZ"}),
+        ({"all": "1"}, {"AB", "CZ"}),
+        ({}, {"AB"}),
+    ],
+)
+def test_welders_are_found_by_name_or_stamp(
+    query: dict[str, str], found: set[str], reader_client: Client, db: None
+) -> None:
     welder()
     Welder.objects.create(name="Cyra Zeller", stamp="CZ", active=False)
     answer = reader_client.get(reverse("welder_list"), query)
@@ -61,13 +81,19 @@ def test_an_empty_shop_says_so(reader_client: Client) -> None:
 
 
 def test_a_welder_is_added_and_changed_with_a_trail(author_client: Client) -> None:
-    answer = author_client.post(reverse("welder_add"), {"name": "Dagny Ekholm", "stamp": "DE", "notes": "Tubes only."}, follow=True)
+    answer = author_client.post(
+        reverse("welder_add"), {"name": "Dagny Ekholm", "stamp": "DE", "notes": "Tubes only."}, follow=True
+    )
     assertContains(answer, "Dagny Ekholm (DE) is saved.")
     assertContains(answer, "Tubes only.")
     made = Welder.objects.get()
-    author_client.post(reverse("welder_edit", args=[made.pk]), {"name": "Dagny Ekholm", "stamp": "DK", "notes": ""})
+    author_client.post(
+        reverse("welder_edit", args=[made.pk]), {"name": "Dagny Ekholm", "stamp": "DK", "notes": ""}
+    )
     assert [(e.who, e.did, e.detail) for e in history_about(KIND, made.pk)] == [
-        ("Maren Oosting", "changed it", "stamp, notes"), ("Maren Oosting", "started it", "name, stamp, notes")]
+        ("Maren Oosting", "changed it", "stamp, notes"),
+        ("Maren Oosting", "started it", "name, stamp, notes"),
+    ]
 
 
 @pytest.mark.parametrize(
@@ -79,22 +105,37 @@ def test_a_welder_is_added_and_changed_with_a_trail(author_client: Client) -> No
         ({"stamp": "S" * 21}, "Stamp is 21 characters long. Shorten it to 20 or fewer."),
     ],
 )
-def test_a_wrong_entry_is_said_and_the_rest_kept(change: dict[str, str], sentence: str, author_client: Client, db: None) -> None:
+def test_a_wrong_entry_is_said_and_the_rest_kept(
+    change: dict[str, str], sentence: str, author_client: Client, db: None
+) -> None:
     welder()
-    answer = author_client.post(reverse("welder_add"), {"name": "Dagny Ekholm", "stamp": "DE", "notes": "Tubes only.", **change})
+    answer = author_client.post(
+        reverse("welder_add"), {"name": "Dagny Ekholm", "stamp": "DE", "notes": "Tubes only.", **change}
+    )
     assertContains(answer, sentence, count=2)
     assertContains(answer, "Tubes only.")
     assert Welder.objects.count() == 1
 
 
-def test_a_welder_who_leaves_keeps_records_and_log_and_may_come_back(author_client: Client, author: User) -> None:
+def test_a_welder_who_leaves_keeps_records_and_log_and_may_come_back(
+    author_client: Client, author: User
+) -> None:
     who = welder()
     ProcessUse.objects.create(
-        welder=who, process="GMAW", operation="semiautomatic", used_on=date(2031, 5, 2), evidence="Job J-3107", recorded_by_name="Maren Oosting")
+        welder=who,
+        process="GMAW",
+        operation="semiautomatic",
+        used_on=date(2031, 5, 2),
+        evidence="Job J-3107",
+        recorded_by_name="Maren Oosting",
+    )
     url = reverse("welder_active", args=[who.pk])
     answer = author_client.post(url, {"active": "no"}, follow=True)
     assertContains(answer, "Anouk Berglund (AB) is marked as no longer active. Records and log stay.")
     assertContains(answer, "Job J-3107")
     author_client.post(url, {"active": "no"})
     assertRedirects(author_client.post(url, {"active": "yes"}), reverse("welder", args=[who.pk]))
-    assert [e.did for e in history_about(KIND, who.pk)] == ["marked as active again", "marked as no longer active"]
+    assert [e.did for e in history_about(KIND, who.pk)] == [
+        "marked as active again",
+        "marked as no longer active",
+    ]

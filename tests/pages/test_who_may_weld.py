@@ -73,11 +73,13 @@ def test_a_lapsed_qualification_is_said_to_be_the_reason(author: User, weld: Wel
     (line,) = ask(weld, date(2031, 9, 5))["KD"].lines
     assert line.verdict is Verdict.NOT_COVERED
     assert line.obstacles == ()
-    assert [(each.sentence, each.citation.clause) for each in line.continuity] == [(
-        "GMAW was last shown to be used on 4 March 2031; 6 months without use ended on 4 September 2031. "
-        "One passed coupon with the process renews it.",
-        "QW-322.1(a)",
-    )]
+    assert [(each.sentence, each.citation.clause) for each in line.continuity] == [
+        (
+            "GMAW was last shown to be used on 4 March 2031; 6 months without use ended on 4 September 2031. "
+            "One passed coupon with the process renews it.",
+            "QW-322.1(a)",
+        )
+    ]
 
 
 def test_the_last_day_of_six_months_still_counts(author: User, weld: Weld) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -25,8 +25,25 @@ from qualification.rules.variables import Level, Use, registry
 
 CASES = Path(__file__).with_name("cases")
 CASE_KEYS = {
-    "title", "clause", "source", "base", "coupon", "coupons", "weld", "expect", "obstacles", "obstacles_include", "units", "weld_units",
-    "refusals", "vary", "also", "on", "inside", "outside", "contradictory",
+    "title",
+    "clause",
+    "source",
+    "base",
+    "coupon",
+    "coupons",
+    "weld",
+    "expect",
+    "obstacles",
+    "obstacles_include",
+    "units",
+    "weld_units",
+    "refusals",
+    "vary",
+    "also",
+    "on",
+    "inside",
+    "outside",
+    "contradictory",
 }
 
 
@@ -56,15 +73,21 @@ def complaint_of(case: Case, report: Report) -> str:
     """As `complaint`, of a report at hand."""
     found = {f.variable for f in report.obstacles}
     if report.verdict is not case.expect:
-        return f"{case.name}: expected {case.expect.words}, found {report.verdict.words}, because of {sorted(found) or 'nothing'}"
+        return (
+            f"{case.name}: expected {case.expect.words}, found {report.verdict.words}, because of"
+            f" {sorted(found) or 'nothing'}"
+        )
     if case.obstacles is not None and found != case.obstacles:
         return f"{case.name}: expected {sorted(case.obstacles)} to stand in the way, found {sorted(found)}"
     if not case.obstacles_include <= found:
-        return f"{case.name}: expected {sorted(case.obstacles_include)} among what stands in the way, found {sorted(found)}"
+        return (
+            f"{case.name}: expected {sorted(case.obstacles_include)} among what stands in the way, found"
+            f" {sorted(found)}"
+        )
     return ""
 
 
-@lru_cache(maxsize=None)
+@cache
 def bases() -> dict[str, dict[str, Any]]:
     found: dict[str, dict[str, Any]] = {}
     for path in sorted(CASES.glob("bases*.toml")):
@@ -74,7 +97,7 @@ def bases() -> dict[str, dict[str, Any]]:
     return found
 
 
-@lru_cache(maxsize=None)
+@cache
 def cases(edition: str) -> tuple[Case, ...]:
     """All cases of one edition, shorthand expanded."""
     found: list[Case] = []
@@ -89,20 +112,28 @@ def cases(edition: str) -> tuple[Case, ...]:
 
 def base_case(name: str) -> Case:
     """The base itself: its weld is covered by its coupon."""
-    return _case({"title": f"base {name}", "base": name, "source": "worked by us", "expect": "covered", "clause": ""}, "bases")
+    return _case(
+        {"title": f"base {name}", "base": name, "source": "worked by us", "expect": "covered", "clause": ""},
+        "bases",
+    )
 
 
 def expand(item: Mapping[str, Any], file: str) -> list[Case]:
     strange = set(item) - CASE_KEYS
     assert not strange, f"{file}: {item.get('title')}: unknown keys {sorted(strange)}"
-    assert item.get("source") and item.get("clause"), f"{file}: {item.get('title')}: needs a source and a clause"
+    assert item.get("source"), f"{file}: {item.get('title')}: needs a source"
+    assert item.get("clause"), f"{file}: {item.get('title')}: needs a clause"
     if "vary" not in item:
         return [_case(item, file)]
     found = []
     for place, expect in (("on", "covered"), ("inside", "covered"), ("outside", "not_covered")):
         for value in item.get(place, []):
             changes = {**item.get("weld", {}), **dict.fromkeys((item["vary"], *item.get("also", [])), value)}
-            single = {k: v for k, v in item.items() if k not in ("vary", "also", "on", "inside", "outside", "obstacles", "obstacles_include")}
+            single = {
+                k: v
+                for k, v in item.items()
+                if k not in ("vary", "also", "on", "inside", "outside", "obstacles", "obstacles_include")
+            }
             single |= {"weld": changes, "expect": expect, "title": f"{item['title']} [{place}: {value}]"}
             if expect == "not_covered":
                 single |= {k: item[k] for k in ("obstacles", "obstacles_include") if k in item}
@@ -120,17 +151,37 @@ def _case(item: Mapping[str, Any], file: str) -> Case:
     system = item.get("units", base.get("units", "us"))
     several = item.get("coupons") or [item.get("coupon", {})]
     coupons = tuple(
-        Coupon(f"T{number}", _weld(base["coupon"], {**item.get("coupon", {}), **changes}, use, system, name, item), system,
-               tuple(item.get("refusals", ())))
+        Coupon(
+            f"T{number}",
+            _weld(base["coupon"], {**item.get("coupon", {}), **changes}, use, system, name, item),
+            system,
+            tuple(item.get("refusals", ())),
+        )
         for number, changes in enumerate(several, start=1)
     )
     weld = _weld(base["weld"], item.get("weld", {}), weld_use, item.get("weld_units", system), name, item)
     obstacles = frozenset(item["obstacles"]) if "obstacles" in item else None
-    return Case(name, item["clause"], item["source"], side, coupons, weld, Verdict[item["expect"].upper()], obstacles,
-                frozenset(item.get("obstacles_include", ())))
+    return Case(
+        name,
+        item["clause"],
+        item["source"],
+        side,
+        coupons,
+        weld,
+        Verdict[item["expect"].upper()],
+        obstacles,
+        frozenset(item.get("obstacles_include", ())),
+    )
 
 
-def _weld(base: Mapping[str, Any], changes: Mapping[str, Any], use: Use, system: str, name: str, item: Mapping[str, Any]) -> Weld:
+def _weld(
+    base: Mapping[str, Any],
+    changes: Mapping[str, Any],
+    use: Use,
+    system: str,
+    name: str,
+    item: Mapping[str, Any],
+) -> Weld:
     joint, lines = dict(base["joint"]), [dict(line) for line in base["lines"]]
     for key, value in changes.items():
         index, _, plain = key.rpartition(".")

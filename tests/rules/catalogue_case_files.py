@@ -94,10 +94,14 @@ def _metal_groups(cases: dict[str, Any], system: MetalSystem | None) -> Iterator
         yield partial(_metal_without_group, system, metal)
 
 
-def _metal_group(system: MetalSystem, metal: str, wanted: tuple[str, str], source: str, edition: Edition) -> Answer:
+def _metal_group(
+    system: MetalSystem, metal: str, wanted: tuple[str, str], source: str, edition: Edition
+) -> Answer:
     joint, row = _grouped_joint(metal, edition), base_metals(edition).numbers.get(metal)
     found = (_one(joint[system.side("a")]), _one(joint[system.sub_side("a")]))
-    return Answer(f"{metal}: {system.label} and group within", wanted, found, source, row.citation if row else None)
+    return Answer(
+        f"{metal}: {system.label} and group within", wanted, found, source, row.citation if row else None
+    )
 
 
 def _metal_without_group(system: MetalSystem, metal: str, edition: Edition) -> Answer:
@@ -137,12 +141,12 @@ def _filler_numbers(cases: dict[str, Any], system: MetalSystem | None) -> Iterat
 
 def _filler_number(variable: str, name: str, number: str, source: str, edition: Edition) -> Answer:
     tables = fillers(edition)
-    rows = {"f_number": tables.f_numbers, "filler_group": tables.groups, "a_number": tables.deposits}[variable]
+    rows = {"f_number": tables.f_numbers, "filler_group": tables.groups, "a_number": tables.deposits}[
+        variable
+    ]
     line = group(Weld(Facts(), (Facts({"filler_classification": frozenset({name})}),)), edition).lines[0]
     row = rows.get(name)
-    return Answer(
-        f"{name}: {variable}", number, _one(line[variable]), source, row.citation if row else None
-    )
+    return Answer(f"{name}: {variable}", number, _one(line[variable]), source, row.citation if row else None)
 
 
 def _filler_without_number(name: str, edition: Edition) -> Answer:

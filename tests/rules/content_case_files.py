@@ -1,9 +1,9 @@
 """Reads the cases under `content_cases/`: records that state everything, and what the code asks of each.
 
-A case names an edition, a kind of record and its processes; every variable such a record can hold is then stated,
-with what `joint` and `line` say where it matters. `asked` lists what the code asks of it, need and place included:
-`required joint pwht`, `habit 1 travel_speed`, `required record welder`; a `|` stands between what is enough each.
-`same` are changes of single entries under which exactly the same is asked.
+A case names an edition, a kind of record and its processes; every variable such a record can hold is then
+stated, with what `joint` and `line` say where it matters. `asked` lists what the code asks of it, need and
+place included: `required joint pwht`, `habit 1 travel_speed`, `required record welder`; a `|` stands between
+what is enough each. `same` are changes of single entries under which exactly the same is asked.
 """
 
 from __future__ import annotations
@@ -41,9 +41,15 @@ class Stated:
         """The record with everything taken out that states the item."""
         gone = set(item.names)
         lines = tuple(
-            {key: entry for key, entry in line.items() if key not in gone or index != item.line} for index, line in enumerate(self.lines))
+            {key: entry for key, entry in line.items() if key not in gone or index != item.line}
+            for index, line in enumerate(self.lines)
+        )
         return Stated(
-            self.use, {k: e for k, e in self.joint.items() if k not in gone}, lines, {k: t for k, t in self.fields.items() if k not in gone})
+            self.use,
+            {k: e for k, e in self.joint.items() if k not in gone},
+            lines,
+            {k: t for k, t in self.fields.items() if k not in gone},
+        )
 
     def items(self, made: Edition) -> tuple[Item, ...]:
         read = read_weld(self.joint, self.lines, self.use, "us", speaks=made.speaks)
@@ -67,7 +73,9 @@ class Case:
                 if key in self.record.joint:
                     yield replace(self.record, joint={**self.record.joint, key: entry})
                 else:
-                    yield replace(self.record, lines=tuple({**line, key: entry} for line in self.record.lines))
+                    yield replace(
+                        self.record, lines=tuple({**line, key: entry} for line in self.record.lines)
+                    )
 
 
 def place_of(item: Item) -> str:
@@ -85,12 +93,25 @@ def cases(family: str) -> tuple[Case, ...]:
 def _case(item: Mapping[str, Any]) -> Case:
     use, made = SECTIONS[item["record"]], edition(item["edition"])
     lines = tuple(
-        {**_filled(use, Level.LINE, process, made), "process": process, **item.get("line", {}), **item.get(process, {})}
-        for process in item["processes"])
+        {
+            **_filled(use, Level.LINE, process, made),
+            "process": process,
+            **item.get("line", {}),
+            **item.get(process, {}),
+        }
+        for process in item["processes"]
+    )
     joint = {**_filled(use, Level.JOINT, None, made), **item.get("joint", {})}
     fields = {key: "stated" for key, field in RECORD_FIELDS.items() if use in field.uses}
     same = {key: tuple(entries) for key, entries in item.get("same", {}).items()}
-    return Case(item["title"], item["source"], made.id, Stated(use, joint, lines, fields), frozenset(item["asked"]), same)
+    return Case(
+        item["title"],
+        item["source"],
+        made.id,
+        Stated(use, joint, lines, fields),
+        frozenset(item["asked"]),
+        same,
+    )
 
 
 def _filled(use: Use, level: Level, process: str | None, made: Edition) -> dict[str, Entry]:
@@ -100,7 +121,10 @@ def _filled(use: Use, level: Level, process: str | None, made: Edition) -> dict[
 def _sample(variable: Variable) -> str:
     """Something that can be read, whatever it is."""
     if variable.kind is Kind.NUMBER:
-        low, high = (variable.plausible_interval or Interval(None, None)).low, (variable.plausible_interval or Interval(None, None)).high
+        low, high = (
+            (variable.plausible_interval or Interval(None, None)).low,
+            (variable.plausible_interval or Interval(None, None)).high,
+        )
         number = low if low else high / 2 if high else 1
         return f"{number} {DIMENSIONS[str(variable.dimension)].canonical.symbol}".strip()
     if variable.kind is Kind.GAS:
@@ -116,8 +140,13 @@ def complaint(case: Case, made: Edition) -> str:
         items = record.items(made)
         asked = {place_of(item) for item in items}
         if asked != case.asked:
-            return f"{case.title}: asked besides {sorted(asked - case.asked)}, not asked {sorted(case.asked - asked)}"
-        open_ones = sorted(place_of(item) for item in items if item.status not in (Status.STATED, Status.NOT_APPLICABLE))
+            return (
+                f"{case.title}: asked besides {sorted(asked - case.asked)}, not asked"
+                f" {sorted(case.asked - asked)}"
+            )
+        open_ones = sorted(
+            place_of(item) for item in items if item.status not in (Status.STATED, Status.NOT_APPLICABLE)
+        )
         if open_ones:
             return f"{case.title}: not stated although everything is: {open_ones}"
     return ""

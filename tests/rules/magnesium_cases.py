@@ -1,6 +1,8 @@
-"""Where the ceiling for alloys rich in magnesium begins: on and just above, which no alloy of the catalogue stands on.
+"""Where the ceiling for alloys rich in magnesium begins: on and just above, which no alloy of the catalogue
+stands on.
 
-The share follows from the alloy and is never typed, so it is put among the facts here. (Worked by us from the recalled 3 %.)
+The share follows from the alloy and is never typed, so it is put among the facts here. (Worked by us from the
+recalled 3 %.)
 """
 
 from __future__ import annotations
@@ -18,10 +20,14 @@ from qualification.rules.values import Interval
 from tests.rules.case_files import base_case
 
 UNKNOWN_ALLOY = {
-    **{f"base_metal_{side}": frozenset({"Alloy Q"}) for side in "ab"}, **{f"m_number_{side}": frozenset({"25"}) for side in "ab"},
+    **{f"base_metal_{side}": frozenset({"Alloy Q"}) for side in "ab"},
+    **{f"m_number_{side}": frozenset({"25"}) for side in "ab"},
 }
 HOT = {
-    "preheat_min": {"preheat_min": Interval.point(Decimal(255)), "interpass_max": Interval.point(Decimal(240))},
+    "preheat_min": {
+        "preheat_min": Interval.point(Decimal(255)),
+        "interpass_max": Interval.point(Decimal(240)),
+    },
     "interpass_max": {"interpass_max": Interval.point(Decimal(255))},
 }
 

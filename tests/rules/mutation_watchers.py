@@ -1,7 +1,7 @@
 """Every case that watches the code tables, each as one question, and the order in which they are asked.
 
-A changed row is mostly noticed by a case whose answer cites that row, so those are asked first. The order saves
-time and decides nothing: a change counts as unnoticed only after every question has been asked.
+A changed row is mostly noticed by a case whose answer cites that row, so those are asked first. The order
+saves time and decides nothing: a change counts as unnoticed only after every question has been asked.
 """
 
 from __future__ import annotations
@@ -53,7 +53,8 @@ WATCHERS: list[tuple[str, Watcher]] = [
     ("continuity.toml", _only(quarterly_cases.failing, *quarterly_cases.EDITIONS)),
     ("procedure.toml", _only(magnesium_cases.failing, "aws_d1_2_2014")),
 ]
-"""Small sets of cases asked as a whole, by the table they watch: each returns the names of its cases that fail."""
+"""Small sets of cases asked as a whole, by the table they watch: each returns the names of its cases that
+fail."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,12 +73,19 @@ class Question:
 @cache
 def questions(name: str) -> tuple[Question, ...]:
     """All of one edition."""
-    of_edition = [base for base, body in case_files.bases().items() if body.get("edition", "asme_ix_2023") == name]
+    of_edition = [
+        base for base, body in case_files.bases().items() if body.get("edition", "asme_ix_2023") == name
+    ]
     cases = (*case_files.cases(name), *map(case_files.base_case, of_edition))
     return (
-        *(Question(f"set {n}", file, "", frozenset(), partial(_of_set, watcher)) for n, (file, watcher) in enumerate(WATCHERS)),
-        *(Question(f"catalogue {n}", file, "", frozenset(), partial(_of_catalogue, asked))
-          for n, (file, asked) in enumerate(catalogue_case_files.questions(edition(name)))),
+        *(
+            Question(f"set {n}", file, "", frozenset(), partial(_of_set, watcher))
+            for n, (file, watcher) in enumerate(WATCHERS)
+        ),
+        *(
+            Question(f"catalogue {n}", file, "", frozenset(), partial(_of_catalogue, asked))
+            for n, (file, asked) in enumerate(catalogue_case_files.questions(edition(name)))
+        ),
         *(_question(case, [case.coupon.weld], _of_results) for case in outcome_cases.outcome_cases(name)),
         *(_question(case, [case.weld], _of_welds) for case in prequalified_cases.cases(name)),
         *(_question(case, [case.weld, *(c.weld for c in case.coupons)], _of_case) for case in cases),
@@ -104,7 +112,9 @@ def _of_welds(case: case_files.Case, made: Edition) -> Asked:
 def _of_results(case: outcome_cases.OutcomeCase, made: Edition) -> Asked:
     outcome = outcome_cases.outcome_of(case, made)
     at_an_end = "[on:" in case.name or "[outside:" in case.name
-    return outcome_cases.complaint_of(case, outcome), ((cited, at_an_end) for cited in _cited_in_outcome(outcome))
+    return outcome_cases.complaint_of(case, outcome), (
+        (cited, at_an_end) for cited in _cited_in_outcome(outcome)
+    )
 
 
 def _of_catalogue(asked: catalogue_case_files.Question, made: Edition) -> Asked:
@@ -178,7 +188,8 @@ def unchanged(name: str) -> Unchanged:
             of_row = calls.setdefault(row_cited(citation), {})
             of_row[question] = close or of_row.get(question, False)
     return Unchanged(
-        tuple(complaints), {row: sorted(of_row, key=lambda each: not of_row[each]) for row, of_row in calls.items()}
+        tuple(complaints),
+        {row: sorted(of_row, key=lambda each: not of_row[each]) for row, of_row in calls.items()},
     )
 
 

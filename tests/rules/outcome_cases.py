@@ -311,6 +311,7 @@ _LOOK = {
     "misfit": lambda outcome, wanted, system: outcome.misfits[0].field if outcome.misfits else "",
 }
 
+
 def failing(edition: Edition) -> list[str]:
     """What is wrong with each case that does not come out as stated."""
     return [wrong for case in outcome_cases(edition.id) if (wrong := complaint(case, edition))]

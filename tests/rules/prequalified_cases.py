@@ -6,7 +6,7 @@ They are written like those under `cases/` and change the weld of a base there; 
 from __future__ import annotations
 
 import tomllib
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 from qualification.rules.findings import Report
@@ -18,7 +18,7 @@ FOLDER = Path(__file__).with_name("prequalified_cases")
 EDITIONS = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
 
 
-@lru_cache(maxsize=None)
+@cache
 def cases(edition: str) -> tuple[Case, ...]:
     """Those of one edition; most have none."""
     if edition not in EDITIONS:

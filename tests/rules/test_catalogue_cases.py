@@ -138,8 +138,8 @@ def test_aluminium_groups_agree_with_the_textbook() -> None:
     }
 
 
-# Rules for high-speed craft, minimum ultimate strength of butt-welded alloys in plate up to 1 1/2 in, in ksi: a
-# rule book of its own, published at
+# Rules for high-speed craft, minimum ultimate strength of butt-welded alloys in plate up to 1 1/2 in, in ksi:
+# a rule book of its own, published at
 # https://de.scribd.com/document/343732720/ABS-HSC-PART2-Materials-ButtWelded
 BUTT_WELDED = {"5083": 40, "5086": 35, "5454": 31, "5456": 42, "6061": 24}
 

@@ -22,8 +22,14 @@ from qualification.rules.variables import Use
 from tests.rules.content_case_files import Case, cases, complaint, place_of
 from tests.rules.test_mutations import changes, leaves, with_change
 
-FAMILIES = {path.stem: [e for e in editions() if read_files(ROOT / e).get("content.toml", {}) and edition(e).family == path.stem]
-            for path in sorted((ROOT / "content").glob("*.toml"))}
+FAMILIES = {
+    path.stem: [
+        e
+        for e in editions()
+        if read_files(ROOT / e).get("content.toml", {}) and edition(e).family == path.stem
+    ]
+    for path in sorted((ROOT / "content").glob("*.toml"))
+}
 CASES = [pytest.param(case, id=f"{family}: {case.title}") for family in FAMILIES for case in cases(family)]
 
 
@@ -42,15 +48,23 @@ def test_each_item_left_out_is_noticed(case: Case) -> None:
     unnoticed = []
     for item in case.record.items(made):
         left_out = case.record.without(item).items(made)
-        if place_of(item) not in {place_of(other) for other in missing(left_out)} and not _follows_from_others(item.names, case, made):
+        if place_of(item) not in {
+            place_of(other) for other in missing(left_out)
+        } and not _follows_from_others(item.names, case, made):
             unnoticed.append(place_of(item))
     assert unnoticed == []
 
 
 def _follows_from_others(names: tuple[str, ...], case: Case, made: Edition) -> bool:
     """Groups of metals and fillers follow from their names, so that leaving them out loses nothing."""
-    bare = replace(case.record, joint={k: e for k, e in case.record.joint.items() if k.startswith(("base_metal", *names))}, lines=tuple(
-        {k: e for k, e in line.items() if k.startswith(("filler_classification", "process", *names))} for line in case.record.lines))
+    bare = replace(
+        case.record,
+        joint={k: e for k, e in case.record.joint.items() if k.startswith(("base_metal", *names))},
+        lines=tuple(
+            {k: e for k, e in line.items() if k.startswith(("filler_classification", "process", *names))}
+            for line in case.record.lines
+        ),
+    )
     derived = {place_of(i) for i in bare.items(made) if i.status is Status.STATED}
     return any(place.endswith("|".join(names)) for place in derived)
 
@@ -60,7 +74,12 @@ def test_every_row_is_tried(family: str) -> None:
     tried: set[str] = set()
     for case in cases(family):
         tried |= {item.because for item in case.record.items(edition(case.edition))}
-    rows = [row for name in FAMILIES[family] for listed in edition(name).more["content"].rows.values() for row in listed]
+    rows = [
+        row
+        for name in FAMILIES[family]
+        for listed in edition(name).more["content"].rows.values()
+        for row in listed
+    ]
     assert sorted({row.because for row in rows} - tried) == []
 
 
@@ -79,13 +98,22 @@ def _spoilt(files: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any]]]:
         rows = files["content.toml"].get(section, {}).get("row", [])
         for index, row in enumerate(rows):
             path = ("content.toml", section, "row")
-            yield f"{section} {index + 1} dropped", with_change(files, path, [*rows[:index], *rows[index + 1:]])
+            yield (
+                f"{section} {index + 1} dropped",
+                with_change(files, path, [*rows[:index], *rows[index + 1 :]]),
+            )
             turned = {**row, "need": "habit" if row["need"] == "required" else "required"}
-            yield f"{section} {index + 1} need", with_change(files, path, [*rows[:index], turned, *rows[index + 1:]])
+            yield (
+                f"{section} {index + 1} need",
+                with_change(files, path, [*rows[:index], turned, *rows[index + 1 :]]),
+            )
     for path, value in leaves(files):
         if path[-1] != "source":
             for changed, _ in changes(value):
-                yield f"{'/'.join(map(str, path))}: {value!r} -> {changed!r}", with_change(files, path, changed)
+                yield (
+                    f"{'/'.join(map(str, path))}: {value!r} -> {changed!r}",
+                    with_change(files, path, changed),
+                )
 
 
 def _noticed(raw: dict[str, Any], by_edition: dict[str, list[Case]]) -> bool:
@@ -103,12 +131,18 @@ def _noticed(raw: dict[str, Any], by_edition: dict[str, list[Case]]) -> bool:
 
 BAD = {
     "an unknown key": ({"variables": ["pwht"], "wants": "x"}, "wants"),
-    "a variable that record does not state": ({"variables": ["test_position"]}, "does not state test_position"),
+    "a variable that record does not state": (
+        {"variables": ["test_position"]},
+        "does not state test_position",
+    ),
     "a field that record does not have": ({"fields": ["laboratory"]}, "not a field"),
     "nothing to be stated": ({}, "exactly one of"),
     "two ways at once": ({"variables": ["pwht"], "fields": ["number"]}, "exactly one of"),
     "a need nobody knows": ({"variables": ["pwht"], "need": "wanted"}, "wanted"),
-    "something left out of nothing": ({"variables": ["pwht"], "leaving_out": ["amps"]}, "leaves something out"),
+    "something left out of nothing": (
+        {"variables": ["pwht"], "leaving_out": ["amps"]},
+        "leaves something out",
+    ),
     "a condition of another level": ({"variables": ["pwht"], "when": {"process": ["GMAW"]}}, "stated once"),
     "published without a page": ({"variables": ["pwht"], "provenance": "published"}, "names no source"),
 }
@@ -123,7 +157,13 @@ def test_a_row_that_cannot_be_right_is_refused(title: str) -> None:
 
 
 def test_two_rows_that_ask_for_the_same_are_refused() -> None:
-    row = {"clause": "1.2", "need": "required", "because": "It is asked.", "provenance": "memory", "variables": ["pwht"]}
+    row = {
+        "clause": "1.2",
+        "need": "required",
+        "because": "It is asked.",
+        "provenance": "memory",
+        "variables": ["pwht"],
+    }
     with pytest.raises(TableError, match="asks for the same as"):
         read_content({"procedure": {"row": [row, row]}}, "INV", "1", {}, Place("invented", "content.toml"))
 
@@ -131,7 +171,10 @@ def test_two_rows_that_ask_for_the_same_are_refused() -> None:
 def _items(joint: dict[str, str], line: dict[str, str]) -> Any:
     made = edition("asme_ix_2023")
     read = read_weld(joint, [{"process": "GMAW", **line}], Use.SPEC, "us", speaks=made.speaks)
-    return {item.names[0]: item for item in check_content(made, Use.SPEC, read.weld, {}, {(p.line, p.key) for p in read.problems})}
+    return {
+        item.names[0]: item
+        for item in check_content(made, Use.SPEC, read.weld, {}, {(p.line, p.key) for p in read.problems})
+    }
 
 
 def test_not_applicable_is_an_answer_and_a_blank_is_none() -> None:
@@ -159,7 +202,11 @@ def test_an_entry_that_cannot_be_read_is_not_called_missing() -> None:
 
 def test_a_sentence_names_line_label_reason_and_clause() -> None:
     said = obstacles(list(_items({}, {}).values()))
-    assert any(s.startswith("Process 1, cup or nozzle bore: not stated.") and "QW-410.3 (ASME BPVC Section IX, 2023)" in s for s in said)
+    assert any(
+        s.startswith("Process 1, cup or nozzle bore: not stated.")
+        and "QW-410.3 (ASME BPVC Section IX, 2023)" in s
+        for s in said
+    )
     assert not any(s.startswith("Customer") for s in said)
 
 

@@ -72,11 +72,14 @@ USES = st.lists(st.dates(date(2024, 1, 1), date(2028, 12, 31)), max_size=12)
 
 @given(USES, st.dates(date(2025, 1, 15), date(2028, 12, 31)))
 def test_it_holds_exactly_while_no_gap_is_too_long(days: list[date], on: date) -> None:
-    """Without renewals: every step from the test over the uses to the day asked for stays within the months."""
+    """Without renewals: every step from the test over the uses to the day asked for stays within the
+    months."""
     found = continuity(TEST, on, RULES, uses=[Use("SMAW", "manual", day) for day in days])
     assert TEST.welded_on is not None
     steps = [TEST.welded_on, *sorted(d for d in days if TEST.welded_on < d <= on), on]
-    unbroken = all(after <= add_months(before, RULES.months) for before, after in zip(steps, steps[1:], strict=False))
+    unbroken = all(
+        after <= add_months(before, RULES.months) for before, after in zip(steps, steps[1:], strict=False)
+    )
     assert (found.state is State.HOLDS) is unbroken
     assert found.state in (State.HOLDS, State.LAPSED)
 
@@ -89,10 +92,16 @@ def test_more_evidence_never_makes_it_lapse(days: list[date], more: list[date], 
 
 
 @given(USES, USES, st.dates(date(2025, 1, 15), date(2028, 12, 31)))
-def test_the_history_ends_in_the_state_and_runs_in_order(days: list[date], tests: list[date], on: date) -> None:
+def test_the_history_ends_in_the_state_and_runs_in_order(
+    days: list[date], tests: list[date], on: date
+) -> None:
     found = continuity(
-        TEST, on, RULES, uses=[Use("SMAW", "manual", day) for day in days],
-        tests=[PassedTest(f"WT-{n}", "SMAW", "manual", day) for n, day in enumerate(tests, start=2)])
+        TEST,
+        on,
+        RULES,
+        uses=[Use("SMAW", "manual", day) for day in days],
+        tests=[PassedTest(f"WT-{n}", "SMAW", "manual", day) for n, day in enumerate(tests, start=2)],
+    )
     changes = [event.change for event in found.history]
     assert changes[0] is Change.QUALIFIED
     assert set(changes[1::2]) <= {Change.LAPSED}
@@ -104,25 +113,45 @@ def test_the_history_ends_in_the_state_and_runs_in_order(days: list[date], tests
 
 def test_history_and_use_while_lapsed_are_told() -> None:
     found = continuity(
-        TEST, date(2026, 1, 1), RULES, uses=[Use("SMAW", "manual", date(2025, 9, 3))],
+        TEST,
+        date(2026, 1, 1),
+        RULES,
+        uses=[Use("SMAW", "manual", date(2025, 9, 3))],
         tests=[PassedTest("WT-7", "SMAW", "semiautomatic", date(2025, 10, 1))],
-        revocations=[Revocation(frozenset({"WT-1"}), date(2025, 11, 5), "Porosity in three joints", date(2025, 12, 1))])
+        revocations=[
+            Revocation(frozenset({"WT-1"}), date(2025, 11, 5), "Porosity in three joints", date(2025, 12, 1))
+        ],
+    )
     assert [(e.day.isoformat(), e.change.value, e.citation.clause) for e in found.history] == [
-        ("2025-01-15", "qualified", "QW-300"), ("2025-07-16", "lapsed", "QW-322.1(a)"), ("2025-10-01", "renewed", "QW-322.2(a)"),
-        ("2025-11-05", "revoked", "QW-322.1(b)"), ("2025-12-01", "restored", "QW-322.2(b)"),
+        ("2025-01-15", "qualified", "QW-300"),
+        ("2025-07-16", "lapsed", "QW-322.1(a)"),
+        ("2025-10-01", "renewed", "QW-322.2(a)"),
+        ("2025-11-05", "revoked", "QW-322.1(b)"),
+        ("2025-12-01", "restored", "QW-322.2(b)"),
     ]
     assert found.used_while_lapsed == (date(2025, 9, 3),)
     assert found.state is State.HOLDS
-    assert found.because == "SMAW was last shown to be used on 1 December 2025; it holds to the end of 1 June 2026."
+    assert (
+        found.because
+        == "SMAW was last shown to be used on 1 December 2025; it holds to the end of 1 June 2026."
+    )
 
 
 def test_the_sentences_name_the_days() -> None:
     lapsed = continuity(TEST, date(2025, 9, 1), RULES)
     assert lapsed.because == (
         "SMAW was last shown to be used on 15 January 2025; 6 months without use ended on 15 July 2025. "
-        "One passed coupon with the process renews it.")
-    revoked = continuity(TEST, date(2025, 4, 1), RULES, revocations=[Revocation(frozenset({"WT-1"}), date(2025, 3, 1), "Lack of fusion.")])
-    assert revoked.because == "Revoked on 1 March 2025: Lack of fusion. A test suited to the work restores it."
+        "One passed coupon with the process renews it."
+    )
+    revoked = continuity(
+        TEST,
+        date(2025, 4, 1),
+        RULES,
+        revocations=[Revocation(frozenset({"WT-1"}), date(2025, 3, 1), "Lack of fusion.")],
+    )
+    assert (
+        revoked.because == "Revoked on 1 March 2025: Lack of fusion. A test suited to the work restores it."
+    )
 
 
 def test_a_test_without_its_day_is_unknown_and_says_what_is_missing() -> None:
@@ -137,16 +166,24 @@ def test_a_restoring_test_before_the_revocation_is_refused() -> None:
         Revocation(frozenset({"WT-1"}), date(2025, 3, 1), "x", date(2025, 2, 1))
 
 
-@pytest.mark.parametrize(("change", "message"), [
-    (lambda raw: raw.pop("renewal"), "expected the sections"),
-    (lambda raw: raw.update(more={}), "expected the sections"),
-    (lambda raw: raw["lapse"].pop("months"), "'months' is missing"),
-    (lambda raw: raw["lapse"].update(months=0), "not a span of time"),
-    (lambda raw: raw["lapse"].update(month=6), "unknown key"),
-    (lambda raw: raw["kinds"].update(together=[["manual"], ["machine", "automatic"]]), "exactly once"),
-    (lambda raw: raw["kinds"].update(together=[["manual", "semiautomatic", "machine"], ["machine", "automatic"]]), "exactly once"),
-    (lambda raw: raw["start"].update(source=["NOBODY"]), "not listed"),
-])
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        (lambda raw: raw.pop("renewal"), "expected the sections"),
+        (lambda raw: raw.update(more={}), "expected the sections"),
+        (lambda raw: raw["lapse"].pop("months"), "'months' is missing"),
+        (lambda raw: raw["lapse"].update(months=0), "not a span of time"),
+        (lambda raw: raw["lapse"].update(month=6), "unknown key"),
+        (lambda raw: raw["kinds"].update(together=[["manual"], ["machine", "automatic"]]), "exactly once"),
+        (
+            lambda raw: raw["kinds"].update(
+                together=[["manual", "semiautomatic", "machine"], ["machine", "automatic"]]
+            ),
+            "exactly once",
+        ),
+        (lambda raw: raw["start"].update(source=["NOBODY"]), "not listed"),
+    ],
+)
 def test_a_table_that_cannot_be_trusted_is_refused(change: object, message: str) -> None:
     raw = copy.deepcopy(FILES["continuity.toml"])
     change(raw)  # type: ignore[operator]

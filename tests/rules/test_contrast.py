@@ -25,11 +25,19 @@ FLAT, BOTH = frozenset({"flat"}), frozenset({"flat", "vertical"})
 
 
 def limit(allowed: Allowed, *when: Condition, **more: object) -> Limit:
-    settings_ = {"standing": Standing.ESSENTIAL, "citation": CITED, "because": "Invented.", "when": when, **more}
+    settings_ = {
+        "standing": Standing.ESSENTIAL,
+        "citation": CITED,
+        "because": "Invented.",
+        "when": when,
+        **more,
+    }
     return Limit("position", allowed, **settings_)  # type: ignore[arg-type]
 
 
-def row(first: tuple[Limit, ...], second: tuple[Limit, ...], likeness: Likeness = Likeness.DIFFERENT) -> Contrasted:
+def row(
+    first: tuple[Limit, ...], second: tuple[Limit, ...], likeness: Likeness = Likeness.DIFFERENT
+) -> Contrasted:
     """A row of two editions, for a flat groove coupon."""
     cells = tuple(Cell(name, limits, ()) for name, limits in (("one", first), ("two", second)))
     joint = Facts({"weld_type": frozenset({"groove"}), "position": FLAT})
@@ -41,7 +49,10 @@ def row(first: tuple[Limit, ...], second: tuple[Limit, ...], likeness: Likeness 
         lines = (Line,)
 
     class Compared:
-        under = tuple(type("Under", (), {"edition": type("Edition", (), {"id": name}), "range": Range}) for name in ("one", "two"))
+        under = tuple(
+            type("Under", (), {"edition": type("Edition", (), {"id": name}), "range": Range})
+            for name in ("one", "two")
+        )
 
     return _contrasted(Row(0, "position", "Position", cells, likeness), Compared, "us")  # type: ignore[arg-type]
 
@@ -55,11 +66,24 @@ def row(first: tuple[Limit, ...], second: tuple[Limit, ...], likeness: Likeness 
         ((limit(FLAT, FILLET),), (limit(BOTH, FILLET),), Contrast.ELSEWHERE, ("", "")),
         ((limit(Anything()),), (limit(FLAT),), Contrast.SOME, ("", "Flat")),
         ((limit(FLAT, standing=Standing.SUPPLEMENTARY),), (limit(FLAT),), Contrast.SOME, ("", "Flat")),
-        ((limit(NotEncoded(), unless=((Condition("position", FLAT),),)),), (limit(FLAT),), Contrast.DIFFERENT,
-         ("Flat; no rule encoded beyond", "Flat")),
-        ((limit(NotEncoded(), unless=((Condition("position", BOTH), FILLET),)),), (limit(FLAT),), Contrast.DIFFERENT,
-         ("No rule encoded", "Flat")),
-        ((limit(FLAT, Condition("peening", frozenset({"yes"}))),), (limit(FLAT),), Contrast.DIFFERENT, ("Flat (peening: yes)", "Flat")),
+        (
+            (limit(NotEncoded(), unless=((Condition("position", FLAT),),)),),
+            (limit(FLAT),),
+            Contrast.DIFFERENT,
+            ("Flat; no rule encoded beyond", "Flat"),
+        ),
+        (
+            (limit(NotEncoded(), unless=((Condition("position", BOTH), FILLET),)),),
+            (limit(FLAT),),
+            Contrast.DIFFERENT,
+            ("No rule encoded", "Flat"),
+        ),
+        (
+            (limit(FLAT, Condition("peening", frozenset({"yes"}))),),
+            (limit(FLAT),),
+            Contrast.DIFFERENT,
+            ("Flat (peening: yes)", "Flat"),
+        ),
     ],
 )
 def test_a_row_is_sorted_by_what_speaks_of_a_weld_like_the_coupon(
@@ -88,7 +112,9 @@ def test_terms_that_cannot_be_compared_say_so() -> None:
 def test_one_aluminium_coupon_under_three_codes_differs_in_thickness_first() -> None:
     """Thinner side of a 1/4 in coupon, as in test_one_coupon_three_codes."""
     case = base_case("al_gmaw")
-    rows = contrasted(compare(case.coupons[0], [], [edition(key) for key in (ASME, D12, ISO)], case.side), "us")
+    rows = contrasted(
+        compare(case.coupons[0], [], [edition(key) for key in (ASME, D12, ISO)], case.side), "us"
+    )
     order = list(Contrast)
     places = [order.index(each.contrast) for each in rows]
     assert places == sorted(places)
@@ -98,13 +124,18 @@ def test_one_aluminium_coupon_under_three_codes_differs_in_thickness_first() -> 
 
 
 @settings(max_examples=25, derandomize=True)
-@given(st.sampled_from(sorted(name for name, base in bases().items() if base["side"] == "procedure")), st.sets(st.sampled_from([ASME, D12, ISO]), min_size=2))
+@given(
+    st.sampled_from(sorted(name for name, base in bases().items() if base["side"] == "procedure")),
+    st.sets(st.sampled_from([ASME, D12, ISO]), min_size=2),
+)
 def test_nothing_an_edition_says_is_left_out(name: str, keys: set[str]) -> None:
     """Every limit of every cell is said, here or elsewhere, unless it is no limit at all."""
     case = base_case(name)
     comparison = compare(case.coupons[0], [], [edition(key) for key in sorted(keys)], case.side)
     rows = contrasted(comparison, "us")
-    assert sorted((r.line, r.subject) for r in comparison.rows) == sorted((each.row.line, each.row.subject) for each in rows)
+    assert sorted((r.line, r.subject) for r in comparison.rows) == sorted(
+        (each.row.line, each.row.subject) for each in rows
+    )
     for each in rows:
         for cell, said in zip(each.row.cells, each.said, strict=True):
             limiting = [x for x in cell.limits if not isinstance(x.allowed, Anything)]
@@ -114,5 +145,11 @@ def test_nothing_an_edition_says_is_left_out(name: str, keys: set[str]) -> None:
 
 def test_a_coupon_whose_line_one_edition_does_not_know_is_said_without_it() -> None:
     case = base_case("al_gmaw")
-    coupon = Coupon("T1", Weld(case.coupons[0].weld.joint, (Facts({"process": frozenset({"GMAW"}), "amps": Interval.point(Decimal(150))}),)))
+    coupon = Coupon(
+        "T1",
+        Weld(
+            case.coupons[0].weld.joint,
+            (Facts({"process": frozenset({"GMAW"}), "amps": Interval.point(Decimal(150))}),),
+        ),
+    )
     assert contrasted(compare(replace(coupon), [], [edition(ASME), edition(D12)], case.side), "us")

@@ -8,7 +8,7 @@ import pytest
 
 from qualification.rules import wording
 from qualification.rules.coverage import coverage
-from qualification.rules.findings import Provenance, Verdict
+from qualification.rules.findings import Provenance, Report, Verdict
 from qualification.rules.house import HouseLimit, narrowed
 from qualification.rules.ranges import Side
 from qualification.rules.tables import edition
@@ -16,12 +16,19 @@ from qualification.rules.values import Interval
 from tests.rules.case_files import base_case, bases
 
 IX = "asme_ix_2023"
-INTERPASS = HouseLimit("customer Port Ellery", "interpass_max", Interval(None, Decimal(150)), "Purchase order 7, note 3.")
+INTERPASS = HouseLimit(
+    "customer Port Ellery", "interpass_max", Interval(None, Decimal(150)), "Purchase order 7, note 3."
+)
 NO_SHORT = HouseLimit(
-    "Tidewater Gangway Works", "transfer_mode", frozenset({"spray", "pulsed_spray"}), "The shop welds no short-circuiting arc.", frozenset({"GMAW"}))
+    "Tidewater Gangway Works",
+    "transfer_mode",
+    frozenset({"spray", "pulsed_spray"}),
+    "The shop welds no short-circuiting arc.",
+    frozenset({"GMAW"}),
+)
 
 
-def _report(name: str, *limits: HouseLimit, **entries: object):  # type: ignore[no-untyped-def]
+def _report(name: str, *limits: HouseLimit, **entries: object) -> Report:
     case = base_case(name)
     weld = case.weld
     if entries:
@@ -30,7 +37,10 @@ def _report(name: str, *limits: HouseLimit, **entries: object):  # type: ignore[
     return narrowed(coverage(weld, case.coupons, made, case.side), weld, limits, made)
 
 
-@pytest.mark.parametrize(("degrees", "verdict"), [("150", Verdict.COVERED), ("149", Verdict.COVERED), ("150.1", Verdict.NOT_COVERED)])
+@pytest.mark.parametrize(
+    ("degrees", "verdict"),
+    [("150", Verdict.COVERED), ("149", Verdict.COVERED), ("150.1", Verdict.NOT_COVERED)],
+)
 def test_a_limit_counts_on_inside_and_outside(degrees: str, verdict: Verdict) -> None:
     report = _report("steel_smaw", INTERPASS, interpass_max=Interval.point(Decimal(degrees)))
     assert report.verdict is verdict
@@ -55,7 +65,9 @@ def test_a_limit_on_one_process_leaves_the_others_alone() -> None:
 
 def test_a_limit_never_makes_a_weld_covered_that_the_code_does_not_cover() -> None:
     wide = HouseLimit("the shop", "thickness_thicker", Interval(None, None), "As thick as you like.")
-    report = _report("steel_smaw", wide, thickness_a=Interval.point(Decimal(450)), thickness_b=Interval.point(Decimal(450)))
+    report = _report(
+        "steel_smaw", wide, thickness_a=Interval.point(Decimal(450)), thickness_b=Interval.point(Decimal(450))
+    )
     assert report.verdict is Verdict.NOT_COVERED
 
 

@@ -20,8 +20,23 @@ from qualification.rules.tables import RawEdition, build, edition, editions, shi
 from tests.rules.mutation_watchers import row_at, unchanged, who_notices
 
 Path = tuple[str | int, ...]
-NOT_NUMBERS = {"edition.toml", "sources.toml", "clause", "provenance", "source", "because", "remark", "standing", "variable", "rule", "of",
-               "test_when", "sentence", "title", "note"}
+NOT_NUMBERS = {
+    "edition.toml",
+    "sources.toml",
+    "clause",
+    "provenance",
+    "source",
+    "because",
+    "remark",
+    "standing",
+    "variable",
+    "rule",
+    "of",
+    "test_when",
+    "sentence",
+    "title",
+    "note",
+}
 
 
 def leaves(node: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
@@ -37,9 +52,13 @@ def leaves(node: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
         for index, item in enumerate(node):
             if isinstance(item, (dict, list)):
                 yield from leaves(item, (*path, index))
-    elif isinstance(node, (int, Decimal)) and not isinstance(node, bool):
-        yield path, node
-    elif isinstance(node, str) and re.match(r"-?\d", node) and re.search(r"\s", node):
+    elif (
+        isinstance(node, (int, Decimal))
+        and not isinstance(node, bool)
+        or isinstance(node, str)
+        and re.match(r"-?\d", node)
+        and re.search(r"\s", node)
+    ):
         yield path, node
 
 
@@ -49,7 +68,9 @@ def changes(value: Any) -> list[tuple[Any, str]]:
         return [([item for item in value if item != gone], gone) for gone in value]
     if isinstance(value, str):
         number, unit = value.split(" ", 1)
-        return [(f"{_decimal(number) * factor:f} {unit}", "") for factor in (Decimal("1.01"), Decimal("0.99"))]
+        return [
+            (f"{_decimal(number) * factor:f} {unit}", "") for factor in (Decimal("1.01"), Decimal("0.99"))
+        ]
     if isinstance(value, int):
         return [(value + 1, ""), (value - 1, "")]
     return [(value * Decimal("1.01"), ""), (value * Decimal("0.99"), "")]
@@ -62,7 +83,8 @@ def _decimal(text: str) -> Decimal:
 
 
 def with_change(files: RawEdition, path: Path, value: Any) -> RawEdition:
-    """The files with one value in place of another; all that does not lead to it is shared with the original."""
+    """The files with one value in place of another; all that does not lead to it is shared with the
+    original."""
 
     def changed(node: Any, rest: Path) -> Any:
         if not rest:
@@ -75,7 +97,8 @@ def with_change(files: RawEdition, path: Path, value: Any) -> RawEdition:
 
 
 def row_of(files: RawEdition, path: Path) -> tuple[Path, str]:
-    """Where the row that a leaf belongs to stands, and its clause; the file as a whole when it belongs to none."""
+    """Where the row that a leaf belongs to stands, and its clause; the file as a whole when it belongs to
+    none."""
     node, row, clause = files[str(path[0])], path[:1], ""
     for place, step in enumerate(path[1:], start=2):
         node = node[step]
@@ -102,15 +125,19 @@ def test_no_case_complains_while_nothing_is_changed(name: str) -> None:
 
 
 OWN_TEST = {"content.toml"}
-"""Files whose rows say what is written down and limit nothing; `test_content.py` changes them, without building whole editions."""
-PARTS = [(name, file) for name in editions() for file in shipped_files(name) if file not in NOT_NUMBERS | OWN_TEST]
+"""Files whose rows say what is written down and limit nothing; `test_content.py` changes them, without
+building whole editions."""
+PARTS = [
+    (name, file) for name in editions() for file in shipped_files(name) if file not in NOT_NUMBERS | OWN_TEST
+]
 
 
 @pytest.mark.parametrize(("name", "file"), PARTS, ids=[f"{n}/{f}" for n, f in PARTS])
 def test_every_changed_number_is_noticed(name: str, file: str) -> None:
     unnoticed = [
         f"{'/'.join(map(str, path))}: {value!r} -> {changed!r}"
-        for path, value in leaves({file: shipped_files(name)[file]}) for changed, dropped in changes(value)
+        for path, value in leaves({file: shipped_files(name)[file]})
+        for changed, dropped in changes(value)
         if not noticed(name, path, changed, dropped)
     ]
     assert not unnoticed, f"{len(unnoticed)} changes no case notices:\n" + "\n".join(unnoticed)

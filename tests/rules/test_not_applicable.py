@@ -1,4 +1,5 @@
-"""“Not applicable” on a record and on a weld: the same on both, nothing to go by on one. Values worked by us."""
+"""“Not applicable” on a record and on a weld: the same on both, nothing to go by on one. Values worked by
+us."""
 
 from __future__ import annotations
 
@@ -31,15 +32,32 @@ from qualification.rules.variables import Level, registry
 from tests.rules.case_files import Case, base_case, bases
 
 IX = "asme_ix_2023"
-NUMBER, WEAVE, NONE, TEXT = Interval.point(Decimal(60)), frozenset({"weave"}), frozenset({"none"}), "sawn and filed"
-ALWAYS_THERE = frozenset({"thickness_a", "thickness_b", "base_metal_a", "base_metal_b", "deposit_thickness", "process"})
+NUMBER, WEAVE, NONE, TEXT = (
+    Interval.point(Decimal(60)),
+    frozenset({"weave"}),
+    frozenset({"none"}),
+    "sawn and filed",
+)
+ALWAYS_THERE = frozenset(
+    {"thickness_a", "thickness_b", "base_metal_a", "base_metal_b", "deposit_thickness", "process"}
+)
 """What no weld is without: with `n/a` there, nothing can be told."""
 
 
-def beside_nothing(value: Stated, *, rest: bool = False, when: tuple[Condition, ...] = (), **facts: Stated) -> Finding:
+def beside_nothing(
+    value: Stated, *, rest: bool = False, when: tuple[Condition, ...] = (), **facts: Stated
+) -> Finding:
     key = "amps" if isinstance(value, Interval) else "bead"
-    limit = Limit(key, NotOnTest(rest), Standing.ESSENTIAL, Citation("Invented code", "1", "1.1", Provenance.MEMORY), "Invented.", "T1",
-                  NOT_APPLICABLE, when)
+    limit = Limit(
+        key,
+        NotOnTest(rest),
+        Standing.ESSENTIAL,
+        Citation("Invented code", "1", "1.1", Provenance.MEMORY),
+        "Invented.",
+        "T1",
+        NOT_APPLICABLE,
+        when,
+    )
     return limit.judge(Facts({key: value, **facts}))
 
 
@@ -73,8 +91,12 @@ def test_an_open_condition_leaves_it_unknown_and_a_failed_one_silent() -> None:
 
 
 VALUES = st.one_of(
-    st.just(MISSING), st.just(NOT_APPLICABLE), st.text(min_size=1).filter(str.strip), st.sets(st.text(min_size=1), min_size=1).map(frozenset),
-    st.decimals(allow_nan=False, allow_infinity=False).map(Interval.point))
+    st.just(MISSING),
+    st.just(NOT_APPLICABLE),
+    st.text(min_size=1).filter(str.strip),
+    st.sets(st.text(min_size=1), min_size=1).map(frozenset),
+    st.decimals(allow_nan=False, allow_infinity=False).map(Interval.point),
+)
 
 
 @given(VALUES, st.booleans())
@@ -83,9 +105,14 @@ def test_only_not_applicable_is_the_same_as_not_applicable(value: Stated, rest: 
 
 
 def told(name: str, variable: str, coupon: Stated | None, weld: Stated | None) -> tuple[Case, Report]:
-    """A base case of Section IX with one value of its coupon and of its weld put in place of what they state."""
+    """A base case of Section IX with one value of its coupon and of its weld put in place of what they
+    state."""
     case = base_case(name)
-    coupons = [replace(c, weld=_with(c.weld, variable, coupon)) for c in case.coupons] if coupon is not None else case.coupons
+    coupons = (
+        [replace(c, weld=_with(c.weld, variable, coupon)) for c in case.coupons]
+        if coupon is not None
+        else case.coupons
+    )
     changed = _with(case.weld, variable, weld) if weld is not None else case.weld
     return case, coverage(changed, coupons, edition(bases()[name].get("edition", IX)), case.side)
 
@@ -97,7 +124,11 @@ def _with(weld: Weld, variable: str, value: Stated) -> Weld:
 
 
 def of(report: Report, variable: str) -> list[Finding]:
-    return [f for f in report.findings if f.variable == variable and f.binds and f.verdict is not Verdict.NOT_APPLICABLE]
+    return [
+        f
+        for f in report.findings
+        if f.variable == variable and f.binds and f.verdict is not Verdict.NOT_APPLICABLE
+    ]
 
 
 @pytest.mark.parametrize(
@@ -110,13 +141,18 @@ def of(report: Report, variable: str) -> list[Finding]:
         ("pwht", NONE, Verdict.UNKNOWN),
     ],
 )
-def test_rules_of_section_ix_on_both_and_on_one(variable: str, value: Stated | None, beside_value: Verdict) -> None:
+def test_rules_of_section_ix_on_both_and_on_one(
+    variable: str, value: Stated | None, beside_value: Verdict
+) -> None:
     """QW-404.12, QW-406.3, QW-406.1, QW-407.1: on the same words on both no change was made."""
     name = "steel_smaw"
     impact = {"toughness_required": frozenset({"yes"}), "impact_tested": frozenset({"yes"})}
     case = base_case(name)
     made = edition(IX)
-    coupons = [replace(_tested(c, variable, NOT_APPLICABLE), weld=_tested(c, variable, NOT_APPLICABLE).weld) for c in case.coupons]
+    coupons = [
+        replace(_tested(c, variable, NOT_APPLICABLE), weld=_tested(c, variable, NOT_APPLICABLE).weld)
+        for c in case.coupons
+    ]
     coupons = [replace(c, weld=replace(c.weld, joint=c.weld.joint.including(impact))) for c in coupons]
     weld = replace(case.weld, joint=case.weld.joint.including(impact))
 
@@ -148,8 +184,8 @@ def settings_of_a_base(draw: st.DrawFn) -> tuple[str, str]:
 @settings(max_examples=120, derandomize=True)
 @given(settings_of_a_base())
 def test_no_rule_of_any_edition_takes_one_n_a_for_a_value(drawn: tuple[str, str]) -> None:
-    """On the record alone it covers nothing that is reckoned from it, on the weld alone it is never inside a range, and on
-    both it never reads as if the record had left it out."""
+    """On the record alone it covers nothing that is reckoned from it, on the weld alone it is never inside a
+    range, and on both it never reads as if the record had left it out."""
     name, variable = drawn
     case = base_case(name)
     was = {f.qualified for f in of(told(name, variable, None, None)[1], variable)}
@@ -176,7 +212,9 @@ def test_what_every_weld_has_is_never_covered_by_saying_that_it_does_not_apply(v
 def test_a_range_that_waits_says_whether_the_record_leaves_out_or_marks() -> None:
     allowed = Undetermined(("amps", "volts"), ("volts",))
     said = wording.say_allowed("heat_input", allowed, "us")
-    assert said == "Cannot be told: the test record does not state current and says that voltage does not apply"
+    assert (
+        said == "Cannot be told: the test record does not state current and says that voltage does not apply"
+    )
     both = wording.say_allowed("heat_input", Undetermined(("amps", "volts"), ("amps", "volts")), "us")
     assert both == "Cannot be told: the test record says that current and voltage do not apply"
 
@@ -184,7 +222,11 @@ def test_a_range_that_waits_says_whether_the_record_leaves_out_or_marks() -> Non
 def test_the_range_of_a_coupon_says_it_in_words_and_in_json() -> None:
     case = base_case("steel_smaw")
     coupon = _tested(case.coupons[0], "preheat_min", NOT_APPLICABLE)
-    (limit,) = [x for x in range_qualified(coupon, edition(IX), case.side).lines[0].limits if x.variable == "preheat_min"]
+    (limit,) = [
+        x
+        for x in range_qualified(coupon, edition(IX), case.side).lines[0].limits
+        if x.variable == "preheat_min"
+    ]
     row = wording.row_of_limit(limit, "us")
     assert (row.found, row.qualified) == ("Not applicable", "Not applicable, as on the test record")
     assert value_json("preheat_min", limit.allowed) == {"kind": "not_applicable"}

@@ -51,7 +51,9 @@ def test_there_are_enough_cases_in_both_unit_systems_and_each_names_its_source()
         assert plain or (named and named[1] in known), f"{case.name}: {case.source!r}"
 
 
-@pytest.mark.parametrize("name", sorted(name for name, body in outcome_bases().items() if body["edition"] == IX))
+@pytest.mark.parametrize(
+    "name", sorted(name for name, body in outcome_bases().items() if body["edition"] == IX)
+)
 def test_leaving_out_any_result_leaves_the_record_incomplete(name: str) -> None:
     """Nothing a base holds is there for show: without any one of its results it issues no range."""
     case = base(name)

@@ -18,12 +18,37 @@ from qualification.rules.variables import Use
 from qualification.rules.ways import way_meant, way_name, way_value, without_ways
 
 JOINT = {
-    "weld_type": "groove", "base_metal_a": "6061", "base_metal_b": "same", "thickness_a": "1/2", "thickness_b": "same", "product_form": "plate",
+    "weld_type": "groove",
+    "base_metal_a": "6061",
+    "base_metal_b": "same",
+    "thickness_a": "1/2",
+    "thickness_b": "same",
+    "product_form": "plate",
     "test_position": "3G",
 }
-LINE = {"process": "GMAW", "transfer_mode": "spray", "filler_classification": "ER5356", "deposit_thickness": "1/2"}
-TENSION = {"kind": "tension", "specimen": "T1", "width": ".750", "thickness": ".500", "load": "9900", "broke": "weld"}
-BEND = {"kind": "side_bend", "specimen": "SB1", "thickness": "1/8", "former": "2-1/16", "weld_in_bend": "yes", "broken": "no", "openings": "1/16"}
+LINE = {
+    "process": "GMAW",
+    "transfer_mode": "spray",
+    "filler_classification": "ER5356",
+    "deposit_thickness": "1/2",
+}
+TENSION = {
+    "kind": "tension",
+    "specimen": "T1",
+    "width": ".750",
+    "thickness": ".500",
+    "load": "9900",
+    "broke": "weld",
+}
+BEND = {
+    "kind": "side_bend",
+    "specimen": "SB1",
+    "thickness": "1/8",
+    "former": "2-1/16",
+    "weld_in_bend": "yes",
+    "broken": "no",
+    "openings": "1/16",
+}
 
 
 def coupon(**changes: str) -> Coupon:
@@ -42,7 +67,9 @@ def test_strength_is_worked_out_and_shown_in_both_unit_systems() -> None:
     (result,) = line["results"]
     assert (line["asked"], line["state"], line["verdict"]) == ("2 tension tests", "missing", "unknown")
     assert result["worked_out"] == [
-        {"label": "Cross-section", "words": "0.375 in²"}, {"label": "Strength", "words": "26400 psi (182 MPa)"}]
+        {"label": "Cross-section", "words": "0.375 in²"},
+        {"label": "Strength", "words": "26400 psi (182 MPa)"},
+    ]
     assert {"label": "Highest load", "words": "9900 lbf (44.04 kN)"} in result["stated"]
     assert "Specimen shape" not in [row["label"] for row in result["stated"]], "nobody stated it"
     (check,) = result["checks"]
@@ -54,7 +81,11 @@ def test_strength_is_worked_out_and_shown_in_both_unit_systems() -> None:
 def test_a_failed_bend_says_by_how_much_and_by_which_clause() -> None:
     found = content({**BEND, "openings": "3/16"})
     line = found["lines"][1]
-    assert (found["overall_words"], found["verdict"], line["state_words"]) == ("Failed", "not_covered", "Failed")
+    assert (found["overall_words"], found["verdict"], line["state_words"]) == (
+        "Failed",
+        "not_covered",
+        "Failed",
+    )
     assert "It opened 3/16 in, more than 1/8 in." in line["sentence"]
     assert line["results"][0]["stated"][-1] == {"label": "Openings", "words": "3/16 in (4.76 mm)"}
 
@@ -68,7 +99,9 @@ def test_what_keeps_the_tests_from_being_told_is_listed() -> None:
 def test_a_kind_the_coupon_does_not_take_is_told_apart() -> None:
     found = content({"kind": "fracture", "specimen": "F1", "bent_flat": "yes"})
     assert found["misfits"] == [
-        "Fracture test F1: this procedure coupon does not take a fracture test. Remove it, or enter it as one of: " + _kinds(found) + "."]
+        "Fracture test F1: this procedure coupon does not take a fracture test. Remove it, or enter it as one"
+        " of: " + _kinds(found) + "."
+    ]
 
 
 def _kinds(found: dict[str, Any]) -> str:
@@ -94,8 +127,13 @@ def test_the_way_meant_is_kept_as_text_and_the_first_one_holds_without() -> None
     assert without_ways({"way.bends": "x", "bends": "longitudinal"}) == {"bends": "longitudinal"}
 
 
-@pytest.mark.parametrize(("entries", "words"), [
-    ({**BEND, "openings": "none"}, "None"), ({**BEND, "openings": "1/8 corner slag"}, "1/8 in (3.18 mm) at a corner, slag")])
+@pytest.mark.parametrize(
+    ("entries", "words"),
+    [
+        ({**BEND, "openings": "none"}, "None"),
+        ({**BEND, "openings": "1/8 corner slag"}, "1/8 in (3.18 mm) at a corner, slag"),
+    ],
+)
 def test_openings_are_said_back(entries: dict[str, str], words: str) -> None:
     stated = content(entries)["lines"][1]["results"][0]["stated"]
     assert stated[-1] == {"label": "Openings", "words": words}

@@ -1,4 +1,5 @@
-"""A shop's checks: a confirmed row says so, a corrected row judges by the correction, a changed row drops the check."""
+"""A shop's checks: a confirmed row says so, a corrected row judges by the correction, a changed row drops the
+check."""
 
 from __future__ import annotations
 
@@ -18,12 +19,20 @@ NAME = "asme_ix_2023"
 
 def _row(variable: str) -> tuple[str, tuple[str | int, ...], Any]:
     files = read_files(ROOT / NAME)
-    return next((f, p, r) for f, p, r in rows_of(files) if f == "procedure.toml" and r.get("variable") == variable)
+    return next(
+        (f, p, r) for f, p, r in rows_of(files) if f == "procedure.toml" and r.get("variable") == variable
+    )
 
 
 def _check(variable: str, **changes: Any) -> Check:
     file, path, row = _row(variable)
-    settings = {"row_hash": hash_of(row), "person": "Tobias Quell", "day": date(2031, 4, 2), "copy": "2023 edition, copy 7", **changes}
+    settings = {
+        "row_hash": hash_of(row),
+        "person": "Tobias Quell",
+        "day": date(2031, 4, 2),
+        "copy": "2023 edition, copy 7",
+        **changes,
+    }
     return Check(file=file, path=path, **settings)
 
 
@@ -53,20 +62,27 @@ def test_a_corrected_number_is_the_number_judged_by() -> None:
 
 def test_the_shipped_edition_stays_as_it_is() -> None:
     edition_checked(NAME, [_check("preheat_min", changes={("with", "allowance", "us"): "50 °F"})])
-    assert next(r for r in edition(NAME).procedure if r.variable == "preheat_min").params["allowance"].us == Decimal(100)
+    assert next(r for r in edition(NAME).procedure if r.variable == "preheat_min").params[
+        "allowance"
+    ].us == Decimal(100)
 
 
 def test_a_check_of_a_row_that_has_changed_since_is_stale_and_has_no_effect() -> None:
     old = _check("preheat_min", row_hash="0" * 64)
     made, stale = edition_checked(NAME, [old])
     assert stale == (old,)
-    assert next(r for r in made.procedure if r.variable == "preheat_min").citation.provenance is not Provenance.SHOP
+    assert (
+        next(r for r in made.procedure if r.variable == "preheat_min").citation.provenance
+        is not Provenance.SHOP
+    )
 
 
 def test_the_last_of_several_checks_counts() -> None:
     first = _check("preheat_min", changes={("with", "allowance", "us"): "50 °F"})
     files, _ = laid_over(read_files(ROOT / NAME), [first, _check("preheat_min")])
-    assert next(r for r in build(NAME, files, with_checks=True).procedure if r.variable == "preheat_min").params["allowance"].us == Decimal(100)
+    assert next(
+        r for r in build(NAME, files, with_checks=True).procedure if r.variable == "preheat_min"
+    ).params["allowance"].us == Decimal(100)
 
 
 def test_a_correction_that_spoils_the_table_is_refused_by_file_and_row() -> None:

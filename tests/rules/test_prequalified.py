@@ -29,7 +29,9 @@ def test_cases_have_titles_of_their_own_and_name_their_source(name: str) -> None
     assert len({case.name for case in listed}) == len(listed) >= 60
     for case in listed:
         named = re.fullmatch(r"published: (.+)", case.source)
-        assert case.source in ("worked by us", "common practice", "memory") or (named and named[1] in made.sources), case.name
+        assert case.source in ("worked by us", "common practice", "memory") or (
+            named and named[1] in made.sources
+        ), case.name
 
 
 def test_every_finding_cites_a_clause_and_rests_on_no_record() -> None:

@@ -327,8 +327,17 @@ def test_both_systems_stand_side_by_side_and_once_where_they_agree() -> None:
 @pytest.mark.parametrize(
     ("millimetres", "words"),
     [
-        ("3.175", "1/8 in"), ("52.3875", "2 1/16 in"), ("25.4", "1 in"), ("1.190625", "3/64 in"), ("6.35", "1/4 in"), ("609.6", "24 in"),
-        ("1.143", "0.045 in"), ("0.889", "0.035 in"), ("6.2992", "0.248 in"), ("3.1750254", "0.125 in"), ("0", "0 in"),
+        ("3.175", "1/8 in"),
+        ("52.3875", "2 1/16 in"),
+        ("25.4", "1 in"),
+        ("1.190625", "3/64 in"),
+        ("6.35", "1/4 in"),
+        ("609.6", "24 in"),
+        ("1.143", "0.045 in"),
+        ("0.889", "0.035 in"),
+        ("6.2992", "0.248 in"),
+        ("3.1750254", "0.125 in"),
+        ("0", "0 in"),
     ],
 )
 def test_inches_are_written_as_the_trade_writes_them(millimetres: str, words: str) -> None:

@@ -25,7 +25,9 @@ def rows_in(raw: Any) -> int:
 
 def test_no_row_of_any_file_is_left_out() -> None:
     files = {path.stem: tomllib.loads(path.read_text("utf-8")) for path in (ROOT / IX).glob("*.toml")}
-    files["content"] = tomllib.loads((ROOT / "content" / f"{files['content']['shared']}.toml").read_text("utf-8"))
+    files["content"] = tomllib.loads(
+        (ROOT / "content" / f"{files['content']['shared']}.toml").read_text("utf-8")
+    )
     shown = {each.file: len(each.rows) for each in tables_in_words(edition(IX))}
     assert shown == {stem: rows_in(raw) for stem, raw in files.items() if stem not in NOT_ROWS}
     assert set(shown) <= set(HEADINGS), "a new file needs a heading of its own"
@@ -50,7 +52,12 @@ def test_bands_covers_and_specimens_are_said_in_words() -> None:
 
 
 def test_no_key_of_the_files_is_shown_raw() -> None:
-    shown = [text for each in tables_in_words(edition(IX)) for row in each.rows for text in (row.subject, *(c.words for c in row.columns))]
+    shown = [
+        text
+        for each in tables_in_words(edition(IX))
+        for row in each.rows
+        for text in (row.subject, *(c.words for c in row.columns))
+    ]
     assert [text for text in shown if "_" in text or "{" in text or text == ""] == []
 
 

@@ -19,7 +19,10 @@ from tests.rules.validity_cases import AL, DAYS, EDITIONS, START, STEEL, Day, as
 @pytest.mark.parametrize("day", [d for d in DAYS if d.edition in editions()], ids=lambda d: d.title)
 def test_a_day_comes_out_as_written(day: Day) -> None:
     found = ask(day, edition(day.edition))
-    assert (found.state, found.holds_until.isoformat() if found.holds_until else None) == (day.state, day.until)
+    assert (found.state, found.holds_until.isoformat() if found.holds_until else None) == (
+        day.state,
+        day.until,
+    )
     assert found.because.endswith(".")
 
 
@@ -32,7 +35,10 @@ def test_the_history_tells_the_prolongation_and_the_end() -> None:
     day = next(d for d in DAYS if d.title == "the prolongation ends in its turn")
     history = ask(day, edition(AL)).history
     assert [(e.change.value, e.day) for e in history] == [
-        ("qualified", START), ("prolonged", date(2025, 1, 10)), ("lapsed", date(2027, 1, 11))]
+        ("qualified", START),
+        ("prolonged", date(2025, 1, 10)),
+        ("lapsed", date(2027, 1, 11)),
+    ]
 
 
 @pytest.mark.parametrize("name", EDITIONS)
@@ -42,10 +48,19 @@ def test_who_signs_and_how_welds_are_examined(name: str) -> None:
 
 def test_what_is_due_is_named_with_its_day() -> None:
     found = ask(next(d for d in DAYS if d.title == f"a confirmation carries on ({AL})"), edition(AL))
-    assert [(due.day.isoformat(), due.what) for due in found.due] == [("2024-01-10", "confirmation"), ("2025-01-15", "prolongation")]
+    assert [(due.day.isoformat(), due.what) for due in found.due] == [
+        ("2024-01-10", "confirmation"),
+        ("2025-01-15", "prolongation"),
+    ]
     steel = ask(next(d for d in DAYS if d.title == "by retest it holds three years"), edition(STEEL))
     assert [due.what for due in steel.due] == ["new test", "confirmation"]
-    assert ask(next(d for d in DAYS if d.title == f"ends the day after without a confirmation ({AL})"), edition(AL)).due == ()
+    assert (
+        ask(
+            next(d for d in DAYS if d.title == f"ends the day after without a confirmation ({AL})"),
+            edition(AL),
+        ).due
+        == ()
+    )
 
 
 def test_what_does_not_count_says_why() -> None:
@@ -53,14 +68,22 @@ def test_what_does_not_count_says_why() -> None:
     rules = edition(AL).more["continuity"]
     confirmed = [date(2024, 1, 16), date(2023, 7, 15), date(2023, 1, 15)]
     welds = (date(2025, 1, 2), date(2025, 1, 3))
-    prolonged = [Prolongation(date(2025, 1, 10), welds[:1]), Prolongation(date(2025, 1, 15), welds), Prolongation(date(2027, 1, 16), welds)]
+    prolonged = [
+        Prolongation(date(2025, 1, 10), welds[:1]),
+        Prolongation(date(2025, 1, 15), welds),
+        Prolongation(date(2027, 1, 16), welds),
+    ]
     found = weighed(START, rules, None, confirmed, prolonged)
     assert found.confirmed == (
-        "It came after 15 January 2024, when the 6 months before it had ended.", "",
-        "It does not lie after 15 January 2023, the day of the coupon.")
+        "It came after 15 January 2024, when the 6 months before it had ended.",
+        "",
+        "It does not lie after 15 January 2023, the day of the coupon.",
+    )
     assert found.prolonged == (
-        "It rests on 1 accepted weld of the 6 months before it; 2 are asked.", "",
-        "It came after 15 January 2027, when the period had ended.")
+        "It rests on 1 accepted weld of the 6 months before it; 2 are asked.",
+        "",
+        "It came after 15 January 2027, when the period had ended.",
+    )
     by_retest = weighed(START, edition(STEEL).more["continuity"], "9.3 a", [], prolonged[1:2])
     assert by_retest.prolonged == ("The way on record, 9.3 a, knows none.",)
     not_chosen = weighed(START, edition(STEEL).more["continuity"], None, [], prolonged[1:2])
@@ -82,20 +105,28 @@ def _set(*path: Any) -> Callable[[dict[str, Any]], None]:
     return change
 
 
-@pytest.mark.parametrize(("change", "said"), [
-    (_set("start", None), "expected the sections"),
-    (_set("confirmation", "months", 0), "not a span of time"),
-    (_set("way", 0, "months", None), "a way by welds states"),
-    (_set("way", 0, "welds", 0), "at least 1"),
-    (_set("way", 0, "by", "luck"), "not one of"),
-    (_set("way", 0, "by", "retest"), "a way by retest states months"),
-    (_set("way", 0, "methods", None), "a way by welds states methods, months, welds, within"),
-    (_set("way", 0, "methods", ["guess"]), "'guess' is not one of radiographic"),
-    (_set("signatory", 0, "by", ["anybody"]), "'anybody' is not one of employer"),
-    (_set("signatory", 1, "act", "confirmation"), "one signatory row for each of confirmation, prolongation"),
-    (_set("way", []), "expected"),
-])
-def test_the_reader_refuses_a_table_that_says_too_little(change: Callable[[dict[str, Any]], None], said: str) -> None:
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (_set("start", None), "expected the sections"),
+        (_set("confirmation", "months", 0), "not a span of time"),
+        (_set("way", 0, "months", None), "a way by welds states"),
+        (_set("way", 0, "welds", 0), "at least 1"),
+        (_set("way", 0, "by", "luck"), "not one of"),
+        (_set("way", 0, "by", "retest"), "a way by retest states months"),
+        (_set("way", 0, "methods", None), "a way by welds states methods, months, welds, within"),
+        (_set("way", 0, "methods", ["guess"]), "'guess' is not one of radiographic"),
+        (_set("signatory", 0, "by", ["anybody"]), "'anybody' is not one of employer"),
+        (
+            _set("signatory", 1, "act", "confirmation"),
+            "one signatory row for each of confirmation, prolongation",
+        ),
+        (_set("way", []), "expected"),
+    ],
+)
+def test_the_reader_refuses_a_table_that_says_too_little(
+    change: Callable[[dict[str, Any]], None], said: str
+) -> None:
     files = copy.deepcopy(read_files(ROOT / AL))
     change(files["continuity.toml"])
     with pytest.raises(TableError, match=said):
@@ -105,10 +136,10 @@ def test_the_reader_refuses_a_table_that_says_too_little(change: Callable[[dict[
 def test_no_way_with_a_period_is_refused() -> None:
     files = copy.deepcopy(read_files(ROOT / AL))
     files["continuity.toml"]["way"] = [
-        {"key": "x", "by": "records", "because": "It holds on.", "clause": "9", "provenance": "memory"}]
+        {"key": "x", "by": "records", "because": "It holds on.", "clause": "9", "provenance": "memory"}
+    ]
     with pytest.raises(TableError, match="one of them a period"):
         build(AL, files)
-
 
 
 def test_every_edition_asked_about_is_one_that_ships() -> None:

@@ -1,4 +1,5 @@
-"""The welder's side of Section IX as a whole: its matrix, its three large tables, and that nothing slips through."""
+"""The welder's side of Section IX as a whole: its matrix, its three large tables, and that nothing slips
+through."""
 
 from __future__ import annotations
 
@@ -19,26 +20,74 @@ from tests.rules.welder_matrices import COLUMNS, LETTERS, POSITIONS, coupon, fai
 SECTION_IX = "asme_ix_2023"
 
 ALWAYS = {
-    "process", "operation", "weld_type", "product_form", "diameter", "p_number_a", "p_number_b", "f_number", "deposit_thickness",
-    "fillet_size", "position",
+    "process",
+    "operation",
+    "weld_type",
+    "product_form",
+    "diameter",
+    "p_number_a",
+    "p_number_b",
+    "f_number",
+    "deposit_thickness",
+    "fillet_size",
+    "position",
 }
-# QW-353 to QW-356, a groove test by hand: the matrix as the reference sheets print it (VW, AL213), the rest worked by us.
+# QW-353 to QW-356, a groove test by hand: the matrix as the reference sheets print it (VW, AL213), the rest
+# worked by us.
 BY_HAND = {
     "SMAW": ALWAYS | {"backed", "progression"},
     "SAW": ALWAYS,
     "GMAW": ALWAYS | {"backed", "progression", "inert_backing", "transfer_mode"},
     "FCAW": ALWAYS | {"backed", "progression", "inert_backing", "transfer_mode"},
-    "GTAW": ALWAYS | {"backed", "progression", "inert_backing", "filler_used", "consumable_insert", "filler_form", "current_type"},
+    "GTAW": ALWAYS
+    | {
+        "backed",
+        "progression",
+        "inert_backing",
+        "filler_used",
+        "consumable_insert",
+        "filler_form",
+        "current_type",
+    },
 }
 # QW-361.2 (OP), a groove test by machine.
-BY_MACHINE = {"process", "operation", "weld_type", "product_form", "diameter", "fillet_size", "position", "backed", "visual_control",
-              "joint_tracking", "passes_per_side"}
-FULL_JOINT = {"weld_type": "groove", "product_form": "pipe", "diameter": "2 3/8 in", "p_number_a": "1", "p_number_b": "1",
-              "test_position": ("6G",)}
+BY_MACHINE = {
+    "process",
+    "operation",
+    "weld_type",
+    "product_form",
+    "diameter",
+    "fillet_size",
+    "position",
+    "backed",
+    "visual_control",
+    "joint_tracking",
+    "passes_per_side",
+}
+FULL_JOINT = {
+    "weld_type": "groove",
+    "product_form": "pipe",
+    "diameter": "2 3/8 in",
+    "p_number_a": "1",
+    "p_number_b": "1",
+    "test_position": ("6G",),
+}
 FULL_LINE = {
-    "backing": "none", "f_number": "6", "deposit_thickness": "1/4 in", "layers": "3", "progression": "up", "transfer_mode": "spray",
-    "backing_gas": "none", "filler_used": "yes", "consumable_insert": "no", "filler_form": "solid", "current_type": "DCEN",
-    "visual_control": "direct", "joint_tracking": "yes", "arc_voltage_control": "yes", "passes_per_side": "single",
+    "backing": "none",
+    "f_number": "6",
+    "deposit_thickness": "1/4 in",
+    "layers": "3",
+    "progression": "up",
+    "transfer_mode": "spray",
+    "backing_gas": "none",
+    "filler_used": "yes",
+    "consumable_insert": "no",
+    "filler_form": "solid",
+    "current_type": "DCEN",
+    "visual_control": "direct",
+    "joint_tracking": "yes",
+    "arc_voltage_control": "yes",
+    "passes_per_side": "single",
 }
 
 
@@ -50,7 +99,9 @@ def _variables(process: str, operation: str) -> set[str]:
 
 @pytest.mark.parametrize("process", sorted(BY_HAND))
 @pytest.mark.parametrize("operation", ["manual", "semiautomatic"])
-def test_a_test_by_hand_limits_the_variables_of_its_matrix_and_no_others(process: str, operation: str) -> None:
+def test_a_test_by_hand_limits_the_variables_of_its_matrix_and_no_others(
+    process: str, operation: str
+) -> None:
     assert _variables(process, operation) == BY_HAND[process]
 
 
@@ -80,7 +131,11 @@ def test_some_position_limit_speaks_to_every_weld(form: str, tested: str) -> Non
             joint["diameter"] = diameter
         facts = read_weld(joint, [{"process": "SMAW"}], Use.PART, "us").weld.line_facts(0)
         verdicts = [limit.judge(facts).verdict for limit in limits]
-        assert any(verdict is not Verdict.NOT_APPLICABLE for verdict in verdicts), (kind, production, diameter)
+        assert any(verdict is not Verdict.NOT_APPLICABLE for verdict in verdicts), (
+            kind,
+            production,
+            diameter,
+        )
 
 
 def test_the_columns_of_the_position_table_hold_every_kind_of_weld() -> None:
@@ -91,13 +146,20 @@ def test_the_columns_of_the_position_table_hold_every_kind_of_weld() -> None:
 
 @pytest.mark.parametrize("number", [c.key for c in registry()["f_number"].choices])
 def test_every_f_number_is_limited_for_grooves_and_fillets_with_and_without_backing(number: str) -> None:
-    made = coupon({"weld_type": "groove"}, {"process": "SMAW", "operation": "manual", "f_number": number, "backing": "none"})
+    made = coupon(
+        {"weld_type": "groove"},
+        {"process": "SMAW", "operation": "manual", "f_number": number, "backing": "none"},
+    )
     (line,) = range_qualified(made, edition(SECTION_IX), Side.WELDER).lines
     limits = [limit for limit in line.limits if limit.variable == "f_number"]
     for kind, backing in product(KINDS, ("none", "metal")):
-        weld = read_weld({"weld_type": kind}, [{"process": "SMAW", "f_number": "61", "backing": backing}], Use.PART, "us").weld
+        weld = read_weld(
+            {"weld_type": kind}, [{"process": "SMAW", "f_number": "61", "backing": backing}], Use.PART, "us"
+        ).weld
         report = coverage(weld, [made], edition(SECTION_IX), Side.WELDER)
-        told = [f for f in report.findings if f.variable == "f_number" and f.verdict is not Verdict.NOT_APPLICABLE]
+        told = [
+            f for f in report.findings if f.variable == "f_number" and f.verdict is not Verdict.NOT_APPLICABLE
+        ]
         assert limits
         assert [f.verdict for f in told] == [Verdict.COVERED if number == "61" else Verdict.NOT_COVERED]
 
@@ -118,15 +180,20 @@ def _poorer(case: Case) -> list[tuple[tuple[Coupon, ...], Weld]]:
     """The case with one entry less, on the weld or on every test."""
     found = [(case.coupons, weld) for weld in _each_without_one(case.weld)]
     if len(case.coupons) == 1:
-        found += [((Coupon("T1", weld, case.coupons[0].system, case.coupons[0].refusals),), case.weld)
-                  for weld in _each_without_one(case.coupons[0].weld)]
+        found += [
+            ((Coupon("T1", weld, case.coupons[0].system, case.coupons[0].refusals),), case.weld)
+            for weld in _each_without_one(case.coupons[0].weld)
+        ]
     return found
 
 
 def _each_without_one(weld: Weld) -> list[Weld]:
     found = [Weld(_without(weld.joint, key), weld.lines) for key in weld.joint]
     for index, line in enumerate(weld.lines):
-        found += [Weld(weld.joint, (*weld.lines[:index], _without(line, key), *weld.lines[index + 1:])) for key in line]
+        found += [
+            Weld(weld.joint, (*weld.lines[:index], _without(line, key), *weld.lines[index + 1 :]))
+            for key in line
+        ]
     return found
 
 
@@ -146,23 +213,68 @@ def test_a_test_without_results_covers_nothing(name: str) -> None:
 def _procedure_coupon() -> Coupon:
     """A procedure coupon as its record states it, with entries a welder's test does not have."""
     read = read_weld(
-        {"weld_type": "groove", "joint_form": "butt", "groove_type": "v", "product_form": "plate", "p_number_a": "23", "p_number_b": "23",
-         "thickness_a": "1/4 in", "thickness_b": "same", "test_position": ["3G"], "preheat_min": "60 °F", "pwht": "none"},
-        [{"process": "GMAW", "operation": "semiautomatic", "backing": "metal", "transfer_mode": "pulsed_spray", "f_number": "22",
-          "filler_form": "solid", "deposit_thickness": "1/4 in", "layers": "3", "progression": "up", "shielding_gas": "100Ar",
-          "backing_gas": "none", "amps": "150", "volts": "22", "travel_speed": "20 ipm"}],
-        Use.TEST, "us")
+        {
+            "weld_type": "groove",
+            "joint_form": "butt",
+            "groove_type": "v",
+            "product_form": "plate",
+            "p_number_a": "23",
+            "p_number_b": "23",
+            "thickness_a": "1/4 in",
+            "thickness_b": "same",
+            "test_position": ["3G"],
+            "preheat_min": "60 °F",
+            "pwht": "none",
+        },
+        [
+            {
+                "process": "GMAW",
+                "operation": "semiautomatic",
+                "backing": "metal",
+                "transfer_mode": "pulsed_spray",
+                "f_number": "22",
+                "filler_form": "solid",
+                "deposit_thickness": "1/4 in",
+                "layers": "3",
+                "progression": "up",
+                "shielding_gas": "100Ar",
+                "backing_gas": "none",
+                "amps": "150",
+                "volts": "22",
+                "travel_speed": "20 ipm",
+            }
+        ],
+        Use.TEST,
+        "us",
+    )
     assert not read.problems
     return Coupon("PT-1", read.weld)
 
 
 def _by_procedure_coupon(**changes: str) -> Report:
-    line = {"process": "GMAW", "operation": "semiautomatic", "backing": "metal", "transfer_mode": "spray", "f_number": "22",
-            "filler_form": "solid", "deposit_thickness": "1/2 in", "progression": "up", "backing_gas": "none"}
-    joint = {"weld_type": "groove", "product_form": "plate", "p_number_a": "25", "p_number_b": "23", "position": "vertical"}
+    line = {
+        "process": "GMAW",
+        "operation": "semiautomatic",
+        "backing": "metal",
+        "transfer_mode": "spray",
+        "f_number": "22",
+        "filler_form": "solid",
+        "deposit_thickness": "1/2 in",
+        "progression": "up",
+        "backing_gas": "none",
+    }
+    joint = {
+        "weld_type": "groove",
+        "product_form": "plate",
+        "p_number_a": "25",
+        "p_number_b": "23",
+        "position": "vertical",
+    }
     for key, value in changes.items():
         (joint if key in joint else line)[key] = value
-    return coverage(read_weld(joint, [line], Use.PART, "us").weld, [_procedure_coupon()], edition(SECTION_IX), Side.WELDER)
+    return coverage(
+        read_weld(joint, [line], Use.PART, "us").weld, [_procedure_coupon()], edition(SECTION_IX), Side.WELDER
+    )
 
 
 def test_the_welder_of_a_passing_procedure_coupon_is_qualified_by_it() -> None:
@@ -170,12 +282,21 @@ def test_the_welder_of_a_passing_procedure_coupon_is_qualified_by_it() -> None:
     assert _by_procedure_coupon().verdict is Verdict.COVERED
 
 
-@pytest.mark.parametrize(("key", "value", "obstacle"), [
-    ("position", "overhead", "position"), ("deposit_thickness", "0.502 in", "deposit_thickness"), ("progression", "down", "progression"),
-    ("transfer_mode", "short_circuit", "transfer_mode"), ("f_number", "6", "f_number"), ("backing", "none", "backed"),
-    ("p_number_a", "8", "p_number_a"),
-])
-def test_a_procedure_coupon_limits_its_welder_like_a_welders_test(key: str, value: str, obstacle: str) -> None:
+@pytest.mark.parametrize(
+    ("key", "value", "obstacle"),
+    [
+        ("position", "overhead", "position"),
+        ("deposit_thickness", "0.502 in", "deposit_thickness"),
+        ("progression", "down", "progression"),
+        ("transfer_mode", "short_circuit", "transfer_mode"),
+        ("f_number", "6", "f_number"),
+        ("backing", "none", "backed"),
+        ("p_number_a", "8", "p_number_a"),
+    ],
+)
+def test_a_procedure_coupon_limits_its_welder_like_a_welders_test(
+    key: str, value: str, obstacle: str
+) -> None:
     report = _by_procedure_coupon(**{key: value})
     assert report.verdict is Verdict.NOT_COVERED
     assert {f.variable for f in report.obstacles} == {obstacle}

@@ -1,6 +1,8 @@
-"""Days on which a qualification that is confirmed and prolonged holds, has ended or is unknown, written out by hand.
+"""Days on which a qualification that is confirmed and prolonged holds, has ended or is unknown, written out
+by hand.
 
-The spans are on public pages (VALID and REVAL of the editions); their counting in calendar months is worked by us.
+The spans are on public pages (VALID and REVAL of the editions); their counting in calendar months is worked
+by us.
 """
 
 from __future__ import annotations
@@ -33,7 +35,8 @@ class Day:
     prolonged: tuple[tuple[str, ...], ...] = ()
     """Day of the prolongation, then the days of its welds."""
     met: tuple[tuple[str, bool, str], ...] = ()
-    """What was stated of the conditions: on which day, whether they are met, and to which day the evidence goes."""
+    """What was stated of the conditions: on which day, whether they are met, and to which day the evidence
+    goes."""
     revoked: str = ""
 
 
@@ -42,53 +45,277 @@ WELDS = (("2025-01-10", "2024-12-01", "2024-07-10"),)
 MET = (("2023-01-20", True, ""),)
 GOES_TO = (("2023-01-20", True, "2024-01-20"),)
 DAYS: tuple[Day, ...] = tuple(
-    Day(f"{title} ({edition})", edition, *rest) for edition in EDITIONS for title, *rest in (
+    Day(f"{title} ({edition})", edition, *rest)
+    for edition in EDITIONS
+    for title, *rest in (
         ("holds on the day of the coupon", "2023-01-15", State.HOLDS, "2023-07-15"),
         ("holds to the end of six months", "2023-07-15", State.HOLDS, "2023-07-15"),
         ("ends the day after without a confirmation", "2023-07-16", State.LAPSED, "2023-07-15"),
         ("a confirmation carries on", "2023-12-01", State.HOLDS, "2024-01-10", None, ("2023-07-10",)),
-        ("a confirmation on the last day carries on", "2024-01-15", State.HOLDS, "2024-01-15", None, ("2023-07-15",)),
-        ("a late confirmation revives nothing", "2023-08-01", State.LAPSED, "2023-07-15", None, ("2023-07-16",)),
-        ("a confirmation after the day asked for counts for nothing", "2023-08-01", State.LAPSED, "2023-07-15", None, ("2023-08-02",)),
-        ("a confirmation before the coupon counts for nothing", "2023-07-16", State.LAPSED, "2023-07-15", None, ("2022-12-01",)),
+        (
+            "a confirmation on the last day carries on",
+            "2024-01-15",
+            State.HOLDS,
+            "2024-01-15",
+            None,
+            ("2023-07-15",),
+        ),
+        (
+            "a late confirmation revives nothing",
+            "2023-08-01",
+            State.LAPSED,
+            "2023-07-15",
+            None,
+            ("2023-07-16",),
+        ),
+        (
+            "a confirmation after the day asked for counts for nothing",
+            "2023-08-01",
+            State.LAPSED,
+            "2023-07-15",
+            None,
+            ("2023-08-02",),
+        ),
+        (
+            "a confirmation before the coupon counts for nothing",
+            "2023-07-16",
+            State.LAPSED,
+            "2023-07-15",
+            None,
+            ("2022-12-01",),
+        ),
         ("before the coupon it is unknown", "2023-01-14", State.UNKNOWN, None),
         ("holds to the end of two years", TWO_YEARS, State.HOLDS, TWO_YEARS, None, 4),
         ("a revocation ends it", "2023-03-01", State.REVOKED, None, None, 0, (), (), "2023-03-01"),
-        ("a revocation to come does not count", "2023-02-28", State.HOLDS, "2023-07-15", None, 0, (), (), "2023-03-01"),
+        (
+            "a revocation to come does not count",
+            "2023-02-28",
+            State.HOLDS,
+            "2023-07-15",
+            None,
+            0,
+            (),
+            (),
+            "2023-03-01",
+        ),
     )
 ) + (
     Day("ends after two years although confirmed", AL, "2025-01-16", State.LAPSED, TWO_YEARS, confirmed=4),
-    Day("is prolonged on two welds", AL, "2026-06-01", State.HOLDS, "2026-07-15", confirmed=6, prolonged=WELDS),
-    Day("the prolongation holds two years", AL, "2027-01-10", State.HOLDS, "2027-01-10", confirmed=8, prolonged=WELDS),
-    Day("the prolongation ends in its turn", AL, "2027-01-11", State.LAPSED, "2027-01-10", confirmed=8, prolonged=WELDS),
-    Day("one weld prolongs nothing", AL, "2025-01-16", State.LAPSED, TWO_YEARS, confirmed=4, prolonged=(("2025-01-10", "2024-12-01"),)),
-    Day("an old weld does not count", AL, "2025-01-16", State.LAPSED, TWO_YEARS, confirmed=4,
-        prolonged=(("2025-01-10", "2024-12-01", "2024-07-09"),)),
-    Day("a prolongation after the end revives nothing", AL, "2025-01-20", State.LAPSED, TWO_YEARS, confirmed=4,
-        prolonged=(("2025-01-16", "2024-12-01", "2024-12-02"),)),
-    Day("without a way on record it is unknown after two years", STEEL, "2025-01-16", State.UNKNOWN, TWO_YEARS, confirmed=4),
+    Day(
+        "is prolonged on two welds", AL, "2026-06-01", State.HOLDS, "2026-07-15", confirmed=6, prolonged=WELDS
+    ),
+    Day(
+        "the prolongation holds two years",
+        AL,
+        "2027-01-10",
+        State.HOLDS,
+        "2027-01-10",
+        confirmed=8,
+        prolonged=WELDS,
+    ),
+    Day(
+        "the prolongation ends in its turn",
+        AL,
+        "2027-01-11",
+        State.LAPSED,
+        "2027-01-10",
+        confirmed=8,
+        prolonged=WELDS,
+    ),
+    Day(
+        "one weld prolongs nothing",
+        AL,
+        "2025-01-16",
+        State.LAPSED,
+        TWO_YEARS,
+        confirmed=4,
+        prolonged=(("2025-01-10", "2024-12-01"),),
+    ),
+    Day(
+        "an old weld does not count",
+        AL,
+        "2025-01-16",
+        State.LAPSED,
+        TWO_YEARS,
+        confirmed=4,
+        prolonged=(("2025-01-10", "2024-12-01", "2024-07-09"),),
+    ),
+    Day(
+        "a prolongation after the end revives nothing",
+        AL,
+        "2025-01-20",
+        State.LAPSED,
+        TWO_YEARS,
+        confirmed=4,
+        prolonged=(("2025-01-16", "2024-12-01", "2024-12-02"),),
+    ),
+    Day(
+        "without a way on record it is unknown after two years",
+        STEEL,
+        "2025-01-16",
+        State.UNKNOWN,
+        TWO_YEARS,
+        confirmed=4,
+    ),
     Day("by retest it holds three years", STEEL, "2026-01-15", State.HOLDS, "2026-01-15", "9.3 a", 6),
     Day("by retest it ends after three years", STEEL, "2026-01-16", State.LAPSED, "2026-01-15", "9.3 a", 6),
-    Day("by retest no welds prolong it", STEEL, "2026-01-16", State.LAPSED, "2026-01-15", "9.3 a", 6, (("2026-01-10", "2026-01-02", "2026-01-03"),)),
+    Day(
+        "by retest no welds prolong it",
+        STEEL,
+        "2026-01-16",
+        State.LAPSED,
+        "2026-01-15",
+        "9.3 a",
+        6,
+        (("2026-01-10", "2026-01-02", "2026-01-03"),),
+    ),
     Day("by welds it ends after two years", STEEL, "2025-01-16", State.LAPSED, TWO_YEARS, "9.3 b", 4),
-    Day("by welds it is prolonged for two years", STEEL, "2027-01-10", State.HOLDS, "2027-01-10", "9.3 b", 8, WELDS),
-    Day("the welds' two years end in their turn", STEEL, "2027-01-11", State.LAPSED, "2027-01-10", "9.3 b", 8, WELDS),
-    Day("one weld prolongs nothing of steel", STEEL, "2025-01-16", State.LAPSED, TWO_YEARS, "9.3 b", 4, (("2025-01-10", "2024-12-01"),)),
-    Day("an old weld of steel does not count", STEEL, "2025-01-16", State.LAPSED, TWO_YEARS, "9.3 b", 4,
-        (("2025-01-10", "2024-12-01", "2024-07-09"),)),
-    Day("by records it has no end while conditions are met", STEEL, "2033-01-20", State.HOLDS, "2033-07-15", "9.3 c", 20, (), MET),
-    Day("by records it still has to be confirmed", STEEL, "2033-07-16", State.LAPSED, "2033-07-15", "9.3 c", 20, (), MET),
-    Day("by records it ends when conditions are not met", STEEL, "2024-01-20", State.LAPSED, None, "9.3 c", 2, (), (("2023-07-01", False, ""),)),
-    Day("by records it holds to the end of the evidence", STEEL, "2024-01-20", State.HOLDS, "2024-01-20", "9.3 c", 2, (), GOES_TO),
-    Day("by records it is unknown once the evidence ran out", STEEL, "2024-01-21", State.UNKNOWN, "2024-01-20", "9.3 c", 2, (), GOES_TO),
-    Day("by records newer evidence takes over", STEEL, "2024-01-21", State.HOLDS, "2024-07-15", "9.3 c", 2, (),
-        (*GOES_TO, ("2024-01-18", True, ""))),
-    Day("by records a later word revives nothing", STEEL, "2024-01-20", State.LAPSED, None, "9.3 c", 2, (),
-        (("2023-07-01", False, ""), ("2023-08-01", True, ""))),
-    Day("by records a word to come does not count", STEEL, "2023-06-30", State.HOLDS, "2023-07-15", "9.3 c", 0, (),
-        (*MET, ("2023-07-01", False, ""))),
-    Day("by records it is unknown while nothing says they are met", STEEL, "2024-01-14", State.UNKNOWN, None, "9.3 c", 2),
-    Day("a way the edition does not have leaves it unknown", STEEL, "2025-01-16", State.UNKNOWN, TWO_YEARS, "9.3 z", 4),
+    Day(
+        "by welds it is prolonged for two years",
+        STEEL,
+        "2027-01-10",
+        State.HOLDS,
+        "2027-01-10",
+        "9.3 b",
+        8,
+        WELDS,
+    ),
+    Day(
+        "the welds' two years end in their turn",
+        STEEL,
+        "2027-01-11",
+        State.LAPSED,
+        "2027-01-10",
+        "9.3 b",
+        8,
+        WELDS,
+    ),
+    Day(
+        "one weld prolongs nothing of steel",
+        STEEL,
+        "2025-01-16",
+        State.LAPSED,
+        TWO_YEARS,
+        "9.3 b",
+        4,
+        (("2025-01-10", "2024-12-01"),),
+    ),
+    Day(
+        "an old weld of steel does not count",
+        STEEL,
+        "2025-01-16",
+        State.LAPSED,
+        TWO_YEARS,
+        "9.3 b",
+        4,
+        (("2025-01-10", "2024-12-01", "2024-07-09"),),
+    ),
+    Day(
+        "by records it has no end while conditions are met",
+        STEEL,
+        "2033-01-20",
+        State.HOLDS,
+        "2033-07-15",
+        "9.3 c",
+        20,
+        (),
+        MET,
+    ),
+    Day(
+        "by records it still has to be confirmed",
+        STEEL,
+        "2033-07-16",
+        State.LAPSED,
+        "2033-07-15",
+        "9.3 c",
+        20,
+        (),
+        MET,
+    ),
+    Day(
+        "by records it ends when conditions are not met",
+        STEEL,
+        "2024-01-20",
+        State.LAPSED,
+        None,
+        "9.3 c",
+        2,
+        (),
+        (("2023-07-01", False, ""),),
+    ),
+    Day(
+        "by records it holds to the end of the evidence",
+        STEEL,
+        "2024-01-20",
+        State.HOLDS,
+        "2024-01-20",
+        "9.3 c",
+        2,
+        (),
+        GOES_TO,
+    ),
+    Day(
+        "by records it is unknown once the evidence ran out",
+        STEEL,
+        "2024-01-21",
+        State.UNKNOWN,
+        "2024-01-20",
+        "9.3 c",
+        2,
+        (),
+        GOES_TO,
+    ),
+    Day(
+        "by records newer evidence takes over",
+        STEEL,
+        "2024-01-21",
+        State.HOLDS,
+        "2024-07-15",
+        "9.3 c",
+        2,
+        (),
+        (*GOES_TO, ("2024-01-18", True, "")),
+    ),
+    Day(
+        "by records a later word revives nothing",
+        STEEL,
+        "2024-01-20",
+        State.LAPSED,
+        None,
+        "9.3 c",
+        2,
+        (),
+        (("2023-07-01", False, ""), ("2023-08-01", True, "")),
+    ),
+    Day(
+        "by records a word to come does not count",
+        STEEL,
+        "2023-06-30",
+        State.HOLDS,
+        "2023-07-15",
+        "9.3 c",
+        0,
+        (),
+        (*MET, ("2023-07-01", False, "")),
+    ),
+    Day(
+        "by records it is unknown while nothing says they are met",
+        STEEL,
+        "2024-01-14",
+        State.UNKNOWN,
+        None,
+        "9.3 c",
+        2,
+    ),
+    Day(
+        "a way the edition does not have leaves it unknown",
+        STEEL,
+        "2025-01-16",
+        State.UNKNOWN,
+        TWO_YEARS,
+        "9.3 z",
+        4,
+    ),
 )
 
 
@@ -100,7 +327,9 @@ EXAMINED = ("radiographic", "ultrasonic", "destructive")
 
 def failing(edition: Edition) -> list[str]:
     """Titles of the days that do not come out as written, and what the tables have wrong of signatures."""
-    wrong = [d.title for d in DAYS if d.edition == edition.id and _seen(ask(d, edition)) != (d.state, d.until)]
+    wrong = [
+        d.title for d in DAYS if d.edition == edition.id and _seen(ask(d, edition)) != (d.state, d.until)
+    ]
     return wrong + wrongly_signed(edition)
 
 
@@ -117,13 +346,30 @@ def wrongly_signed(edition: Edition) -> list[str]:
 
 
 def ask(day: Day, edition: Edition) -> Continuity:
-    confirmed = [add_months(START, 6 * n) for n in range(1, day.confirmed + 1)] if isinstance(day.confirmed, int) else _days(day.confirmed)
+    confirmed = (
+        [add_months(START, 6 * n) for n in range(1, day.confirmed + 1)]
+        if isinstance(day.confirmed, int)
+        else _days(day.confirmed)
+    )
     prolonged = [Prolongation(signed, tuple(welds)) for signed, *welds in map(_days, day.prolonged)]
-    revoked = [Revocation(frozenset({"WT-1"}), date.fromisoformat(day.revoked), "Repeated lack of fusion.")] if day.revoked else []
+    revoked = (
+        [Revocation(frozenset({"WT-1"}), date.fromisoformat(day.revoked), "Repeated lack of fusion.")]
+        if day.revoked
+        else []
+    )
     return validity(
-        PassedTest("WT-1", "GMAW", "semiautomatic", START), date.fromisoformat(day.on), edition.more["continuity"], way=day.way,
-        confirmed=confirmed, prolonged=prolonged, revocations=revoked,
-        conditions=[Conditions(date.fromisoformat(said), met, date.fromisoformat(until) if until else None) for said, met, until in day.met])
+        PassedTest("WT-1", "GMAW", "semiautomatic", START),
+        date.fromisoformat(day.on),
+        edition.more["continuity"],
+        way=day.way,
+        confirmed=confirmed,
+        prolonged=prolonged,
+        revocations=revoked,
+        conditions=[
+            Conditions(date.fromisoformat(said), met, date.fromisoformat(until) if until else None)
+            for said, met, until in day.met
+        ],
+    )
 
 
 def _days(written: tuple[str, ...]) -> list[date]:

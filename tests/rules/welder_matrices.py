@@ -97,7 +97,9 @@ def _weld(column: int, position: str) -> Weld:
 def position_range(edition: Edition, form: str, tested: str) -> TestRange:
     """The range of a test in these positions; nothing but the position is on the record."""
     kind = "groove" if tested.split()[0].endswith("G") else "fillet"
-    made = coupon({"weld_type": kind, "product_form": form, "test_position": tuple(tested.split())}, {"process": "SMAW"})
+    made = coupon(
+        {"weld_type": kind, "product_form": form, "test_position": tuple(tested.split())}, {"process": "SMAW"}
+    )
     return range_qualified(made, edition, Side.WELDER)
 
 
@@ -120,7 +122,10 @@ def _f_numbers(edition: Edition) -> Iterator[str]:
     groups = {number: set(group.split()) for group in ALIKE for number in group.split()}
     groups |= {number: {number} for number in ALONE.split()}
     for number, backing in product([*WITH_BACKING, *groups], ("none", "metal")):
-        made = coupon({"weld_type": "groove"}, {"process": "SMAW", "operation": "manual", "f_number": number, "backing": backing})
+        made = coupon(
+            {"weld_type": "groove"},
+            {"process": "SMAW", "operation": "manual", "f_number": number, "backing": backing},
+        )
         limits = _limits(range_qualified(made, edition, Side.WELDER), "f_number")
         for kind, production in (("groove", "none"), ("groove", "metal"), ("fillet", "base_metal")):
             facts = _of_backing(kind, production)
@@ -132,12 +137,17 @@ def _f_numbers(edition: Edition) -> Iterator[str]:
             else:
                 expected = {number} if backing == "none" else set()
             if [limit.allowed for limit in speaking] != [frozenset(expected)]:
-                yield f"F-{number} tested with {backing}, {kind} with {production}: {[limit.allowed for limit in speaking]}"
+                yield (
+                    f"F-{number} tested with {backing}, {kind} with {production}:"
+                    f" {[limit.allowed for limit in speaking]}"
+                )
 
 
 @cache
 def _of_backing(kind: str, backing: str) -> Facts:
-    weld = derive(_read({"weld_type": kind}, {"process": "SMAW", "backing": backing, "f_number": "6"}, Use.PART))
+    weld = derive(
+        _read({"weld_type": kind}, {"process": "SMAW", "backing": backing, "f_number": "6"}, Use.PART)
+    )
     return weld.line_facts(0)
 
 
@@ -145,11 +155,17 @@ def _p_numbers(edition: Edition) -> Iterator[str]:
     groups = [group.split() for group in METALS]
     for group in groups:
         for first, second in zip(group, [*group[1:], group[0]], strict=True):
-            made = coupon({"p_number_a": first, "p_number_b": second}, {"process": "SMAW", "operation": "manual"})
+            made = coupon(
+                {"p_number_a": first, "p_number_b": second}, {"process": "SMAW", "operation": "manual"}
+            )
             tested = range_qualified(made, edition, Side.WELDER)
-            sides = [limit.allowed for side in ("p_number_a", "p_number_b") for limit in _limits(tested, side)]
+            sides = [
+                limit.allowed for side in ("p_number_a", "p_number_b") for limit in _limits(tested, side)
+            ]
             pairs = [limit.allowed for limit in _limits(tested, "p_pair")]
-            expected = ([frozenset(group)] * 2, []) if len(group) > 1 else ([], [frozenset({f"{first}|{first}"})])
+            expected = (
+                ([frozenset(group)] * 2, []) if len(group) > 1 else ([], [frozenset({f"{first}|{first}"})])
+            )
             if (sides, pairs) != expected:
                 yield f"P-{first} to P-{second}: {sides} {pairs}"
 

@@ -62,7 +62,8 @@ def test_the_second_entry_names_the_first_though_both_were_written_at_once(befor
 
 
 def test_saving_a_record_and_adding_to_it_at_once_do_not_block_one_another(author: User) -> None:
-    """One writes the trail and then adds a row that points at the trial; the other holds the trial meanwhile."""
+    """One writes the trail and then adds a row that points at the trial; the other holds the trial
+    meanwhile."""
     made = trial(author)
     written = threading.Event()
 

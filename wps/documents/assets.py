@@ -1,4 +1,5 @@
-"""What a document may load: the program's own static files, the shop's pictures, and drawings in its own text; nothing else."""
+"""What a document may load: the program's own static files, the shop's pictures, and drawings in its own
+text; nothing else."""
 
 from __future__ import annotations
 
@@ -13,7 +14,12 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 from wps.documents.inline import INLINE
 
 _MIME = {
-    ".css": "text/css", ".ttf": "font/ttf", ".png": "image/png", ".jpg": "image/jpeg", ".jpeg": "image/jpeg", ".svg": "image/svg+xml",
+    ".css": "text/css",
+    ".ttf": "font/ttf",
+    ".png": "image/png",
+    ".jpg": "image/jpeg",
+    ".jpeg": "image/jpeg",
+    ".svg": "image/svg+xml",
     ".webp": "image/webp",
 }
 
@@ -29,12 +35,18 @@ class AssetFetcher(URLFetcher):
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
         if url.startswith(INLINE):
-            return URLFetcherResponse(url, b64decode(url.removeprefix(INLINE)), {"Content-Type": "image/svg+xml"})
+            return URLFetcherResponse(
+                url, b64decode(url.removeprefix(INLINE)), {"Content-Type": "image/svg+xml"}
+            )
         parts = urlparse(url)
         if parts.scheme != "asset":
             raise AssetError(f"The document names {url}, which is not one of the program's own files.")
         path = _path(unquote(parts.path).lstrip("/"))
-        return URLFetcherResponse(url, path.read_bytes(), {"Content-Type": _MIME.get(path.suffix.lower(), "application/octet-stream")})
+        return URLFetcherResponse(
+            url,
+            path.read_bytes(),
+            {"Content-Type": _MIME.get(path.suffix.lower(), "application/octet-stream")},
+        )
 
 
 def _path(name: str) -> Path:

@@ -12,7 +12,8 @@ from wps.signing.verify import DAMAGED, NotReadable
 
 
 class Attached(Mapping[str, bytes]):
-    """Files embedded in a PDF, each read when it is asked for: a packet's originals are as large as the packet."""
+    """Files embedded in a PDF, each read when it is asked for: a packet's originals are as large as the
+    packet."""
 
     def __init__(self, found: pikepdf.Pdf) -> None:
         self._files = found.attachments

@@ -24,7 +24,8 @@ LARGEST_FILE = 200_000_000
 """Bytes a file to check may have."""
 UNKNOWN_CODE = "No document with this code was issued here."
 STANDINGS = {
-    State.APPROVED: "This revision is current.", State.SUPERSEDED: "This revision is superseded: a later one is in force.",
+    State.APPROVED: "This revision is current.",
+    State.SUPERSEDED: "This revision is superseded: a later one is in force.",
     State.WITHDRAWN: "This revision is withdrawn.",
 }
 
@@ -67,20 +68,34 @@ class FileReport:
     def holds(self) -> bool:
         """Intact, trusted, current, and saying what was approved: all of it, and all files in it."""
         found = self.signatures.verification
-        whole = found.intact and not found.missing_fields and self.signatures.trusted and self.standing.key == "current"
-        return whole and self.content_holds is not False and (self.rederived is None or self.rederived.matches is not False) and not self.notes \
+        whole = (
+            found.intact
+            and not found.missing_fields
+            and self.signatures.trusted
+            and self.standing.key == "current"
+        )
+        return (
+            whole
+            and self.content_holds is not False
+            and (self.rederived is None or self.rederived.matches is not False)
+            and not self.notes
             and all(each.holds for each in self.inner)
+        )
 
 
 def unwatched(done: int, total: int) -> None:
     """Progress nobody asks for."""
 
 
-def check_file(pdf: bytes, name: str, more_authorities: Sequence[bytes] = (), progress: Progress = unwatched) -> FileReport:
-    """Check one PDF; `progress` is told how many of its files are checked. Raises NotReadable when it is none, is
-    encrypted or too large."""
+def check_file(
+    pdf: bytes, name: str, more_authorities: Sequence[bytes] = (), progress: Progress = unwatched
+) -> FileReport:
+    """Check one PDF; `progress` is told how many of its files are checked. Raises NotReadable when it is
+    none, is encrypted or too large."""
     if len(pdf) > LARGEST_FILE:
-        raise NotReadable(f"The file has {len(pdf) / 1e6:.0f} MB; files up to {LARGEST_FILE / 1e6:.0f} MB are checked.")
+        raise NotReadable(
+            f"The file has {len(pdf) / 1e6:.0f} MB; files up to {LARGEST_FILE / 1e6:.0f} MB are checked."
+        )
     progress(0, 1)
     signatures = verify_here(pdf, more_authorities)
     try:
@@ -100,15 +115,37 @@ def _json(content: bytes | None) -> dict[str, Any] | None:
     return found if isinstance(found, dict) else None
 
 
-def _document_report(pdf: bytes, name: str, signatures: TrustedVerification, embedded: Mapping[str, Any] | None) -> FileReport:
+def _document_report(
+    pdf: bytes, name: str, signatures: TrustedVerification, embedded: Mapping[str, Any] | None
+) -> FileReport:
     sha256 = vault.digest(pdf)
     if embedded is None or not isinstance(embedded.get("content"), dict):
         return FileReport(
-            name, sha256, signatures, Standing(name, "unknown", "Whether it was issued here cannot be told: no record of this program is embedded."),
-            "No record is embedded.", None, None, _same_bytes(sha256, None))
+            name,
+            sha256,
+            signatures,
+            Standing(
+                name,
+                "unknown",
+                "Whether it was issued here cannot be told: no record of this program is embedded.",
+            ),
+            "No record is embedded.",
+            None,
+            None,
+            _same_bytes(sha256, None),
+        )
     document = IssuedDocument.objects.filter(code=str(embedded.get("code", ""))).first()
     holds, sentence = _content(embedded, document)
-    return FileReport(name, sha256, signatures, standing_of(document), sentence, holds, rederive(embedded), _same_bytes(sha256, document))
+    return FileReport(
+        name,
+        sha256,
+        signatures,
+        standing_of(document),
+        sentence,
+        holds,
+        rederive(embedded),
+        _same_bytes(sha256, document),
+    )
 
 
 def standing_of(document: IssuedDocument | None) -> Standing:
@@ -140,7 +177,10 @@ def _content(embedded: Mapping[str, Any], document: IssuedDocument | None) -> tu
 def _same_bytes(sha256: str, document: IssuedDocument | None) -> str:
     if document is not None and document.sha256 == sha256:
         return "The file is, byte for byte, the one this shop keeps."
-    known = SignatureTaken.objects.filter(sha256=sha256).exists() or IssuedDocument.objects.filter(rendered_sha256=sha256).exists()
+    known = (
+        SignatureTaken.objects.filter(sha256=sha256).exists()
+        or IssuedDocument.objects.filter(rendered_sha256=sha256).exists()
+    )
     if known:
         return "The file is an earlier copy this shop kept, with fewer signatures than it has now."
     return "The file is not, byte for byte, one this shop keeps."
@@ -151,31 +191,64 @@ def packet_standing(packet: Packet) -> Standing:
     if packet.state != PacketState.ISSUED:
         return Standing(str(packet), "unknown", "This packet has not been issued.", packet.code)
     outdated = [
-        f"{item.reference}: {standing.sentence}" for item in packet.items.filter(document__isnull=False).select_related("document")
+        f"{item.reference}: {standing.sentence}"
+        for item in packet.items.filter(document__isnull=False).select_related("document")
         if (standing := standing_of(item.document)).key != "current"
     ]
     if outdated:
-        return Standing(str(packet), "superseded", "Documents in this packet are no longer current.", packet.code, tuple(outdated))
+        return Standing(
+            str(packet),
+            "superseded",
+            "Documents in this packet are no longer current.",
+            packet.code,
+            tuple(outdated),
+        )
     return Standing(str(packet), "current", "All documents in this packet are current.", packet.code)
 
 
 def _packet_report(
-    pdf: bytes, name: str, signatures: TrustedVerification, attached: Mapping[str, bytes], more: Sequence[bytes], progress: Progress,
+    pdf: bytes,
+    name: str,
+    signatures: TrustedVerification,
+    attached: Mapping[str, bytes],
+    more: Sequence[bytes],
+    progress: Progress,
 ) -> FileReport:
     sha256 = vault.digest(pdf)
     listed = _json(attached[PACKET_FILE]) or {}
     packet = Packet.objects.filter(code=str(listed.get("code", ""))).first()
     standing = packet_standing(packet) if packet else Standing("", "unknown", UNKNOWN_CODE)
-    same = "The file is, byte for byte, the one this shop keeps." if packet and packet.sha256 == sha256 else \
-        "The file is not, byte for byte, one this shop keeps."
+    same = (
+        "The file is, byte for byte, the one this shop keeps."
+        if packet and packet.sha256 == sha256
+        else "The file is not, byte for byte, one this shop keeps."
+    )
     inner, notes = _inner_reports(listed, attached, more, progress)
-    return FileReport(name, sha256, signatures, standing, "The packet's list of files is embedded.", None, None, same, inner, notes)
+    return FileReport(
+        name,
+        sha256,
+        signatures,
+        standing,
+        "The packet's list of files is embedded.",
+        None,
+        None,
+        same,
+        inner,
+        notes,
+    )
 
 
 def _inner_reports(
-    listed: Mapping[str, Any], attached: Mapping[str, bytes], more: Sequence[bytes], progress: Progress,
+    listed: Mapping[str, Any],
+    attached: Mapping[str, bytes],
+    more: Sequence[bytes],
+    progress: Progress,
 ) -> tuple[tuple[FileReport, ...], tuple[str, ...]]:
-    wanted = {str(each["filename"]): each for each in listed.get("files", []) if isinstance(each, dict) and "filename" in each}
+    wanted = {
+        str(each["filename"]): each
+        for each in listed.get("files", [])
+        if isinstance(each, dict) and "filename" in each
+    }
     notes, inner = [], []
     for done, (filename, each) in enumerate(wanted.items()):
         progress(done, len(wanted))
@@ -187,10 +260,16 @@ def _inner_reports(
         except NotReadable:
             content = b""
         if vault.digest(content) != each.get("sha256"):
-            notes.append(f"Packet file {filename} is not the one the packet lists: it was replaced or changed.")
+            notes.append(
+                f"Packet file {filename} is not the one the packet lists: it was replaced or changed."
+            )
         if each.get("section") != "attachment":
             inner.append(_inner(content, filename, more))
-    notes += [f"Packet holds {filename}, which it does not list." for filename in attached if filename not in wanted and filename != PACKET_FILE]
+    notes += [
+        f"Packet holds {filename}, which it does not list."
+        for filename in attached
+        if filename not in wanted and filename != PACKET_FILE
+    ]
     return tuple(each for each in inner if each is not None), tuple(notes)
 
 

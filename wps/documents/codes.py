@@ -36,7 +36,9 @@ def address_of(code: str) -> str:
 
 def qr_svg(code: str) -> str:
     """The address as QR picture: inline SVG, black on nothing, quiet zone included."""
-    return segno.make(address_of(code), error="m", micro=False).svg_inline(scale=1, border=2, omitsize=True, svgclass="qr", lineclass=None)
+    return segno.make(address_of(code), error="m", micro=False).svg_inline(
+        scale=1, border=2, omitsize=True, svgclass="qr", lineclass=None
+    )
 
 
 def mark_of(code: str) -> dict[str, str]:

@@ -29,13 +29,21 @@ def document_of(record: Record, paper: str | None = None) -> Document:
     Without a `paper`, inch-first shops print on Letter and metric-first shops on A4.
     """
     content = content_of(record)
-    return Document(rendered(record, content, content, paper or paper_of(content)).pdf, filename_of(record.number, record.revision))
+    return Document(
+        rendered(record, content, content, paper or paper_of(content)).pdf,
+        filename_of(record.number, record.revision),
+    )
 
 
 def rendered(
-    record: Record, content: Mapping[str, Any], embedded: Mapping[str, Any], paper: str, mark: Mapping[str, str] | None = None,
+    record: Record,
+    content: Mapping[str, Any],
+    embedded: Mapping[str, Any],
+    paper: str,
+    mark: Mapping[str, str] | None = None,
 ) -> Rendered:
-    """The document that prints `content` and embeds `embedded`; `mark` is its code and QR picture, once issued."""
+    """The document that prints `content` and embeds `embedded`; `mark` is its code and QR picture, once
+    issued."""
     context = {**document_context(content), **_words(record), "mark": mark}
     return render(_template(record), context, embedded, paper)
 
@@ -63,17 +71,24 @@ def _words(record: Record) -> dict[str, str]:
     if isinstance(record, Spec):
         return {
             "kind_words": "Welding procedure specification",
-            "statement": "The procedure above is specified for production welding within the ranges stated, on the evidence of the supporting "
-            "procedure tests named.",
+            "statement": (
+                "The procedure above is specified for production welding within the ranges stated, on the"
+                " evidence of the supporting procedure tests named."
+            ),
         }
     if isinstance(record, WelderTest):
         return {
             "kind_words": "Welder performance qualification record",
-            "statement": "The statements in this record are true to the best of our knowledge, and the test coupon was prepared, welded and "
-            "tested as the code and edition named above ask.",
+            "statement": (
+                "The statements in this record are true to the best of our knowledge, and the test coupon was"
+                " prepared, welded and tested as the code and edition named above ask."
+            ),
         }
     return {
         "kind_words": "Procedure qualification record",
-        "statement": "The statements in this record are true to the best of our knowledge: the actual values were recorded while the coupon "
-        "was welded, and the coupon was tested as the code and edition named above ask.",
+        "statement": (
+            "The statements in this record are true to the best of our knowledge: the actual values were"
+            " recorded while the coupon was welded, and the coupon was tested as the code and edition named"
+            " above ask."
+        ),
     }

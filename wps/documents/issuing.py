@@ -1,4 +1,5 @@
-"""Issuing: an approved revision gets its one document, rendered from the snapshot in the background and kept."""
+"""Issuing: an approved revision gets its one document, rendered from the snapshot in the background and
+kept."""
 
 from __future__ import annotations
 
@@ -21,8 +22,16 @@ from wps.documents.render import Rendered
 from wps.models import IssuedDocument, Spec, Stage
 
 TASK = "issue"
-FIELDS = {Stage.AUTHOR: "SignatureAuthor", Stage.APPROVER: "SignatureApprover", Stage.WITNESS: "SignatureWitness"}
-LABELS = {Stage.AUTHOR: "Signature of the author", Stage.APPROVER: "Signature of the approver", Stage.WITNESS: "Signature of the witness"}
+FIELDS = {
+    Stage.AUTHOR: "SignatureAuthor",
+    Stage.APPROVER: "SignatureApprover",
+    Stage.WITNESS: "SignatureWitness",
+}
+LABELS = {
+    Stage.AUTHOR: "Signature of the author",
+    Stage.APPROVER: "Signature of the approver",
+    Stage.WITNESS: "Signature of the witness",
+}
 
 
 class ContentChanged(Exception):
@@ -32,18 +41,30 @@ class ContentChanged(Exception):
 
 
 def begin_issue(record: Record, person: Person) -> IssuedDocument:
-    """Reserve the document of an approved revision and have it rendered in the background. Does nothing twice."""
+    """Reserve the document of an approved revision and have it rendered in the background. Does nothing
+    twice."""
     with transaction.atomic():
         document = document_for(record)
         if document is None:
             witness_name = record.witness if isinstance(record, CouponRecord) else ""
             document = IssuedDocument.objects.create(
-                kind=kind_of(record), record_id=record.pk, number=record.number, revision=record.revision, title=record.title,
-                code=new_code(), snapshot_hash=record.snapshot_hash, author=record.author,
-                approver=record.approved_by or user_named(record.approved_by_name), witness_name=witness_name,
-                witness=user_named(witness_name), approved_at=record.approved_at)
+                kind=kind_of(record),
+                record_id=record.pk,
+                number=record.number,
+                revision=record.revision,
+                title=record.title,
+                code=new_code(),
+                snapshot_hash=record.snapshot_hash,
+                author=record.author,
+                approver=record.approved_by or user_named(record.approved_by_name),
+                witness_name=witness_name,
+                witness=user_named(witness_name),
+                approved_at=record.approved_at,
+            )
         if not document.is_stored:
-            background.queue(TASK, document.pk, f"Make the document of {document}", document.get_absolute_url(), person)
+            background.queue(
+                TASK, document.pk, f"Make the document of {document}", document.get_absolute_url(), person
+            )
     return document
 
 
@@ -51,25 +72,34 @@ def user_named(name: str) -> User | None:
     """The one active person of that full name; nobody when there is none or several."""
     if not name.strip():
         return None
-    found = [user for user in User.objects.filter(is_active=True) if name_of(user).casefold() == name.strip().casefold()]
+    found = [
+        user
+        for user in User.objects.filter(is_active=True)
+        if name_of(user).casefold() == name.strip().casefold()
+    ]
     return found[0] if len(found) == 1 else None
 
 
 def stages_of(document: IssuedDocument) -> list[Stage]:
     """The signatures this document takes, in order. Whoever has no sign-in signs on paper."""
-    people = {Stage.AUTHOR: document.author_id, Stage.APPROVER: document.approver_id, Stage.WITNESS: document.witness_id}
+    people = {
+        Stage.AUTHOR: document.author_id,
+        Stage.APPROVER: document.approver_id,
+        Stage.WITNESS: document.witness_id,
+    }
     return [stage for stage, person in people.items() if person is not None]
 
 
 def next_stage(document: IssuedDocument, stage: Stage) -> Stage:
     """The stage after that signature."""
     stages = stages_of(document)
-    later = stages[stages.index(stage) + 1:]
+    later = stages[stages.index(stage) + 1 :]
     return later[0] if later else Stage.SIGNED
 
 
 def render_issued(document_id: int, progress: background.Progress) -> None:
-    """Render, prepare for signatures and keep a document: the background task. Does nothing when it is kept already.
+    """Render, prepare for signatures and keep a document: the background task. Does nothing when it is kept
+    already.
 
     Raises ContentChanged when the snapshot is not the one that was approved.
     """
@@ -78,9 +108,18 @@ def render_issued(document_id: int, progress: background.Progress) -> None:
         return
     record = record_of(document)
     if record.snapshot is None or content_hash(record.snapshot) != document.snapshot_hash:
-        raise ContentChanged(f"The content of {document} is not what was approved. No document is made of it; bring the record back from a backup.")
+        raise ContentChanged(
+            f"The content of {document} is not what was approved. No document is made of it; bring the record"
+            " back from a backup."
+        )
     progress(0, 1)
-    made = rendered(record, record.snapshot, embedded_content(record, document), paper_of(record.snapshot), mark_of(document.code))
+    made = rendered(
+        record,
+        record.snapshot,
+        embedded_content(record, document),
+        paper_of(record.snapshot),
+        mark_of(document.code),
+    )
     pdf = prepared(made, document)
     with transaction.atomic():
         current = IssuedDocument.objects.select_for_update(no_key=True).get(pk=document.pk)
@@ -89,16 +128,35 @@ def render_issued(document_id: int, progress: background.Progress) -> None:
         current.sha256 = current.rendered_sha256 = vault.store(pdf)
         current.pages, current.stage, current.rendered_at = made.pages, Stage.AUTHOR, timezone.now()
         current.save()
-        append("issue", record.KIND, record.pk, str(record), record.approved_by_name, {
-            "sha256": current.sha256, "snapshot": current.snapshot_hash, "code": current.code, "detail": f"SHA-256 {current.sha256}"})
+        append(
+            "issue",
+            record.KIND,
+            record.pk,
+            str(record),
+            record.approved_by_name,
+            {
+                "sha256": current.sha256,
+                "snapshot": current.snapshot_hash,
+                "code": current.code,
+                "detail": f"SHA-256 {current.sha256}",
+            },
+        )
     progress(1, 1)
 
 
 def embedded_content(record: Record, document: IssuedDocument) -> dict[str, Any]:
-    """What lies in the PDF as JSON: the approved content as hashed, and for a procedure the content of its tests."""
-    evidence = [test.snapshot for test in record.tests.order_by("number", "revision")] if isinstance(record, Spec) else []
+    """What lies in the PDF as JSON: the approved content as hashed, and for a procedure the content of its
+    tests."""
+    evidence = (
+        [test.snapshot for test in record.tests.order_by("number", "revision")]
+        if isinstance(record, Spec)
+        else []
+    )
     return {
-        "format": "coupon-to-paper-record/1", "code": document.code, "content_hash": document.snapshot_hash, "content": record.snapshot,
+        "format": "coupon-to-paper-record/1",
+        "code": document.code,
+        "content_hash": document.snapshot_hash,
+        "content": record.snapshot,
         "evidence": [each for each in evidence if each is not None],
     }
 
@@ -107,7 +165,11 @@ def prepared(made: Rendered, document: IssuedDocument) -> bytes:
     """The rendered document with a field for each signature it takes."""
     from wps.signing.sign import Box, prepare
 
-    return prepare(made.pdf, [
-        Box(FIELDS[stage], LABELS[stage], place.page, (place.left, place.bottom, place.right, place.top))
-        for stage in stages_of(document) if (place := made.places[f"signature-{stage.value}"])
-    ])
+    return prepare(
+        made.pdf,
+        [
+            Box(FIELDS[stage], LABELS[stage], place.page, (place.left, place.bottom, place.right, place.top))
+            for stage in stages_of(document)
+            if (place := made.places[f"signature-{stage.value}"])
+        ],
+    )

@@ -5,7 +5,11 @@ from __future__ import annotations
 from qualification.models import ProcedureTest, Record, WelderTest
 from wps.models import IssuedDocument, Spec
 
-KINDS: dict[str, type[Record]] = {"procedure": Spec, "procedure-test": ProcedureTest, "welder-test": WelderTest}
+KINDS: dict[str, type[Record]] = {
+    "procedure": Spec,
+    "procedure-test": ProcedureTest,
+    "welder-test": WelderTest,
+}
 WORDS = {"procedure": "Procedure", "procedure-test": "Procedure test", "welder-test": "Welder test"}
 
 

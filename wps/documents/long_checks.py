@@ -1,4 +1,5 @@
-"""Checking files that hold many others: handed to the background, since each signed file takes a good part of a second.
+"""Checking files that hold many others: handed to the background, since each signed file takes a good part of
+a second.
 
 The file waits in a folder of its own, is removed once it is checked, and is no part of the vault.
 """
@@ -32,7 +33,8 @@ GONE = "The file is no longer there to be checked. Choose it again."
 
 
 def takes_long(stream: BinaryIO, size: int) -> bool:
-    """Whether checking the file takes longer than a page may. A file that cannot be read is refused at once."""
+    """Whether checking the file takes longer than a page may. A file that cannot be read is refused at
+    once."""
     if size > AT_ONCE_BYTES:
         return True
     try:
@@ -54,14 +56,17 @@ def begin_check(stream: BinaryIO, filename: str, person: User) -> BackgroundTask
     try:
         with transaction.atomic():
             check = FileCheck.objects.create(person=person, filename=filename[-200:], stored_as=path.stem)
-            return background.queue(TASK, check.pk, f"Check {filename[-180:]}", check.get_absolute_url(), person)
+            return background.queue(
+                TASK, check.pk, f"Check {filename[-180:]}", check.get_absolute_url(), person
+            )
     except BaseException:
         path.unlink(missing_ok=True)
         raise
 
 
 def run(check_id: int, progress: background.Progress) -> None:
-    """Check a file: the background task. Begun again after a restart it starts from nothing; does nothing twice."""
+    """Check a file: the background task. Begun again after a restart it starts from nothing; does nothing
+    twice."""
     check = FileCheck.objects.get(pk=check_id)
     if check.is_over:
         return

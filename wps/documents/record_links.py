@@ -15,10 +15,20 @@ def document_of_test(record: CouponRecord) -> Links:
     """The record's PDF, and the page with its signatures once there is a document."""
     kind = kind_of(record)
     document = document_for(record)
-    links = [Link("Print as PDF", reverse("document", args=[kind, record.pk]), "as issued" if document else "as it stands, not issued")]
+    links = [
+        Link(
+            "Print as PDF",
+            reverse("document", args=[kind, record.pk]),
+            "as issued" if document else "as it stands, not issued",
+        )
+    ]
     if document is not None:
-        links.append(Link("Document and signatures", document.get_absolute_url(), document.get_stage_display()))
+        links.append(
+            Link("Document and signatures", document.get_absolute_url(), document.get_stage_display())
+        )
     if isinstance(record, WelderTest) and isinstance(rules_of(record), ValidityRules):
         sheet = reverse("validity_sheet", args=[record.pk])
-        links.append(Link("Confirmations and prolongations as PDF", sheet, "as on record today, with blank lines"))
+        links.append(
+            Link("Confirmations and prolongations as PDF", sheet, "as on record today, with blank lines")
+        )
     return Links("Document", "", tuple(links))

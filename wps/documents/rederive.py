@@ -1,4 +1,5 @@
-"""Deriving the findings of an embedded record again, from its own entries alone, and comparing them with what it states."""
+"""Deriving the findings of an embedded record again, from its own entries alone, and comparing them with what
+it states."""
 
 from __future__ import annotations
 
@@ -37,7 +38,11 @@ class Rederived:
         if self.matches is None:
             return "The findings could not be derived again here."
         tables = "on the same code tables" if self.same_tables else "on code tables that were changed since"
-        outcome = "they match what the document states" if self.matches else "they differ from what the document states"
+        outcome = (
+            "they match what the document states"
+            if self.matches
+            else "they differ from what the document states"
+        )
         return f"The findings were derived again from the embedded entries, {tables}, and {outcome}."
 
 
@@ -47,21 +52,32 @@ def rederive(embedded: Mapping[str, Any]) -> Rederived:
         content = embedded["content"]
         edition = edition_of(content["edition"])
         same = edition.fingerprint == content["code"]["fingerprint"]
-        found = _test_differences(content) if content["kind"] in TESTS else _spec_differences(content, embedded["evidence"])
+        found = (
+            _test_differences(content)
+            if content["kind"] in TESTS
+            else _spec_differences(content, embedded["evidence"])
+        )
     except TableError as error:
         return Rederived(None, False, (str(error),))
     except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
-        return Rederived(None, False, (f"The embedded record is not complete ({type(error).__name__}: {error}).",))
+        return Rederived(
+            None, False, (f"The embedded record is not complete ({type(error).__name__}: {error}).",)
+        )
     return Rederived(not found, same, tuple(found))
 
 
 def record_from(content: Mapping[str, Any]) -> CouponRecord:
-    """An unsaved test record with that content, for judging. Raises KeyError where the content is not complete."""
+    """An unsaved test record with that content, for judging. Raises KeyError where the content is not
+    complete."""
     model = TESTS[content["kind"]]
     values = {name: content[name] for name in model.CONTENT if name not in ("welder", "moved_from")}
-    values["moved_from"] = content.get("moved_from", [])  # not in documents from before records could be moved
+    values["moved_from"] = content.get(
+        "moved_from", []
+    )  # not in documents from before records could be moved
     values["welded_on"] = date.fromisoformat(content["welded_on"]) if content["welded_on"] else None
-    welder = Welder(name=content["welder_name"], stamp=content["welder_stamp"]) if content["welder_name"] else None
+    welder = (
+        Welder(name=content["welder_name"], stamp=content["welder_stamp"]) if content["welder_name"] else None
+    )
     return model(**values, welder=welder)
 
 
@@ -71,7 +87,10 @@ def _test_differences(content: Mapping[str, Any]) -> list[str]:
     shown = content.get("shown", record.units)  # a snapshot of before the shop's unit order counted has none
     outcome = outcome_content(outcome_of(record), shown)
     if outcome["overall"] != content["outcome"]["overall"]:
-        found.append(f"Outcome: {content['outcome']['overall_words']} in the document, {outcome['overall_words']} derived.")
+        found.append(
+            f"Outcome: {content['outcome']['overall_words']} in the document, {outcome['overall_words']}"
+            " derived."
+        )
     refusals = list(coupon_of(record).refusals)
     if bool(refusals) != bool(content["refusals"]):
         found.append("Whether the record qualifies anything differs.")
@@ -86,11 +105,20 @@ def _spec_differences(content: Mapping[str, Any], evidence: list[Mapping[str, An
         return [f"The content of {reference} is not embedded as it was approved." for reference in missing]
     records = [record_from(brought[sha]) for sha in hashes]
     judgement = judge_weld(
-        content["joint"], content["lines"], content["units"], Use.SPEC, records, content["edition"],
-        f"{content['number']} rev {content['revision']}", [limit_from(each) for each in content.get("house_limits", [])])
+        content["joint"],
+        content["lines"],
+        content["units"],
+        Use.SPEC,
+        records,
+        content["edition"],
+        f"{content['number']} rev {content['revision']}",
+        [limit_from(each) for each in content.get("house_limits", [])],
+    )
     found = []
     if judgement.report.verdict.key != content["verdict"]:
-        found.append(f"Verdict: {content['verdict_words']} in the document, {judgement.report.verdict.words} derived.")
+        found.append(
+            f"Verdict: {content['verdict_words']} in the document, {judgement.report.verdict.words} derived."
+        )
     for stated, line in zip(content["findings"], judgement.report.lines, strict=True):
         rows = [row.as_json() for row in wording.rows_of_line(line, content.get("shown", content["units"]))]
         found += _row_differences(f"Process line {line.line + 1}", stated["rows"], rows)
@@ -99,6 +127,11 @@ def _spec_differences(content: Mapping[str, Any], evidence: list[Mapping[str, An
 
 def _row_differences(place: str, stated: list[dict[str, Any]], derived: list[dict[str, Any]]) -> list[str]:
     """Rows that stand on one side only, by label."""
-    left, right = ({(row["line"], *(row[name] for name in DECIDES)): row["label"] for row in rows} for rows in (stated, derived))
-    labels = dict.fromkeys(label for key, label in {**left, **right}.items() if (key in left) != (key in right))
+    left, right = (
+        {(row["line"], *(row[name] for name in DECIDES)): row["label"] for row in rows}
+        for rows in (stated, derived)
+    )
+    labels = dict.fromkeys(
+        label for key, label in {**left, **right}.items() if (key in left) != (key in right)
+    )
     return [f"{place}: {label} differs." for label in labels]

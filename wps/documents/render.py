@@ -1,4 +1,5 @@
-"""HTML to PDF: tagged, archival, with the bundled fonts only, so that a document looks the same on every machine."""
+"""HTML to PDF: tagged, archival, with the bundled fonts only, so that a document looks the same on every
+machine."""
 
 from __future__ import annotations
 
@@ -42,27 +43,37 @@ def render_html(template: str, context: Mapping[str, Any], paper: str) -> str:
 
 
 def render(
-    template: str, context: Mapping[str, Any], content: Mapping[str, Any], paper: str, filename: str = RECORD_FILE,
+    template: str,
+    context: Mapping[str, Any],
+    content: Mapping[str, Any],
+    paper: str,
+    filename: str = RECORD_FILE,
     picture_dpi: int | None = None,
 ) -> Rendered:
-    """`template` under `context` as PDF, with `content` embedded as JSON so that its findings can be
-    derived again; pictures finer than `picture_dpi` are made coarser. Raises AssetError when a font or picture
-    the page names cannot be read."""
+    """`template` under `context` as PDF, with `content` embedded as JSON so that its findings can be derived
+    again; pictures finer than `picture_dpi` are made coarser. Raises AssetError when a font or picture the
+    page names cannot be read."""
     # WeasyPrint takes a second to import; only the process that prints pays for it.
     from weasyprint import HTML, Attachment
 
     from wps.documents.assets import AssetFetcher
 
     attachment = Attachment(
-        string=json.dumps(content, ensure_ascii=False, sort_keys=True, indent=1), name=filename,
-        description="The content and findings as printed here", relationship="Data",
+        string=json.dumps(content, ensure_ascii=False, sort_keys=True, indent=1),
+        name=filename,
+        description="The content and findings as printed here",
+        relationship="Data",
     )
     page = HTML(string=render_html(template, context, paper), url_fetcher=AssetFetcher(), base_url="asset:/")
     options = {"pdf_variant": PDF_VARIANT, "pdf_tags": True, "attachments": [attachment], "dpi": picture_dpi}
     document = page.render(**options)
     places = {
-        name: Place(number, *(side * POINTS_PER_PX for side in (left, sheet.height - bottom, right, sheet.height - top)))
-        for number, sheet in enumerate(document.pages) for name, (left, top, right, bottom) in sheet.anchors.items()
+        name: Place(
+            number,
+            *(side * POINTS_PER_PX for side in (left, sheet.height - bottom, right, sheet.height - top)),
+        )
+        for number, sheet in enumerate(document.pages)
+        for name, (left, top, right, bottom) in sheet.anchors.items()
     }
     pdf = document.write_pdf(**options)
     return Rendered(pdf, len(document.pages), places)

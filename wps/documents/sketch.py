@@ -53,10 +53,14 @@ class Legend:
 
 
 def sketch_of(
-    joint: Mapping[str, Any], units: str, lines: Sequence[Mapping[str, Any]] = (), use: Use = Use.SPEC, shown: str = ""
+    joint: Mapping[str, Any],
+    units: str,
+    lines: Sequence[Mapping[str, Any]] = (),
+    use: Use = Use.SPEC,
+    shown: str = "",
 ) -> str:
-    """The SVG of the joint these entries describe; entries that cannot be read count as not stated. `shown` is the
-    unit system that stands first, where it is not the one the record is kept in."""
+    """The SVG of the joint these entries describe; entries that cannot be read count as not stated. `shown`
+    is the unit system that stands first, where it is not the one the record is kept in."""
     weld = read_weld(joint, lines, use, units).weld
     backing = next((line["backing"] for line in weld.lines if line.given("backing")), None)
     backed = backing == frozenset({"metal"})
@@ -66,7 +70,9 @@ def sketch_of(
         if fillet
         else _groove(weld.joint, backed)
     )
-    legend = _legend(weld.joint, shown or units, fillet, [line for line in weld.lines if line.given("backing")])
+    legend = _legend(
+        weld.joint, shown or units, fillet, [line for line in weld.lines if line.given("backing")]
+    )
     return drawing.render(WIDTH, [(each.mark, each.label, each.words) for each in legend], _spoken(legend))
 
 

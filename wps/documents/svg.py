@@ -12,7 +12,8 @@ from xml.sax.saxutils import escape, quoteattr
 Point = tuple[float, float]
 
 ROW, LABEL_AT, WORDS_AT, WORDS_FIT = 15, 34, 138, 38
-"""Measures of the list below a drawing; `WORDS_FIT` is how many letters of 10.5 units fit behind `WORDS_AT`."""
+"""Measures of the list below a drawing; `WORDS_FIT` is how many letters of 10.5 units fit behind
+`WORDS_AT`."""
 
 
 class Drawing:
@@ -26,18 +27,21 @@ class Drawing:
         """A member in section; broken lines where its shape is not stated."""
         broken = ' stroke-dasharray="5 3"' if dashed else ""
         self.parts.append(
-            f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.08" stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"{broken}/>'
+            f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.08"'
+            f' stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"{broken}/>'
         )
 
     def weld(self, points: Sequence[Point]) -> None:
         """Weld metal in section."""
         self.parts.append(
-            f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.45" stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"/>'
+            f'<polygon points="{_points(points)}" fill="currentColor" fill-opacity="0.45"'
+            ' stroke="currentColor" stroke-width="1.4" stroke-linejoin="round"/>'
         )
 
     def text(self, x: float, y: float, words: str, anchor: str = "middle") -> None:
         self.parts.append(
-            f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="12" font-style="italic" fill="currentColor">{escape(words)}</text>'
+            f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="12" font-style="italic"'
+            f' fill="currentColor">{escape(words)}</text>'
         )
 
     def measure_down(self, x: float, top: float, bottom: float, mark: str, *, before: bool) -> None:
@@ -75,21 +79,24 @@ class Drawing:
         ends = [(x + radius * math.sin(turn), y - radius * math.cos(turn)) for turn in (start, end)]
         (x1, y1), (x2, y2) = ends
         self.parts.append(
-            f'<path d="M{x1:.1f} {y1:.1f}A{radius:.1f} {radius:.1f} 0 0 1 {x2:.1f} {y2:.1f}" fill="none" stroke="currentColor" stroke-width="0.9"/>'
+            f'<path d="M{x1:.1f} {y1:.1f}A{radius:.1f} {radius:.1f} 0 0 1 {x2:.1f} {y2:.1f}" fill="none"'
+            ' stroke="currentColor" stroke-width="0.9"/>'
         )
         middle = (start + end) / 2
         self.text(x + (radius + 9) * math.sin(middle), y - (radius + 5) * math.cos(middle), mark)
 
     def _line(self, start: Point, end: Point, *, ends: bool = False) -> None:
         self.parts.append(
-            f'<path d="M{start[0]:.1f} {start[1]:.1f}L{end[0]:.1f} {end[1]:.1f}" fill="none" stroke="currentColor" stroke-width="0.9"/>'
+            f'<path d="M{start[0]:.1f} {start[1]:.1f}L{end[0]:.1f} {end[1]:.1f}" fill="none"'
+            ' stroke="currentColor" stroke-width="0.9"/>'
         )
         if ends:
             turn = math.atan2(end[1] - start[1], end[0] - start[0])
             self.parts += [_tip(end, turn), _tip(start, turn + math.pi)]
 
     def render(self, width: int, rows: Sequence[tuple[str, str, str]], spoken: str) -> str:
-        """The whole SVG: the drawing, then a list of (mark, label, words). `spoken` is its text alternative."""
+        """The whole SVG: the drawing, then a list of (mark, label, words). `spoken` is its text
+        alternative."""
         listed, y = [], self.height + 8
         for mark, label, words in rows:
             y += ROW
@@ -101,8 +108,9 @@ class Drawing:
                 y += ROW - 2
                 listed.append(_cell(WORDS_AT, y, more))
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" font-family="Plex Sans, sans-serif" viewBox="0 0 {width} {y + 10:.0f}" width="{width}" height="{y + 10:.0f}" '
-            f'role="img" aria-label={quoteattr(spoken)}>' + "".join(self.parts) + "".join(listed) + "</svg>"
+            '<svg xmlns="http://www.w3.org/2000/svg" class="sketch" font-family="Plex Sans, sans-serif"'
+            f' viewBox="0 0 {width} {y + 10:.0f}" width="{width}" height="{y + 10:.0f}" role="img"'
+            f" aria-label={quoteattr(spoken)}>" + "".join(self.parts) + "".join(listed) + "</svg>"
         )
 
 

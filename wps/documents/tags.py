@@ -1,8 +1,9 @@
-"""A lighter tag tree for rendered documents: inline spans that say nothing of their own become part of what holds them.
+"""A lighter tag tree for rendered documents: inline spans that say nothing of their own become part of what
+holds them.
 
-WeasyPrint makes an element of every piece of a line, half of all objects of a document. A span without attributes means
-nothing to whoever reads the tags (ISO 32000-1, 14.8.4.4.1), and every later step has to read each of them: signing,
-checking what was added since, copying into a packet.
+WeasyPrint makes an element of every piece of a line, half of all objects of a document. A span without
+attributes means nothing to whoever reads the tags (ISO 32000-1, 14.8.4.4.1), and every later step has to read
+each of them: signing, checking what was added since, copying into a packet.
 """
 
 from __future__ import annotations
@@ -11,7 +12,22 @@ from typing import Any
 
 from pikepdf import Array, Dictionary, Name, Object, Pdf
 
-HOLDERS = frozenset({Name.P, Name.H1, Name.H2, Name.H3, Name.H4, Name.TD, Name.TH, Name.Caption, Name.LBody, Name.Lbl, Name.Span, Name.Link})
+HOLDERS = frozenset(
+    {
+        Name.P,
+        Name.H1,
+        Name.H2,
+        Name.H3,
+        Name.H4,
+        Name.TD,
+        Name.TH,
+        Name.Caption,
+        Name.LBody,
+        Name.Lbl,
+        Name.Span,
+        Name.Link,
+    }
+)
 """Elements that may hold page content directly; elements that only group others may not."""
 PLAIN = frozenset({"/K", "/P", "/Pg", "/S", "/Type"})
 """What an element has that says nothing but where it stands."""
@@ -38,7 +54,8 @@ def fold_spans(pdf: Pdf) -> None:
 
 
 def _fold_below(holder: Object, moved: dict[Key, Object]) -> None:
-    """Fold what stands below. A span is folded before what holds it, so that what is `moved` ends at what stays."""
+    """Fold what stands below. A span is folded before what holds it, so that what is `moved` ends at what
+    stays."""
     kids = holder.get("/K")
     if kids is None or isinstance(kids, int):
         return
@@ -60,7 +77,12 @@ def _fold_below(holder: Object, moved: dict[Key, Object]) -> None:
 
 
 def _is_plain_span(kid: Object, page: Object | None) -> bool:
-    return kid.get("/S") == Name.Span and page is not None and kid.get("/Pg", page).objgen == page.objgen and set(kid.keys()) <= PLAIN
+    return (
+        kid.get("/S") == Name.Span
+        and page is not None
+        and kid.get("/Pg", page).objgen == page.objgen
+        and set(kid.keys()) <= PLAIN
+    )
 
 
 def _take_in(holder: Object, span: Object, found: list[Any], moved: dict[Key, Object]) -> None:

@@ -17,7 +17,10 @@ def outdated_copies() -> list[tuple[Transmittal, list[IssuedDocument]]]:
     """Transmittals whose recipient was not yet told that a document in them is superseded or withdrawn."""
     found = []
     for transmittal in Transmittal.objects.filter(recalled_on__isnull=True).select_related("packet"):
-        documents = [item.document for item in transmittal.packet.items.filter(document__isnull=False).select_related("document")]
+        documents = [
+            item.document
+            for item in transmittal.packet.items.filter(document__isnull=False).select_related("document")
+        ]
         outdated = [each for each in documents if not _is_current(each)]
         if outdated:
             found.append((transmittal, outdated))

@@ -1,4 +1,5 @@
-"""The sheet that goes with a welder's certificate: its standing on a day, confirmations and prolongations on record, blank lines."""
+"""The sheet that goes with a welder's certificate: its standing on a day, confirmations and prolongations on
+record, blank lines."""
 
 from __future__ import annotations
 
@@ -16,12 +17,17 @@ WORDS = "Confirmations and prolongations of a welder's qualification"
 
 
 def sheet_of(record: WelderTest, day: date) -> Document | None:
-    """The sheet on the day; `None` where confirmations do not keep the qualification. Raises TableError when the
-    edition's tables are not installed."""
+    """The sheet on the day; `None` where confirmations do not keep the qualification. Raises TableError when
+    the edition's tables are not installed."""
     validity = test_content(record)["validity"]
     if validity is None:
         return None
-    content = {**content_of(record), "validity": validity, "day": day.isoformat(), "standings": _standings(record, day)}
+    content = {
+        **content_of(record),
+        "validity": validity,
+        "day": day.isoformat(),
+        "standings": _standings(record, day),
+    }
     context = {**document_context(content), "kind_words": WORDS, "mark": None}
     made = render("documents/validity.html", context, content, paper_of(content))
     return Document(made.pdf, filename_of(f"{record.number}-validity", record.revision))
@@ -30,8 +36,13 @@ def sheet_of(record: WelderTest, day: date) -> Document | None:
 def _standings(record: WelderTest, day: date) -> list[dict[str, Any]]:
     return [
         {
-            "process": each.process, "operation": each.operation_words, "words": each.words, "because": each.answer.because,
-            "due": each.due_words, "clause": each.answer.citation.clause,
+            "process": each.process,
+            "operation": each.operation_words,
+            "words": each.words,
+            "because": each.answer.because,
+            "due": each.due_words,
+            "clause": each.answer.citation.clause,
         }
-        for each in standings_of(record.welder, day) if each.record == record
+        for each in standings_of(record.welder, day)
+        if each.record == record
     ]

@@ -65,8 +65,8 @@ class Incoming:
 
 @contextmanager
 def incoming() -> Iterator[Incoming]:
-    """A file to write to and read from, beside the vault's own. Whole or not at all: what is not kept is removed, and a
-    power cut leaves no half file under a hash."""
+    """A file to write to and read from, beside the vault's own. Whole or not at all: what is not kept is
+    removed, and a power cut leaves no half file under a hash."""
     folder = Path(settings.ISSUED_DIR)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     descriptor, name = tempfile.mkstemp(dir=folder, prefix=UNFINISHED)
@@ -106,6 +106,8 @@ def open_whole(sha256: str, suffix: str = ".pdf") -> BinaryIO:
         raise Damaged(f"The stored file {path.name} is gone. Bring it back from the backup.") from error
     if hashlib.file_digest(stream, "sha256").hexdigest() != sha256:
         stream.close()
-        raise Damaged(f"The stored file {path.name} was changed after it was stored. Bring it back from the backup.")
+        raise Damaged(
+            f"The stored file {path.name} was changed after it was stored. Bring it back from the backup."
+        )
     stream.seek(0)
     return stream

@@ -44,7 +44,10 @@ class MakeForm(_CertificateForm):
         min_length=SHORTEST_PASSPHRASE,
         max_length=200,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text=f"At least {SHORTEST_PASSPHRASE} characters: a few words no one connects with you. It locks your key; it is kept nowhere.",
+        help_text=(
+            f"At least {SHORTEST_PASSPHRASE} characters: a few words no one connects with you. It locks your"
+            " key; it is kept nowhere."
+        ),
         error_messages={
             "required": "Enter a passphrase.",
             "min_length": "Passphrase is %(show_value)d characters long. Make it %(limit_value)d or more.",
@@ -96,7 +99,8 @@ class UploadForm(_CertificateForm):
         file = self.cleaned_data["file"]
         if file.size > LARGEST_UPLOAD:
             raise forms.ValidationError(
-                f"PKCS#12 file has {file.size} bytes. Such a file has {LARGEST_UPLOAD} or fewer; choose another."
+                f"PKCS#12 file has {file.size} bytes. Such a file has {LARGEST_UPLOAD} or fewer; choose"
+                " another."
             )
         return file
 

@@ -10,6 +10,21 @@ from wps.models.spec import Spec
 from wps.models.task import BackgroundTask, TaskState
 
 __all__ = [
-    "Attachment", "AttachmentKind", "BackgroundTask", "FileCheck", "IssuedDocument", "Job", "Packet", "PacketItem", "PacketState", "Part",
-    "PersonalCertificate", "Rejudging", "SignatureTaken", "Spec", "Stage", "TaskState", "Transmittal",
+    "Attachment",
+    "AttachmentKind",
+    "BackgroundTask",
+    "FileCheck",
+    "IssuedDocument",
+    "Job",
+    "Packet",
+    "PacketItem",
+    "PacketState",
+    "Part",
+    "PersonalCertificate",
+    "Rejudging",
+    "SignatureTaken",
+    "Spec",
+    "Stage",
+    "TaskState",
+    "Transmittal",
 ]

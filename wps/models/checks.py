@@ -8,7 +8,8 @@ from django.urls import reverse
 
 
 class FileCheck(models.Model):
-    """One file somebody brought to be checked. The file is removed once it is; what was found stays for a while."""
+    """One file somebody brought to be checked. The file is removed once it is; what was found stays for a
+    while."""
 
     person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     """Who brought it: nobody else sees what was found."""

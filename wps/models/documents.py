@@ -1,4 +1,5 @@
-"""Issued documents: rendered once from an approved snapshot, then only signed; and papers brought from outside."""
+"""Issued documents: rendered once from an approved snapshot, then only signed; and papers brought from
+outside."""
 
 from __future__ import annotations
 
@@ -50,7 +51,9 @@ class IssuedDocument(models.Model):
         ordering = ["kind", "number", "revision"]
         constraints = [
             models.UniqueConstraint(fields=["kind", "record_id"], name="one_document_per_revision"),
-            models.CheckConstraint(condition=models.Q(stage__in=Stage.values), name="document_stage_is_known"),
+            models.CheckConstraint(
+                condition=models.Q(stage__in=Stage.values), name="document_stage_is_known"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -70,7 +73,9 @@ class IssuedDocument(models.Model):
     @property
     def signer(self) -> object | None:
         """Whose signature is awaited now."""
-        return {Stage.AUTHOR: self.author, Stage.APPROVER: self.approver, Stage.WITNESS: self.witness}.get(Stage(self.stage))
+        return {Stage.AUTHOR: self.author, Stage.APPROVER: self.approver, Stage.WITNESS: self.witness}.get(
+            Stage(self.stage)
+        )
 
 
 class AttachmentKind(models.TextChoices):
@@ -107,7 +112,11 @@ class Attachment(models.Model):
 
     class Meta:
         ordering = ["kind", "title", "id"]
-        constraints = [models.CheckConstraint(condition=models.Q(kind__in=AttachmentKind.values), name="attachment_kind_is_known")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(kind__in=AttachmentKind.values), name="attachment_kind_is_known"
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()}: {self.title}"
@@ -119,5 +128,9 @@ class Attachment(models.Model):
     @property
     def belongs_to(self) -> str:
         """Heat, record and job in words; empty when it stands alone."""
-        found = [f"heat or lot {self.heat}" if self.heat else "", self.record_number, f"job {self.job.number}" if self.job else ""]
+        found = [
+            f"heat or lot {self.heat}" if self.heat else "",
+            self.record_number,
+            f"job {self.job.number}" if self.job else "",
+        ]
         return ", ".join(each for each in found if each)

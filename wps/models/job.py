@@ -1,4 +1,5 @@
-"""Jobs and their parts: the welds a customer wants, each described by the same variables as everything else."""
+"""Jobs and their parts: the welds a customer wants, each described by the same variables as everything
+else."""
 
 from __future__ import annotations
 
@@ -18,7 +19,8 @@ class Job(models.Model):
     edition = models.CharField(max_length=60)
     """Edition of the code the job is welded to."""
     welder_edition = models.CharField(max_length=60, blank=True)
-    """Edition its welders are qualified to, where that is a code of its own; empty where one code rules both."""
+    """Edition its welders are qualified to, where that is a code of its own; empty where one code rules
+    both."""
     notes = models.TextField(blank=True)
     open = models.BooleanField(default=True)
 
@@ -62,4 +64,8 @@ class Part(models.Model):
 
     def chosen_spec(self) -> Spec | None:
         """The approved revision of the chosen WPS, if there is one."""
-        return Spec.objects.filter(number=self.spec_number, state="approved").first() if self.spec_number else None
+        return (
+            Spec.objects.filter(number=self.spec_number, state="approved").first()
+            if self.spec_number
+            else None
+        )

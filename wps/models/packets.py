@@ -24,7 +24,8 @@ class Packet(models.Model):
     recipient = models.CharField(max_length=160)
     job = models.ForeignKey("wps.Job", models.PROTECT, null=True, blank=True, related_name="packets")
     choice = models.JSONField(default=dict)
-    """What was chosen: `procedures` and `procedure_tests` and `welder_tests` (record ids), `welders`, `attachments` (ids), `asked_for` (kinds)."""
+    """What was chosen: `procedures` and `procedure_tests` and `welder_tests` (record ids), `welders`,
+    `attachments` (ids), `asked_for` (kinds)."""
     statement = models.CharField(max_length=600, blank=True)
     """Why the packet is issued in spite of what stands in its way; printed on the cover."""
     obstacles = models.JSONField(default=list)
@@ -44,7 +45,11 @@ class Packet(models.Model):
 
     class Meta:
         ordering = ["-id"]
-        constraints = [models.CheckConstraint(condition=models.Q(state__in=PacketState.values), name="packet_state_is_known")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(state__in=PacketState.values), name="packet_state_is_known"
+            )
+        ]
 
     def __str__(self) -> str:
         return f"Packet {self.number}"
@@ -59,13 +64,18 @@ class Packet(models.Model):
 
 
 class PacketItem(models.Model):
-    """One document or attachment of a packet as assembled. Names stand as text: they are what was handed over."""
+    """One document or attachment of a packet as assembled. Names stand as text: they are what was handed
+    over."""
 
     packet = models.ForeignKey(Packet, models.CASCADE, related_name="items")
     position = models.PositiveIntegerField()
     section = models.CharField(max_length=20)
-    document = models.ForeignKey("wps.IssuedDocument", models.PROTECT, null=True, blank=True, related_name="packet_items")
-    attachment = models.ForeignKey("wps.Attachment", models.PROTECT, null=True, blank=True, related_name="packet_items")
+    document = models.ForeignKey(
+        "wps.IssuedDocument", models.PROTECT, null=True, blank=True, related_name="packet_items"
+    )
+    attachment = models.ForeignKey(
+        "wps.Attachment", models.PROTECT, null=True, blank=True, related_name="packet_items"
+    )
     title = models.CharField(max_length=200)
     reference = models.CharField(max_length=60, blank=True)
     """Number and revision of a document; empty for attachments."""

@@ -10,8 +10,8 @@ from qualification.models import TableCheck
 
 
 class Rejudging(models.Model):
-    """All records of an edition judged again as if its tables read differently: first to be shown, and kept with the
-    check once that is saved or taken back."""
+    """All records of an edition judged again as if its tables read differently: first to be shown, and kept
+    with the check once that is saved or taken back."""
 
     class Cause(models.TextChoices):
         CORRECT = "correct", "Correction"
@@ -20,7 +20,8 @@ class Rejudging(models.Model):
     edition = models.CharField(max_length=60)
     cause = models.CharField(max_length=10, choices=Cause.choices)
     proposal = models.JSONField(default=dict)
-    """Of a correction: `file`, `path`, `row_hash`, `clause`, `day`, `copy` and `changes` as a `TableCheck` stores them."""
+    """Of a correction: `file`, `path`, `row_hash`, `clause`, `day`, `copy` and `changes` as a `TableCheck`
+    stores them."""
     check_made = models.ForeignKey(TableCheck, models.PROTECT, null=True, related_name="+")
     """The check taken back; of a correction the check it became, once saved."""
     token = models.CharField(max_length=64, blank=True)
@@ -37,11 +38,19 @@ class Rejudging(models.Model):
 
     class Meta:
         ordering = ["id"]
-        constraints = [models.CheckConstraint(condition=models.Q(cause__in=["correct", "take_back"]), name="rejudging_cause_is_known")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(cause__in=["correct", "take_back"]), name="rejudging_cause_is_known"
+            )
+        ]
 
     def __str__(self) -> str:
         clause = self.check_made.clause if self.check_made is not None else self.proposal.get("clause", "")
-        return f"{self.get_cause_display()} of {clause}" if self.cause == self.Cause.CORRECT else f"Check of {clause} taken back"
+        return (
+            f"{self.get_cause_display()} of {clause}"
+            if self.cause == self.Cause.CORRECT
+            else f"Check of {clause} taken back"
+        )
 
     def get_absolute_url(self) -> str:
         return reverse("rejudging", args=[self.pk])

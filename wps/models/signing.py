@@ -54,9 +54,12 @@ class PersonalCertificate(models.Model):
 
 
 class SignatureTaken(models.Model):
-    """One signature, as this shop took it: which file it made, so that the time does not rest on the file's word alone."""
+    """One signature, as this shop took it: which file it made, so that the time does not rest on the file's
+    word alone."""
 
-    document = models.ForeignKey("wps.IssuedDocument", models.PROTECT, null=True, blank=True, related_name="signatures")
+    document = models.ForeignKey(
+        "wps.IssuedDocument", models.PROTECT, null=True, blank=True, related_name="signatures"
+    )
     packet = models.ForeignKey("wps.Packet", models.PROTECT, null=True, blank=True, related_name="signatures")
     role = models.CharField(max_length=12)
     person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
@@ -71,8 +74,10 @@ class SignatureTaken(models.Model):
         ordering = ["id"]
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(document__isnull=False, packet__isnull=True) | models.Q(document__isnull=True, packet__isnull=False),
-                name="signature_on_document_or_packet"),
+                condition=models.Q(document__isnull=False, packet__isnull=True)
+                | models.Q(document__isnull=True, packet__isnull=False),
+                name="signature_on_document_or_packet",
+            ),
             models.UniqueConstraint(fields=["document", "role"], name="one_signature_per_role"),
         ]
 

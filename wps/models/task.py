@@ -41,9 +41,14 @@ class BackgroundTask(models.Model):
     class Meta:
         ordering = ["id"]
         constraints = [
-            models.CheckConstraint(condition=models.Q(state__in=TaskState.values), name="task_state_is_known"),
+            models.CheckConstraint(
+                condition=models.Q(state__in=TaskState.values), name="task_state_is_known"
+            ),
             models.UniqueConstraint(
-                fields=["kind", "subject_id"], condition=models.Q(state__in=["waiting", "running"]), name="task_open_once"),
+                fields=["kind", "subject_id"],
+                condition=models.Q(state__in=["waiting", "running"]),
+                name="task_open_once",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -1,4 +1,5 @@
-"""Putting a packet's file together, in the background: front rendered, stored documents copied, originals attached."""
+"""Putting a packet's file together, in the background: front rendered, stored documents copied, originals
+attached."""
 
 from __future__ import annotations
 
@@ -51,7 +52,8 @@ class Piece:
 
 
 def assemble(packet_id: int, progress: Progress) -> None:
-    """Assemble a packet: the background task. Begun again after a restart it starts from nothing and ends the same.
+    """Assemble a packet: the background task. Begun again after a restart it starts from nothing and ends the
+    same.
 
     Raises PacketChanged when something stands in the way that the issuer did not answer.
     """
@@ -75,8 +77,9 @@ def assemble(packet_id: int, progress: Progress) -> None:
 def _refuse_too_large(size: int) -> None:
     if size > LARGEST_FILE:
         raise PacketChanged(
-            f"The packet has {size / 1e6:.0f} MB, more than the {LARGEST_FILE / 1e6:.0f} MB of a file that can be checked later. "
-            "Leave attachments out, or make two packets.")
+            f"The packet has {size / 1e6:.0f} MB, more than the {LARGEST_FILE / 1e6:.0f} MB of a file that"
+            " can be checked later. Leave attachments out, or make two packets."
+        )
 
 
 def _refuse_unanswered(packet: Packet, obstacles: list[str]) -> None:
@@ -86,7 +89,8 @@ def _refuse_unanswered(packet: Packet, obstacles: list[str]) -> None:
 
 
 def pieces_of(packet: Packet, contents: Contents) -> list[Piece]:
-    """The documents and attachments in order; documents that were not made are left out, as the cover says."""
+    """The documents and attachments in order; documents that were not made are left out, as the cover
+    says."""
     pieces: list[Piece] = []
     names: set[str] = set()
     for key, _, records in contents.sections:
@@ -95,15 +99,31 @@ def pieces_of(packet: Packet, contents: Contents) -> list[Piece]:
             if document is None or not document.is_stored or not _is_whole(document.sha256):
                 continue
             item = PacketItem(
-                packet=packet, position=len(pieces), section=key, document=document, title=f"{WORDS[kind_of(record)]}: {record.title}".rstrip(": "),
-                reference=document.reference, sha256=document.sha256, pages=document.pages,
-                filename=_unique(filename_of(document.number, document.revision), names))
-            pieces.append(Piece(item, f"{record.get_state_display()}, {document.get_stage_display().lower()}"))
+                packet=packet,
+                position=len(pieces),
+                section=key,
+                document=document,
+                title=f"{WORDS[kind_of(record)]}: {record.title}".rstrip(": "),
+                reference=document.reference,
+                sha256=document.sha256,
+                pages=document.pages,
+                filename=_unique(filename_of(document.number, document.revision), names),
+            )
+            pieces.append(
+                Piece(item, f"{record.get_state_display()}, {document.get_stage_display().lower()}")
+            )
     for attachment in contents.attachments:
         about = f" ({attachment.belongs_to})" if attachment.belongs_to else ""
         item = PacketItem(
-            packet=packet, position=len(pieces), section="attachment", attachment=attachment, title=f"{attachment}{about}"[:200],
-            sha256=attachment.sha256, pages=attachment.pages, filename=_unique(_safe(attachment), names))
+            packet=packet,
+            position=len(pieces),
+            section="attachment",
+            attachment=attachment,
+            title=f"{attachment}{about}"[:200],
+            sha256=attachment.sha256,
+            pages=attachment.pages,
+            filename=_unique(_safe(attachment), names),
+        )
         pieces.append(Piece(item, "As brought", attachment))
     return pieces
 
@@ -132,9 +152,11 @@ def _unique(name: str, taken: set[str]) -> str:
     return found
 
 
-def write_packet(packet: Packet, contents: Contents, pieces: Sequence[Piece], out: BinaryIO, progress: Progress) -> None:
-    """Write the packet's file, ready for the issuer's signature. Pieces are read one at a time, so that memory does not
-    grow with the packet."""
+def write_packet(
+    packet: Packet, contents: Contents, pieces: Sequence[Piece], out: BinaryIO, progress: Progress
+) -> None:
+    """Write the packet's file, ready for the issuer's signature. Pieces are read one at a time, so that
+    memory does not grow with the packet."""
     total_steps = len(pieces) + 2
     progress(0, total_steps)
     front, total = _front(packet, contents, pieces)
@@ -153,14 +175,19 @@ def write_packet(packet: Packet, contents: Contents, pieces: Sequence[Piece], ou
 
 
 def front_guess(contents: Contents, pieces: Sequence[Piece]) -> int:
-    """Pages the front is taken to have until it has been rendered: the cover, and as many as the lines of its lists take."""
-    lines = 6 + sum(1 + len(piece.item.title) // LETTERS_A_LINE for piece in pieces) + sum(4 + 4 * len(entry.rows) for entry in contents.welders)
+    """Pages the front is taken to have until it has been rendered: the cover, and as many as the lines of its
+    lists take."""
+    lines = (
+        6
+        + sum(1 + len(piece.item.title) // LETTERS_A_LINE for piece in pieces)
+        + sum(4 + 4 * len(entry.rows) for entry in contents.welders)
+    )
     return 1 + max(0, ceil((lines - LINES_ON_COVER) / LINES_A_PAGE))
 
 
 def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple[bytes, int]:
-    """The front with the right page numbers in its index and its signature field, and the pages of the whole packet.
-    Rendered again only when its own length was guessed wrong."""
+    """The front with the right page numbers in its index and its signature field, and the pages of the whole
+    packet. Rendered again only when its own length was guessed wrong."""
     guess = front_guess(contents, pieces)
     while True:
         following = guess + 1
@@ -168,10 +195,22 @@ def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple
             piece.item.first_page = following
             following += piece.item.pages
         made = render_front(
-            packet, contents, [p.item for p in pieces], [p.state for p in pieces], listed_files(packet, pieces), following - 1)
+            packet,
+            contents,
+            [p.item for p in pieces],
+            [p.state for p in pieces],
+            listed_files(packet, pieces),
+            following - 1,
+        )
         if made.pages == guess:
             place = made.places["signature-issuer"]
-            return prepare(made.pdf, [Box(FIELD, LABEL, place.page, (place.left, place.bottom, place.right, place.top))]), following - 1
+            return (
+                prepare(
+                    made.pdf,
+                    [Box(FIELD, LABEL, place.page, (place.left, place.bottom, place.right, place.top))],
+                ),
+                following - 1,
+            )
         guess = made.pages
 
 
@@ -179,11 +218,23 @@ def listed_files(packet: Packet, pieces: Sequence[Piece]) -> dict[str, Any]:
     """The packet's own list of its files, embedded so that a check needs nothing else."""
     assert isinstance(packet.day, date)
     return {
-        "format": "coupon-to-paper-packet/1", "code": packet.code, "number": packet.number, "recipient": packet.recipient,
-        "day": packet.day.isoformat(), "exceptions": packet.obstacles, "statement": packet.statement,
+        "format": "coupon-to-paper-packet/1",
+        "code": packet.code,
+        "number": packet.number,
+        "recipient": packet.recipient,
+        "day": packet.day.isoformat(),
+        "exceptions": packet.obstacles,
+        "statement": packet.statement,
         "files": [
-            {"filename": p.item.filename, "sha256": p.item.sha256, "section": p.item.section, "reference": p.item.reference,
-             "title": p.item.title, "first_page": p.item.first_page, "pages": p.item.pages}
+            {
+                "filename": p.item.filename,
+                "sha256": p.item.sha256,
+                "section": p.item.section,
+                "reference": p.item.reference,
+                "title": p.item.title,
+                "first_page": p.item.first_page,
+                "pages": p.item.pages,
+            }
             for p in pieces
         ],
     }
@@ -195,9 +246,17 @@ def _add(readable: Readable, piece: Piece, bookmark: Bookmark) -> None:
     is_picture = piece.attachment is not None and piece.attachment.is_picture
     try:
         first = readable.add(picture_page(content) if is_picture else content, title, bookmark)
-    except (pikepdf.PdfError, ValueError, TypeError, KeyError, AttributeError, RuntimeError) as error:  # whatever others put into a PDF
+    except (
+        pikepdf.PdfError,
+        ValueError,
+        TypeError,
+        KeyError,
+        AttributeError,
+        RuntimeError,
+    ) as error:  # whatever others put into a PDF
         raise PacketChanged(
-            f"The pages of {title} cannot be copied into the packet. Print or scan the paper into a new PDF, add that, and set this one aside."
+            f"The pages of {title} cannot be copied into the packet. Print or scan the paper into a new PDF,"
+            " add that, and set this one aside."
         ) from error
     if first != piece.item.first_page:
         raise AssertionError(f"{title} begins on page {first}, the index says {piece.item.first_page}")

@@ -1,4 +1,5 @@
-"""Bookmarks: those of a stored file moved to where its pages stand in a packet, and the whole tree written out."""
+"""Bookmarks: those of a stored file moved to where its pages stand in a packet, and the whole tree written
+out."""
 
 from __future__ import annotations
 
@@ -26,8 +27,8 @@ class Bookmark:
 
 
 def bookmarks_of(source: Pdf, offset: int) -> list[Bookmark]:
-    """A source's own bookmarks, for when its first page becomes page `offset`. Those that lead to no page of it are
-    left out; what stands below them moves up."""
+    """A source's own bookmarks, for when its first page becomes page `offset`. Those that lead to no page of
+    it are left out; what stands below them moves up."""
     numbers = {page.obj.objgen: number for number, page in enumerate(source.pages)}
     with source.open_outline() as outline:
         return _moved(outline.root, numbers, offset)
@@ -55,14 +56,22 @@ def write_outline(target: PdfFile, bookmarks: Sequence[Bookmark], pages: Sequenc
     """Write the tree; the number of its root. `pages` are the numbers of the page objects."""
     root = target.reserve()
     first, last = _write_level(target, bookmarks, root, pages)
-    target.write(root, b"<< /Type /Outlines /First %s /Last %s /Count %d >>" % (ref(first), ref(last), len(bookmarks)))
+    target.write(
+        root, b"<< /Type /Outlines /First %s /Last %s /Count %d >>" % (ref(first), ref(last), len(bookmarks))
+    )
     return root
 
 
-def _write_level(target: PdfFile, level: Sequence[Bookmark], parent: int, pages: Sequence[int]) -> tuple[int, int]:
+def _write_level(
+    target: PdfFile, level: Sequence[Bookmark], parent: int, pages: Sequence[int]
+) -> tuple[int, int]:
     numbers = [target.reserve() for _ in level]
     for index, (bookmark, number) in enumerate(zip(level, numbers, strict=True)):
-        body = b"/Title %s /Parent %s /Dest [ %s /Fit ]" % (pikepdf.String(bookmark.title).unparse(), ref(parent), ref(pages[bookmark.page]))
+        body = b"/Title %s /Parent %s /Dest [ %s /Fit ]" % (
+            pikepdf.String(bookmark.title).unparse(),
+            ref(parent),
+            ref(pages[bookmark.page]),
+        )
         if index:
             body += b" /Prev " + ref(numbers[index - 1])
         if index + 1 < len(numbers):

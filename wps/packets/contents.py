@@ -24,7 +24,8 @@ from wps.models import Attachment, Job, Packet, Part, Spec
 
 @dataclass(frozen=True)
 class ProcessRow:
-    """One process a listed welder holds: by which test, what kept it last, until when, within which limits."""
+    """One process a listed welder holds: by which test, what kept it last, until when, within which
+    limits."""
 
     standing: Standing
     last_use: date | None
@@ -56,14 +57,17 @@ class Contents:
     def sections(self) -> tuple[tuple[str, str, tuple[Record, ...]], ...]:
         """Key, heading and records of each section of documents."""
         return (
-            ("procedure", "Procedures", self.procedures), ("procedure-test", "Procedure tests", self.procedure_tests),
+            ("procedure", "Procedures", self.procedures),
+            ("procedure-test", "Procedure tests", self.procedure_tests),
             ("welder-test", "Welder tests", self.welder_tests),
         )
 
     @property
     def editions(self) -> list[str]:
         """Names of the code editions the procedures, and then the welders' tests, were judged under."""
-        return list(dict.fromkeys(_edition_name(each.edition) for each in (*self.procedures, *self.welder_tests)))
+        return list(
+            dict.fromkeys(_edition_name(each.edition) for each in (*self.procedures, *self.welder_tests))
+        )
 
 
 def _edition_name(key: str) -> str:
@@ -79,10 +83,14 @@ def contents_of(packet: Packet, day: date) -> Contents:
     procedures = tuple(_in_order(Spec.objects.filter(pk__in=choice.get("procedures", []))))
     tests = {test.pk: test for spec in procedures for test in spec.tests.order_by("number", "revision")}
     processes = processes_of(procedures)
-    welders = tuple(welder_entry(each, processes, day) for each in Welder.objects.filter(pk__in=choice.get("welders", [])))
+    welders = tuple(
+        welder_entry(each, processes, day) for each in Welder.objects.filter(pk__in=choice.get("welders", []))
+    )
     carried = {(type(r), r.pk): r for entry in welders for r in entry.records}
     welder_tests = tuple(r for r in carried.values() if not (isinstance(r, ProcedureTest) and r.pk in tests))
-    attachments = tuple(Attachment.objects.filter(pk__in=choice.get("attachments", [])).order_by("kind", "title", "id"))
+    attachments = tuple(
+        Attachment.objects.filter(pk__in=choice.get("attachments", [])).order_by("kind", "title", "id")
+    )
     return Contents(procedures, tuple(tests.values()), welders, welder_tests, _by_kind(attachments), day)
 
 
@@ -96,8 +104,8 @@ def _by_kind(attachments: Iterable[Attachment]) -> tuple[Attachment, ...]:
 
 
 def welder_entry(welder: Welder, processes: set[str], day: date) -> WelderEntry:
-    """How the welder stands on the day in each of these processes (in all, when none is named): by every test that
-    holds, or by the one closest to it; and the tests behind that."""
+    """How the welder stands on the day in each of these processes (in all, when none is named): by every test
+    that holds, or by the one closest to it; and the tests behind that."""
     standings = [each for each in standings_of(welder, day) if not processes or each.process in processes]
     shown = [each for each in standings if each.answer.state is Holding.HOLDS]
     held = {each.process for each in shown}
@@ -107,7 +115,9 @@ def welder_entry(welder: Welder, processes: set[str], day: date) -> WelderEntry:
 
 
 def _row(welder: Welder, standing: Standing, day: date) -> ProcessRow:
-    lines: list[ShortLine] = [line for line in summary_of(standing.record, Side.WELDER).lines if line.process == standing.process]
+    lines: list[ShortLine] = [
+        line for line in summary_of(standing.record, Side.WELDER).lines if line.process == standing.process
+    ]
     ranges = lines[0].ranges if lines else ()
     if standing.is_confirmed:
         return ProcessRow(standing, standing.answer.confirmed_on, ranges)
@@ -115,7 +125,9 @@ def _row(welder: Welder, standing: Standing, day: date) -> ProcessRow:
     if standing.operation:
         uses = uses.filter(operation=standing.operation)
     last = uses.order_by("-used_on").first()
-    days = [d for d in (last.used_on if last else None, standing.record.welded_on) if d is not None and d <= day]
+    days = [
+        d for d in (last.used_on if last else None, standing.record.welded_on) if d is not None and d <= day
+    ]
     return ProcessRow(standing, max(days, default=None), ranges)
 
 
@@ -125,17 +137,24 @@ def processes_of(procedures: Iterable[Spec]) -> set[str]:
 
 
 def proposed_for(job: Job, day: date) -> dict[str, list[int]]:
-    """What a packet for the job would bring: the approved procedures its parts name, the active welders who may make at
-    least one line of one part on the day, and the papers that belong to the job or to a record that comes along."""
+    """What a packet for the job would bring: the approved procedures its parts name, the active welders who
+    may make at least one line of one part on the day, and the papers that belong to the job or to a record
+    that comes along."""
     parts = list(job.parts.all())
     specs = {spec.pk for part in parts if (spec := part.chosen_spec()) is not None}
     makers = Makers(job, Welder.objects.filter(active=True), day)
     belongs = Q(job=job)
     for spec in Spec.objects.filter(pk__in=specs):
         belongs |= Q(record_kind="procedure", record_number=spec.number)
-        belongs |= Q(record_kind="procedure-test", record_number__in=list(spec.tests.values_list("number", flat=True)))
+        belongs |= Q(
+            record_kind="procedure-test", record_number__in=list(spec.tests.values_list("number", flat=True))
+        )
     attachments = Attachment.objects.filter(belongs, set_aside_because="").values_list("pk", flat=True)
-    return {"procedures": sorted(specs), "welders": sorted({pk for part in parts for pk in makers.of(part)}), "attachments": list(attachments)}
+    return {
+        "procedures": sorted(specs),
+        "welders": sorted({pk for part in parts for pk in makers.of(part)}),
+        "attachments": list(attachments),
+    }
 
 
 class Makers:
@@ -152,7 +171,12 @@ class Makers:
         """Ids of those welders; none where the tables of the job's edition are not installed."""
         if self._shelf is None:
             return set()
-        found = answers(self._shelf.made(part), self._files, self._shelf.for_welders, self._shelf.house(self._shelf.chosen(part.spec_number)))
+        found = answers(
+            self._shelf.made(part),
+            self._files,
+            self._shelf.for_welders,
+            self._shelf.house(self._shelf.chosen(part.spec_number)),
+        )
         return {each.welder.pk for each in found if each.may or each.some_lines}
 
     def limits_against(self, part: Part) -> list[str]:
@@ -160,5 +184,7 @@ class Makers:
         if self._shelf is None:
             return []
         house = self._shelf.house(self._shelf.chosen(part.spec_number))
-        found = (f for line in held_to(self._shelf.made(part), house, self._shelf.edition) for f in against(line))
+        found = (
+            f for line in held_to(self._shelf.made(part), house, self._shelf.edition) for f in against(line)
+        )
         return list(dict.fromkeys(say_obstacle(finding) for finding in found))

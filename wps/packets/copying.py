@@ -14,7 +14,9 @@ from wps.packets.pdf_file import PdfFile, ref
 _TOKEN = re.compile(
     rb"\((?:[^\\()]|\\.)*\)"  # a string, left alone: it may look like a reference
     rb"|/StructParents? (?P<key>\d+)(?! \d+ R)"
-    rb"|(?P<number>\d+) (?P<generation>\d+) R", re.DOTALL)
+    rb"|(?P<number>\d+) (?P<generation>\d+) R",
+    re.DOTALL,
+)
 _NAMED = re.compile(rb"/(?:ID \(|Headers \[[^]]*\])")
 """Where elements of a table name one another."""
 
@@ -23,8 +25,8 @@ class Copier:
     """Objects of one source on their way into a file: each is written once, with whatever it leads to."""
 
     def __init__(self, source: Pdf, target: PdfFile, tag_key: int | None, apart: bytes = b"") -> None:
-        """`tag_key`: what to add to keys of the parent tree, `None` to leave the keys out. `apart`: what to put before
-        names of elements, so that they stay apart from those of other sources."""
+        """`tag_key`: what to add to keys of the parent tree, `None` to leave the keys out. `apart`: what to
+        put before names of elements, so that they stay apart from those of other sources."""
         self._source, self._target, self._tag_key, self._apart = source, target, tag_key, apart
         self._numbers: dict[tuple[int, int], int] = {}
         self._waiting: list[tuple[int, int]] = []
@@ -46,7 +48,11 @@ class Copier:
 
     def body(self, found: Any) -> bytes:
         """The object as it is written in the target."""
-        plain = found.unparse(resolved=True) if isinstance(found, pikepdf.Object) else Array([found]).unparse()[2:-2]
+        plain = (
+            found.unparse(resolved=True)
+            if isinstance(found, pikepdf.Object)
+            else Array([found]).unparse()[2:-2]
+        )
         body = _TOKEN.sub(self._renumbered, plain)
         if self._apart and b"/StructElem" in body:
             body = _NAMED.sub(lambda match: match[0].replace(b"(", b"(" + self._apart), body)

@@ -42,10 +42,14 @@ def begin_assembly(packet: Packet, statement: str, person: User) -> BackgroundTa
     with transaction.atomic():
         current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         if current.state == PacketState.ISSUED or is_being_assembled(current):
-            raise PacketRefused(f"{current} is {current.get_state_display().lower()}; make a new packet for another one.")
+            raise PacketRefused(
+                f"{current} is {current.get_state_display().lower()}; make a new packet for another one."
+            )
         obstacles = obstacles_today(current)
         if obstacles and not statement.strip():
-            raise PacketRefused("State why the packet is issued in spite of what is listed, or put it right first.")
+            raise PacketRefused(
+                "State why the packet is issued in spite of what is listed, or put it right first."
+            )
         current.obstacles, current.statement = obstacles, statement.strip() if obstacles else ""
         current.day, current.state = timezone.localdate(), PacketState.ASSEMBLING
         current.save()
@@ -53,14 +57,19 @@ def begin_assembly(packet: Packet, statement: str, person: User) -> BackgroundTa
 
 
 def is_being_assembled(packet: Packet) -> bool:
-    """True while a task for it waits or runs; a task that failed leaves the packet free to be assembled again."""
-    under_way = BackgroundTask.objects.filter(kind=TASK, subject_id=packet.pk, state__in=[TaskState.WAITING, TaskState.RUNNING])
+    """True while a task for it waits or runs; a task that failed leaves the packet free to be assembled
+    again."""
+    under_way = BackgroundTask.objects.filter(
+        kind=TASK, subject_id=packet.pk, state__in=[TaskState.WAITING, TaskState.RUNNING]
+    )
     return packet.state == PacketState.ASSEMBLING and under_way.exists()
 
 
 def _refuse_without_role(person: User) -> None:
     if not (may_author(person) or may_approve(person)):
-        raise PacketRefused("Issuing a packet takes an author or an approver. Ask the shop's administrator for the role.")
+        raise PacketRefused(
+            "Issuing a packet takes an author or an approver. Ask the shop's administrator for the role."
+        )
 
 
 def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Transmittal:
@@ -79,38 +88,68 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
         current.issued_at, current.issued_by_name = timezone.now(), name_of(person)
         current.save()
         note_signature(ISSUER, person, certificate, current.sha256, packet=current)
-        append("issue_packet", KIND, current.pk, str(current), name_of(person), {
-            "sha256": current.sha256, "recipient": current.recipient, "exceptions": current.obstacles, "reason": current.statement})
+        append(
+            "issue_packet",
+            KIND,
+            current.pk,
+            str(current),
+            name_of(person),
+            {
+                "sha256": current.sha256,
+                "recipient": current.recipient,
+                "exceptions": current.obstacles,
+                "reason": current.statement,
+            },
+        )
         return hand_over(current, current.recipient, timezone.localdate(), way, person)
 
 
 def _refuse_outdated(packet: Packet) -> None:
     if packet.state != PacketState.READY:
-        raise PacketRefused(f"{packet} is {packet.get_state_display().lower()}; it is signed once it is assembled.")
+        raise PacketRefused(
+            f"{packet} is {packet.get_state_display().lower()}; it is signed once it is assembled."
+        )
     if packet.day != timezone.localdate():
-        raise PacketRefused(f"{packet} was assembled on {packet.day}; welders and revisions are stated as on the day of issue. Assemble it again.")
+        raise PacketRefused(
+            f"{packet} was assembled on {packet.day}; welders and revisions are stated as on the day of"
+            " issue. Assemble it again."
+        )
     new = [each for each in obstacles_today(packet) if each not in packet.obstacles]
     if new:
         raise PacketRefused(f"Since it was assembled this came up: {' '.join(new)} Assemble it again.")
-    if any(item.document.sha256 != item.sha256 for item in packet.items.filter(document__isnull=False).select_related("document")):
-        raise PacketRefused("A document in it was signed since it was assembled. Assemble it again, so that it brings the newest file.")
+    if any(
+        item.document.sha256 != item.sha256
+        for item in packet.items.filter(document__isnull=False).select_related("document")
+    ):
+        raise PacketRefused(
+            "A document in it was signed since it was assembled. Assemble it again, so that it brings the"
+            " newest file."
+        )
 
 
 def _signed(packet: Packet, certificate: PersonalCertificate, passphrase: str) -> str:
-    """Sign the assembled file and keep the result; its hash. Signing takes a fraction of a second even for hundreds of
-    pages, since the passphrase cannot wait for a task in the background: it is kept nowhere."""
+    """Sign the assembled file and keep the result; its hash. Signing takes a fraction of a second even for
+    hundreds of pages, since the passphrase cannot wait for a task in the background: it is kept nowhere."""
     try:
         with vault.opened(packet.assembled_sha256) as assembled, vault.incoming() as made:
             sign_file(
-                assembled, made.stream, FIELD, bytes(certificate.pkcs12), passphrase, f"I issue this packet to {packet.recipient}", certify=True,
-                timestamp_url=Shop.current().timestamp_url)
+                assembled,
+                made.stream,
+                FIELD,
+                bytes(certificate.pkcs12),
+                passphrase,
+                f"I issue this packet to {packet.recipient}",
+                certify=True,
+                timestamp_url=Shop.current().timestamp_url,
+            )
             return made.keep()
     except vault.Damaged as damaged:
         raise PacketRefused(f"{damaged} Or assemble the packet again.") from damaged
 
 
 def hand_over(packet: Packet, recipient: str, day: date, way: str, person: User) -> Transmittal:
-    """Record a handing over. Raises PacketRefused for a packet that is not issued, or without recipient and way."""
+    """Record a handing over. Raises PacketRefused for a packet that is not issued, or without recipient and
+    way."""
     if packet.state != PacketState.ISSUED:
         raise PacketRefused(f"{packet} is not issued yet, so it cannot be handed over.")
     if not recipient.strip() or not way.strip():
@@ -119,10 +158,27 @@ def hand_over(packet: Packet, recipient: str, day: date, way: str, person: User)
         raise PacketRefused(f"The day {day} lies in the future. Record a handing over once it has happened.")
     with transaction.atomic():
         made = Transmittal.objects.create(
-            packet=packet, recipient=recipient.strip(), sent_on=day, way=way.strip(), sha256=packet.sha256,
-            revisions=[item.reference for item in packet.items.exclude(reference="")], recorded_by_name=name_of(person))
-        append("hand_over", KIND, packet.pk, str(packet), name_of(person), {
-            "recipient": made.recipient, "sha256": made.sha256, "revisions": made.revisions, "detail": f"to {made.recipient}, {made.way}"})
+            packet=packet,
+            recipient=recipient.strip(),
+            sent_on=day,
+            way=way.strip(),
+            sha256=packet.sha256,
+            revisions=[item.reference for item in packet.items.exclude(reference="")],
+            recorded_by_name=name_of(person),
+        )
+        append(
+            "hand_over",
+            KIND,
+            packet.pk,
+            str(packet),
+            name_of(person),
+            {
+                "recipient": made.recipient,
+                "sha256": made.sha256,
+                "revisions": made.revisions,
+                "detail": f"to {made.recipient}, {made.way}",
+            },
+        )
     return made
 
 
@@ -130,4 +186,11 @@ def note_recall(transmittal: Transmittal, person: User) -> None:
     """Record that the recipient was told of documents no longer in force."""
     with transaction.atomic():
         Transmittal.objects.filter(pk=transmittal.pk).update(recalled_on=timezone.localdate())
-        append("recall", KIND, transmittal.packet_id, str(transmittal.packet), name_of(person), {"recipient": transmittal.recipient})
+        append(
+            "recall",
+            KIND,
+            transmittal.packet_id,
+            str(transmittal.packet),
+            name_of(person),
+            {"recipient": transmittal.recipient},
+        )

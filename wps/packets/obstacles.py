@@ -1,4 +1,5 @@
-"""What stands in the way of issuing a packet, in sentences. The issuer may answer them with a statement, never remove them."""
+"""What stands in the way of issuing a packet, in sentences. The issuer may answer them with a statement,
+never remove them."""
 
 from __future__ import annotations
 
@@ -12,7 +13,12 @@ from wps.packets.contents import Contents, Makers, WelderEntry
 
 def obstacles_to(packet: Packet, contents: Contents) -> list[str]:
     """Everything that would have to be put right, empty when the packet is whole."""
-    found = [sentence for _, _, records in contents.sections for record in records for sentence in _with_document(record)]
+    found = [
+        sentence
+        for _, _, records in contents.sections
+        for record in records
+        for sentence in _with_document(record)
+    ]
     found += _with_procedures(packet, contents)
     for entry in contents.welders:
         found += _with_welder(entry)
@@ -42,7 +48,11 @@ def _with_bytes(document: IssuedDocument, name: str) -> list[str]:
 
 def _with_procedures(packet: Packet, contents: Contents) -> list[str]:
     found = [] if contents.procedures else ["No procedure is chosen."]
-    found += [f"Procedure {spec.reference} names no supporting test." for spec in contents.procedures if not spec.tests.exists()]
+    found += [
+        f"Procedure {spec.reference} names no supporting test."
+        for spec in contents.procedures
+        if not spec.tests.exists()
+    ]
     if packet.job is not None:
         makers = Makers(packet.job, [entry.welder for entry in contents.welders], contents.day)
         for part in packet.job.parts.all():
@@ -55,9 +65,15 @@ def _with_part(packet: Packet, part: Part, contents: Contents, makers: Makers) -
     if not part.spec_number:
         return [f"Weld {part.mark} of job {packet.job.number} names no procedure."]
     if part.spec_number not in {spec.number for spec in contents.procedures}:
-        return [f"Weld {part.mark} of job {packet.job.number} names procedure {part.spec_number}, which is not in the packet."]
+        return [
+            f"Weld {part.mark} of job {packet.job.number} names procedure {part.spec_number}, which is not in"
+            " the packet."
+        ]
     if limits := makers.limits_against(part):
-        return [f"Weld {part.mark} of job {packet.job.number} does not keep within limits laid over the code: {'; '.join(limits)}."]
+        return [
+            f"Weld {part.mark} of job {packet.job.number} does not keep within limits laid over the code:"
+            f" {'; '.join(limits)}."
+        ]
     if contents.welders and not makers.of(part):
         return [f"No listed welder may make weld {part.mark} of job {packet.job.number} on {contents.day}."]
     return []
@@ -67,8 +83,10 @@ def _with_welder(entry: WelderEntry) -> list[str]:
     if not entry.rows:
         return [f"Welder {entry.welder} has no passed test in a process of this packet."]
     return [
-        f"Welder {entry.welder}, {row.standing.process}, {row.standing.operation_words.lower()}: {row.standing.words.lower()}."
-        for row in entry.rows if row.standing.answer.state is not Holding.HOLDS
+        f"Welder {entry.welder}, {row.standing.process}, {row.standing.operation_words.lower()}:"
+        f" {row.standing.words.lower()}."
+        for row in entry.rows
+        if row.standing.answer.state is not Holding.HOLDS
     ]
 
 
@@ -76,6 +94,11 @@ def _with_attachments(packet: Packet, contents: Contents) -> list[str]:
     brought = {each.kind for each in contents.attachments}
     found = [
         f"{AttachmentKind(kind).label}: the recipient asks for one, and none is in the packet."
-        for kind in packet.choice.get("asked_for", []) if kind not in brought
+        for kind in packet.choice.get("asked_for", [])
+        if kind not in brought
     ]
-    return found + [f"{each} was set aside: {each.set_aside_because}" for each in contents.attachments if each.set_aside_because]
+    return found + [
+        f"{each} was set aside: {each.set_aside_because}"
+        for each in contents.attachments
+        if each.set_aside_because
+    ]

@@ -1,4 +1,5 @@
-"""Page numbers of a packet, written over stored pages with an embedded font, as a note that is not part of the reading order."""
+"""Page numbers of a packet, written over stored pages with an embedded font, as a note that is not part of
+the reading order."""
 
 from __future__ import annotations
 
@@ -23,7 +24,8 @@ SLOT = "/PacketNumber"
 
 
 class PageNumbers:
-    """Writes `label  page 3 of 210` at the foot of pages. Characters outside ASCII are left out of the label."""
+    """Writes `label  page 3 of 210` at the foot of pages. Characters outside ASCII are left out of the
+    label."""
 
     def __init__(self, label: str, total: int) -> None:
         self._label, self._total = label.encode("ascii", "ignore").decode(), total
@@ -42,7 +44,10 @@ def _write(pdf: Pdf, page: pikepdf.Page, font: Any, words: str, width: float) ->
     escaped = words.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)")
     matrix = " ".join(f"{part:.2f}" for part in _matrix(page, width))
     page.contents_add(pdf.make_stream(b"q\n"), prepend=True)
-    text = f"\nQ\n/Artifact <</Type /Pagination>> BDC q 0 g BT {SLOT} {SIZE} Tf {matrix} Tm ({escaped}) Tj ET Q EMC\n"
+    text = (
+        f"\nQ\n/Artifact <</Type /Pagination>> BDC q 0 g BT {SLOT} {SIZE} Tf {matrix} Tm ({escaped}) Tj ET Q"
+        " EMC\n"
+    )
     page.contents_add(pdf.make_stream(text.encode("ascii")))
 
 
@@ -77,7 +82,10 @@ class NumberFont:
         self._full, self.program = _cut_down()
         self._scale = 1000 / self._full["head"].unitsPerEm
         letters, advances = self._full.getBestCmap(), self._full["hmtx"]
-        self.widths = [round(advances[letters[code]][0] * self._scale) if code in letters else 0 for code in range(FIRST, LAST + 1)]
+        self.widths = [
+            round(advances[letters[code]][0] * self._scale) if code in letters else 0
+            for code in range(FIRST, LAST + 1)
+        ]
 
     def write_to(self, target: PdfFile) -> int:
         """Write the font into a file; its number there."""
@@ -85,12 +93,26 @@ class NumberFont:
         program = target.add_deflated(b"/Length1 %d" % len(self.program), self.program)
         box = Array([round(side * self._scale) for side in (head.xMin, head.yMin, head.xMax, head.yMax)])
         descriptor = Dictionary(
-            Type=Name.FontDescriptor, FontName=Name(f"/{FONT_NAME}"), Flags=32, ItalicAngle=0, StemV=80, FontBBox=box,
-            Ascent=round(lines.ascent * self._scale), Descent=round(lines.descent * self._scale), CapHeight=700)
+            Type=Name.FontDescriptor,
+            FontName=Name(f"/{FONT_NAME}"),
+            Flags=32,
+            ItalicAngle=0,
+            StemV=80,
+            FontBBox=box,
+            Ascent=round(lines.ascent * self._scale),
+            Descent=round(lines.descent * self._scale),
+            CapHeight=700,
+        )
         described = target.add(_with(descriptor, b"/FontFile2", program))
         font = Dictionary(
-            Type=Name.Font, Subtype=Name.TrueType, BaseFont=Name(f"/{FONT_NAME}"), Encoding=Name.WinAnsiEncoding, FirstChar=FIRST,
-            LastChar=LAST, Widths=Array(self.widths))
+            Type=Name.Font,
+            Subtype=Name.TrueType,
+            BaseFont=Name(f"/{FONT_NAME}"),
+            Encoding=Name.WinAnsiEncoding,
+            FirstChar=FIRST,
+            LastChar=LAST,
+            Widths=Array(self.widths),
+        )
         return target.add(_with(font, b"/FontDescriptor", described))
 
 

@@ -1,9 +1,9 @@
 """A PDF written object by object to a file, so that its size is never held in memory.
 
 PDF libraries build a file in memory and write it at the end; a packet of hundreds of tagged pages and scanned
-papers then takes hundreds of megabytes. What is copied here was read by such a library (pikepdf) and is passed
-on as it stands; only numbering, object streams and the cross-reference stream are written here
-(ISO 32000-1, 7.5).
+papers then takes hundreds of megabytes. What is copied here was read by such a library (pikepdf) and is
+passed on as it stands; only numbering, object streams and the cross-reference stream are written here (ISO
+32000-1, 7.5).
 """
 
 from __future__ import annotations
@@ -48,7 +48,8 @@ class PdfFile:
         return number
 
     def write_stream(self, number: int, entries: bytes, data: bytes) -> None:
-        """A stream: `entries` are those of its dictionary without `/Length`, `data` its bytes as the filter left them."""
+        """A stream: `entries` are those of its dictionary without `/Length`, `data` its bytes as the filter
+        left them."""
         self._entries[number] = _ENTRY.pack(PLAIN, self._at, 0)
         head = b"%d 0 obj\n<< %s /Length %d >>\nstream\n" % (number, entries, len(data))
         for part in (head, data, b"\nendstream\nendobj\n"):
@@ -61,7 +62,8 @@ class PdfFile:
         return number
 
     def finish(self, root: int, info: int | None, identifier: bytes) -> None:
-        """Write what waits and the cross-reference stream. Raises ValueError when a reserved object was never written."""
+        """Write what waits and the cross-reference stream. Raises ValueError when a reserved object was never
+        written."""
         self._write_waiting()
         number, start = self.reserve(), self._at
         self._entries[number] = _ENTRY.pack(PLAIN, start, 0)
@@ -71,7 +73,8 @@ class PdfFile:
         hexadecimal = identifier.hex()
         trailer = (
             f"/Type /XRef /Size {len(self._entries)} /W [ 1 8 4 ] /Root {root} 0 R {names}"
-            f"/ID [ <{hexadecimal}> <{hexadecimal}> ] /Filter /FlateDecode")
+            f"/ID [ <{hexadecimal}> <{hexadecimal}> ] /Filter /FlateDecode"
+        )
         self.write_stream(number, trailer.encode("ascii"), zlib.compress(b"".join(self._entries)))
         self._out.write(b"startxref\n%d\n%%%%EOF\n" % start)
 

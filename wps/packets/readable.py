@@ -1,8 +1,9 @@
-"""The readable side of a packet: stored pages put behind one another, with tags, bookmarks and page numbers kept.
+"""The readable side of a packet: stored pages put behind one another, with tags, bookmarks and page numbers
+kept.
 
-Nothing is rendered again: pages are copied as they were stored, one file at a time, straight to the packet's file.
-Signature blocks become part of the page, since the signatures themselves hold for the original file only, which
-travels along as an attachment.
+Nothing is rendered again: pages are copied as they were stored, one file at a time, straight to the packet's
+file. Signature blocks become part of the page, since the signatures themselves hold for the original file
+only, which travels along as an attachment.
 """
 
 from __future__ import annotations
@@ -33,8 +34,8 @@ class Original:
 
 
 class Readable:
-    """A packet's file in the making: begins with the front, whose signature field, metadata and language are the
-    packet's; grows by whole files; ends with what ties them together."""
+    """A packet's file in the making: begins with the front, whose signature field, metadata and language are
+    the packet's; grows by whole files; ends with what ties them together."""
 
     def __init__(self, out: BinaryIO, front: bytes, label: str, total: int) -> None:
         self._target = PdfFile(out)
@@ -75,25 +76,40 @@ class Readable:
 
     def attach(self, content: bytes, about: Original) -> None:
         """Attach a file byte for byte."""
-        checksum = hashlib.md5(content, usedforsecurity=False).hexdigest().encode("ascii")  # what the format asks for, to find damage
+        checksum = (
+            hashlib.md5(content, usedforsecurity=False).hexdigest().encode("ascii")
+        )  # what the format asks for, to find damage
         subtype = Name("/" + about.media_type).unparse()
         file = self._target.add_deflated(
-            b"/Type /EmbeddedFile /Subtype %s /Params << /Size %d /CheckSum <%s> >>" % (subtype, len(content), checksum), content, QUICK)
+            b"/Type /EmbeddedFile /Subtype %s /Params << /Size %d /CheckSum <%s> >>"
+            % (subtype, len(content), checksum),
+            content,
+            QUICK,
+        )
         name, description = (pikepdf.String(words).unparse() for words in (about.filename, about.description))
         self._files[about.filename] = self._target.add(
             b"<< /Type /Filespec /F %s /UF %s /Desc %s /AFRelationship /%s /EF << /F %s /UF %s >> >>"
-            % (name, name, description, about.relationship.encode("ascii"), ref(file), ref(file)))
+            % (name, name, description, about.relationship.encode("ascii"), ref(file), ref(file))
+        )
 
     def finish(self) -> int:
         """Write what ties the files together; how many pages there are."""
         kids = b" ".join(ref(number) for number in self._pages)
-        self._target.write(self._page_tree, b"<< /Type /Pages /Count %d /Kids [ %s ] >>" % (len(self._pages), kids))
+        self._target.write(
+            self._page_tree, b"<< /Type /Pages /Count %d /Kids [ %s ] >>" % (len(self._pages), kids)
+        )
         self._write_tags()
         outline = write_outline(self._target, self._bookmarks, self._pages)
-        names = b" ".join(b"%s %s" % (pikepdf.String(name).unparse(), ref(self._files[name])) for name in sorted(self._files))
+        names = b" ".join(
+            b"%s %s" % (pikepdf.String(name).unparse(), ref(self._files[name]))
+            for name in sorted(self._files)
+        )
         files = b" ".join(ref(number) for number in self._files.values())
-        root = self._target.add(self._catalog + b" /Outlines %s /Names << /EmbeddedFiles << /Names [ %s ] >> >> /AF [ %s ] >>" % (
-            ref(outline), names, files))
+        root = self._target.add(
+            self._catalog
+            + b" /Outlines %s /Names << /EmbeddedFiles << /Names [ %s ] >> >> /AF [ %s ] >>"
+            % (ref(outline), names, files)
+        )
         self._target.finish(root, self._info, self._identifier)
         return len(self._pages)
 
@@ -102,7 +118,10 @@ class Readable:
         with Pdf.open(io.BytesIO(front)) as source:
             self._bookmarks += bookmarks_of(source, 0)
             for name, file in source.attachments.items():
-                self.attach(file.get_file().read_bytes(), Original(name, file.get_file().mime_type, file.description, "Data"))
+                self.attach(
+                    file.get_file().read_bytes(),
+                    Original(name, file.get_file().mime_type, file.description, "Data"),
+                )
             copier = self._copier(source, 0)
             tags = source.Root.StructTreeRoot
             document = tags.K[0] if isinstance(tags.K, Array) else tags.K
@@ -116,7 +135,10 @@ class Readable:
             for name in ("/Outlines", "/Names", "/AF", "/Pages", "/StructTreeRoot"):
                 if name in source.Root:
                     del source.Root[name]
-            catalog = copier.body(source.Root)[:-2] + b" /Pages %s /StructTreeRoot %s" % (ref(self._page_tree), ref(self._tag_root))
+            catalog = copier.body(source.Root)[:-2] + b" /Pages %s /StructTreeRoot %s" % (
+                ref(self._page_tree),
+                ref(self._tag_root),
+            )
             info = copier.number_of(source.trailer.Info) if "/Info" in source.trailer else None
             copier.write_all()
         return catalog, info
@@ -155,15 +177,27 @@ class Readable:
         self._target.write(self._document, self._document_body + b" /K [ %s ] >>" % kids)
         entries = b" ".join(b"%d %s" % entry for entry in sorted(self._tag_entries))
         tree = self._target.add(b"<< /Nums [ %s ] >>" % entries)
-        roles = b"/RoleMap << %s >> " % b" ".join(b"%s %s" % each for each in self._roles.items()) if self._roles else b""
-        self._target.write(self._tag_root, b"<< /Type /StructTreeRoot /K [ %s ] /ParentTree %s /ParentTreeNextKey %d %s>>" % (
-            ref(self._document), ref(tree), self._tag_key, roles))
+        roles = (
+            b"/RoleMap << %s >> " % b" ".join(b"%s %s" % each for each in self._roles.items())
+            if self._roles
+            else b""
+        )
+        self._target.write(
+            self._tag_root,
+            b"<< /Type /StructTreeRoot /K [ %s ] /ParentTree %s /ParentTreeNextKey %d %s>>"
+            % (ref(self._document), ref(tree), self._tag_key, roles),
+        )
 
 
 def _top_elements(source: Pdf, tags: Any) -> list[Any]:
-    """The elements right below the root of the tags; none where another program left tags that lead nowhere."""
+    """The elements right below the root of the tags; none where another program left tags that lead
+    nowhere."""
     found = tags.get("/K") if isinstance(tags, Dictionary) else None
-    kids = [kid for kid in (found if isinstance(found, Array) else [found]) if isinstance(kid, Dictionary) and "/S" in kid]
+    kids = [
+        kid
+        for kid in (found if isinstance(found, Array) else [found])
+        if isinstance(kid, Dictionary) and "/S" in kid
+    ]
     return [kid if kid.is_indirect else source.make_indirect(kid) for kid in kids]
 
 
@@ -195,7 +229,12 @@ def _make_inert(source: Pdf) -> None:
 
 def _is_web_link(annotation: Any) -> bool:
     action = annotation.get("/A")
-    return annotation.get("/Subtype") == Name.Link and action is not None and action.get("/S") == Name.URI and "/AA" not in annotation
+    return (
+        annotation.get("/Subtype") == Name.Link
+        and action is not None
+        and action.get("/S") == Name.URI
+        and "/AA" not in annotation
+    )
 
 
 def _drop(page: pikepdf.Page, name: str) -> None:

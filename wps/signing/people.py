@@ -42,9 +42,14 @@ def certificate_to_sign_with(person: User) -> PersonalCertificate:
     """The person's usable certificate. Raises SigningRefused, saying why there is none."""
     found = newest_certificate(person)
     if found is None:
-        raise SigningRefused("There is no certificate to sign with yet. Have one made on the page “My certificate”.")
+        raise SigningRefused(
+            "There is no certificate to sign with yet. Have one made on the page “My certificate”."
+        )
     if not found.is_usable:
-        raise SigningRefused(f"The certificate cannot sign. {found.state_words}. Have a new one made on the page “My certificate”.")
+        raise SigningRefused(
+            f"The certificate cannot sign. {found.state_words}. Have a new one made on the page “My"
+            " certificate”."
+        )
     return found
 
 
@@ -59,37 +64,51 @@ def make_certificate(person: User, passphrase: str) -> PersonalCertificate:
 
 
 def list_address() -> str:
-    """Where others find the list of revoked certificates; empty while the shop's address was not set, since the
-    address of this machine leads nobody else here."""
+    """Where others find the list of revoked certificates; empty while the shop's address was not set, since
+    the address of this machine leads nobody else here."""
     return f"{settings.ADDRESS}{reverse('revocation_list')}" if settings.ADDRESS_IS_SET else ""
 
 
 def revoked_by_shop() -> list[tuple[int, datetime]]:
     """Serial number and moment of revocation of the certificates the shop's authority made."""
-    found = PersonalCertificate.objects.filter(by_shop=True, revoked_at__isnull=False).order_by("revoked_at", "id")
+    found = PersonalCertificate.objects.filter(by_shop=True, revoked_at__isnull=False).order_by(
+        "revoked_at", "id"
+    )
     return [(int(each.serial, 16), each.revoked_at) for each in found]
 
 
 def check_passphrase(passphrase: str) -> None:
     """Raises SigningRefused for a passphrase shorter than the least length."""
     if len(passphrase) < SHORTEST_PASSPHRASE:
-        raise SigningRefused(f"The passphrase is {len(passphrase)} characters long. Make it {SHORTEST_PASSPHRASE} or more.")
+        raise SigningRefused(
+            f"The passphrase is {len(passphrase)} characters long. Make it {SHORTEST_PASSPHRASE} or more."
+        )
 
 
 def take_certificate(person: User, pkcs12: bytes, passphrase: str) -> PersonalCertificate:
     """A certificate the person brings along. Raises SigningRefused when it cannot be opened or used."""
     if len(pkcs12) > LARGEST_UPLOAD:
-        raise SigningRefused(f"The file has {len(pkcs12)} bytes. A PKCS#12 file has {LARGEST_UPLOAD} or fewer; choose another.")
+        raise SigningRefused(
+            f"The file has {len(pkcs12)} bytes. A PKCS#12 file has {LARGEST_UPLOAD} or fewer; choose another."
+        )
     certificate = open_personal(pkcs12, passphrase)
     if not isinstance(certificate.public_key(), (rsa.RSAPublicKey, ec.EllipticCurvePublicKey)):
-        raise SigningRefused("The certificate has a kind of key that PDF readers do not check. Bring one with an RSA or elliptic curve key.")
+        raise SigningRefused(
+            "The certificate has a kind of key that PDF readers do not check. Bring one with an RSA or"
+            " elliptic curve key."
+        )
     _refuse_other_usage(certificate)
-    if PersonalCertificate.objects.filter(fingerprint=certificate.fingerprint(hashes.SHA256()).hex()).exists():
-        raise SigningRefused("This certificate is on file already. A revoked one cannot be brought back; bring another.")
+    if PersonalCertificate.objects.filter(
+        fingerprint=certificate.fingerprint(hashes.SHA256()).hex()
+    ).exists():
+        raise SigningRefused(
+            "This certificate is on file already. A revoked one cannot be brought back; bring another."
+        )
     if not certificate.not_valid_before_utc <= timezone.now() <= certificate.not_valid_after_utc:
         raise SigningRefused(
-            f"The certificate is valid from {certificate.not_valid_before_utc:%Y-%m-%d} to {certificate.not_valid_after_utc:%Y-%m-%d}, "
-            "which leaves today out. Bring one that is valid.")
+            f"The certificate is valid from {certificate.not_valid_before_utc:%Y-%m-%d} to"
+            f" {certificate.not_valid_after_utc:%Y-%m-%d}, which leaves today out. Bring one that is valid."
+        )
     return _keep(person, pkcs12, certificate, by_shop=False)
 
 
@@ -99,17 +118,37 @@ def _refuse_other_usage(certificate: x509.Certificate) -> None:
     except x509.ExtensionNotFound:
         return
     if not (usage.digital_signature or usage.content_commitment):
-        raise SigningRefused("The certificate is not meant for signing. Bring one whose key usage names digital signature or non-repudiation.")
+        raise SigningRefused(
+            "The certificate is not meant for signing. Bring one whose key usage names digital signature or"
+            " non-repudiation."
+        )
 
 
-def _keep(person: User, pkcs12: bytes, certificate: x509.Certificate, *, by_shop: bool) -> PersonalCertificate:
+def _keep(
+    person: User, pkcs12: bytes, certificate: x509.Certificate, *, by_shop: bool
+) -> PersonalCertificate:
     with transaction.atomic():
         made = PersonalCertificate.objects.create(
-            person=person, person_name=name_of(person), pkcs12=pkcs12, certificate=certificate.public_bytes(Encoding.PEM).decode(),
-            subject=certificate.subject.rfc4514_string()[:300], issuer=certificate.issuer.rfc4514_string()[:300],
-            serial=f"{certificate.serial_number:x}"[:60], fingerprint=certificate.fingerprint(hashes.SHA256()).hex(),
-            valid_from=certificate.not_valid_before_utc, valid_until=certificate.not_valid_after_utc, by_shop=by_shop)
-        append("certify", KIND, made.pk, str(made)[:120], name_of(person), {"fingerprint": made.fingerprint, "by_shop": by_shop})
+            person=person,
+            person_name=name_of(person),
+            pkcs12=pkcs12,
+            certificate=certificate.public_bytes(Encoding.PEM).decode(),
+            subject=certificate.subject.rfc4514_string()[:300],
+            issuer=certificate.issuer.rfc4514_string()[:300],
+            serial=f"{certificate.serial_number:x}"[:60],
+            fingerprint=certificate.fingerprint(hashes.SHA256()).hex(),
+            valid_from=certificate.not_valid_before_utc,
+            valid_until=certificate.not_valid_after_utc,
+            by_shop=by_shop,
+        )
+        append(
+            "certify",
+            KIND,
+            made.pk,
+            str(made)[:120],
+            name_of(person),
+            {"fingerprint": made.fingerprint, "by_shop": by_shop},
+        )
     return made
 
 
@@ -121,7 +160,18 @@ def revoke(certificate: PersonalCertificate, reason: str, person: User) -> None:
         current = PersonalCertificate.objects.select_for_update(no_key=True).get(pk=certificate.pk)
         if current.revoked_at is not None:
             raise SigningRefused(f"It is revoked already. {current.state_words}.")
-        current.revoked_at, current.revoked_because, current.revoked_by_name = timezone.now(), reason.strip()[:200], name_of(person)
+        current.revoked_at, current.revoked_because, current.revoked_by_name = (
+            timezone.now(),
+            reason.strip()[:200],
+            name_of(person),
+        )
         current.save()
-        append("revoke", KIND, current.pk, str(current)[:120], name_of(person), {"fingerprint": current.fingerprint, "reason": reason.strip()})
+        append(
+            "revoke",
+            KIND,
+            current.pk,
+            str(current)[:120],
+            name_of(person),
+            {"fingerprint": current.fingerprint, "reason": reason.strip()},
+        )
     certificate.refresh_from_db()

@@ -60,23 +60,33 @@ def prepare(pdf: bytes, boxes: list[Box]) -> bytes:
     writer = IncrementalPdfFileWriter(packed)
     for box in boxes:
         left, bottom, right, top = (round(side) for side in box.rectangle)
-        fields.append_signature_field(writer, fields.SigFieldSpec(
-            box.field, on_page=box.page, box=(left, bottom, right, top), readable_field_name=box.label))
+        fields.append_signature_field(
+            writer,
+            fields.SigFieldSpec(
+                box.field, on_page=box.page, box=(left, bottom, right, top), readable_field_name=box.label
+            ),
+        )
     writer.write(prepared)
     return prepared.getvalue()
 
 
 def open_personal(pkcs12_bytes: bytes, passphrase: str) -> x509.Certificate:
-    """The certificate in a PKCS#12 file. Raises SigningRefused when it is none, the passphrase does not open it or it
-    holds no key."""
+    """The certificate in a PKCS#12 file. Raises SigningRefused when it is none, the passphrase does not open
+    it or it holds no key."""
     if not _is_pkcs12(pkcs12_bytes):
-        raise SigningRefused("The file is no PKCS#12 file. Choose the .p12 or .pfx file with key and certificate.")
+        raise SigningRefused(
+            "The file is no PKCS#12 file. Choose the .p12 or .pfx file with key and certificate."
+        )
     try:
         key, certificate, _ = pkcs12.load_key_and_certificates(pkcs12_bytes, passphrase.encode())
     except ValueError as error:
-        raise SigningRefused("The passphrase does not open the certificate. Enter the one it was made with.") from error
+        raise SigningRefused(
+            "The passphrase does not open the certificate. Enter the one it was made with."
+        ) from error
     if key is None or certificate is None:
-        raise SigningRefused("The file holds no private key with its certificate. Export both from where it was made.")
+        raise SigningRefused(
+            "The file holds no private key with its certificate. Export both from where it was made."
+        )
     return certificate
 
 
@@ -88,29 +98,61 @@ def _is_pkcs12(content: bytes) -> bool:
 
 
 def sign(
-    pdf: bytes, field: str, pkcs12_bytes: bytes, passphrase: str, reason: str, *, certify: bool, timestamp_url: str = "",
+    pdf: bytes,
+    field: str,
+    pkcs12_bytes: bytes,
+    passphrase: str,
+    reason: str,
+    *,
+    certify: bool,
+    timestamp_url: str = "",
 ) -> bytes:
     """The document with one more signature, as `sign_file` makes it."""
     signed = io.BytesIO()
-    sign_file(io.BytesIO(pdf), signed, field, pkcs12_bytes, passphrase, reason, certify=certify, timestamp_url=timestamp_url)
+    sign_file(
+        io.BytesIO(pdf),
+        signed,
+        field,
+        pkcs12_bytes,
+        passphrase,
+        reason,
+        certify=certify,
+        timestamp_url=timestamp_url,
+    )
     return signed.getvalue()
 
 
 def sign_file(
-    source: BinaryIO, out: BinaryIO, field: str, pkcs12_bytes: bytes, passphrase: str, reason: str, *, certify: bool, timestamp_url: str = "",
+    source: BinaryIO,
+    out: BinaryIO,
+    field: str,
+    pkcs12_bytes: bytes,
+    passphrase: str,
+    reason: str,
+    *,
+    certify: bool,
+    timestamp_url: str = "",
 ) -> None:
-    """Write the document to `out` with one more signature, as an increment after the bytes of `source`. Neither is read
-    into memory as a whole.
+    """Write the document to `out` with one more signature, as an increment after the bytes of `source`.
+    Neither is read into memory as a whole.
 
-    `certify`: the first signature, after which only further signatures may be added. Raises SigningRefused for
-    a wrong passphrase or a timestamp server that does not answer.
+    `certify`: the first signature, after which only further signatures may be added. Raises SigningRefused
+    for a wrong passphrase or a timestamp server that does not answer.
     """
     open_personal(pkcs12_bytes, passphrase)
-    signer = signers.SimpleSigner.load_pkcs12_data(pkcs12_bytes, other_certs=[], passphrase=passphrase.encode())
+    signer = signers.SimpleSigner.load_pkcs12_data(
+        pkcs12_bytes, other_certs=[], passphrase=passphrase.encode()
+    )
     if signer is None:
-        raise SigningRefused("The certificate cannot be used for signing. Upload another, or have the shop issue one.")
+        raise SigningRefused(
+            "The certificate cannot be used for signing. Upload another, or have the shop issue one."
+        )
     metadata = signers.PdfSignatureMetadata(
-        field_name=field, md_algorithm="sha256", subfilter=fields.SigSeedSubFilter.PADES, reason=reason, certify=certify,
+        field_name=field,
+        md_algorithm="sha256",
+        subfilter=fields.SigSeedSubFilter.PADES,
+        reason=reason,
+        certify=certify,
         docmdp_permissions=fields.MDPPerm.FILL_FORMS if certify else None,  # type: ignore[arg-type]
     )
     stamper = HTTPTimeStamper(timestamp_url) if timestamp_url else None
@@ -120,15 +162,16 @@ def sign_file(
     except Exception as error:
         if stamper is not None:
             raise SigningRefused(
-                f"The timestamp server {timestamp_url} did not give a timestamp. Try again later, or clear the server in the shop's settings."
+                f"The timestamp server {timestamp_url} did not give a timestamp. Try again later, or clear"
+                " the server in the shop's settings."
             ) from error
         raise
 
 
 @lru_cache(maxsize=1)
 def _plain_font() -> str:
-    """The bundled font without its layout tables, as a file kept while the program runs: cutting those tables down
-    for each signature took most of its time, and a name needs none of them."""
+    """The bundled font without its layout tables, as a file kept while the program runs: cutting those tables
+    down for each signature took most of its time, and a name needs none of them."""
     font = TTFont(FONT)
     for table in LAYOUT_TABLES:
         if table in font:
@@ -141,6 +184,9 @@ def _plain_font() -> str:
 
 def _stamp_style() -> stamp.TextStampStyle:
     return stamp.TextStampStyle(
-        stamp_text="%(signer)s\n%(ts)s", background=None, border_width=0, timestamp_format="%Y-%m-%d %H:%M %Z",
+        stamp_text="%(signer)s\n%(ts)s",
+        background=None,
+        border_width=0,
+        timestamp_format="%Y-%m-%d %H:%M %Z",
         text_box_style=text.TextBoxStyle(font=GlyphAccumulatorFactory(_plain_font()), font_size=8),
     )

@@ -19,7 +19,9 @@ from wps.signing.people import certificate_to_sign_with
 from wps.signing.sign import SigningRefused, sign
 
 REASONS = {
-    Stage.AUTHOR: "I wrote this document", Stage.APPROVER: "I approve this document", Stage.WITNESS: "I witnessed what this document records",
+    Stage.AUTHOR: "I wrote this document",
+    Stage.APPROVER: "I approve this document",
+    Stage.WITNESS: "I witnessed what this document records",
 }
 NAMES = {Stage.AUTHOR: "author", Stage.APPROVER: "approver", Stage.WITNESS: "witness"}
 
@@ -34,25 +36,55 @@ def sign_document(document: IssuedDocument, person: User, passphrase: str) -> Is
         pdf = unchanged_bytes(current, record)
         _refuse_empty(passphrase)
         signed = sign(
-            pdf, FIELDS[stage], bytes(certificate.pkcs12), passphrase, REASONS[stage], certify=stage is Stage.AUTHOR,
-            timestamp_url=Shop.current().timestamp_url)
+            pdf,
+            FIELDS[stage],
+            bytes(certificate.pkcs12),
+            passphrase,
+            REASONS[stage],
+            certify=stage is Stage.AUTHOR,
+            timestamp_url=Shop.current().timestamp_url,
+        )
         current.sha256, current.stage = vault.store(signed), next_stage(current, stage)
         current.save()
         note_signature(stage.value, person, certificate, current.sha256, document=current)
-        append("sign", record.KIND, record.pk, str(record), name_of(person), {
-            "role": NAMES[stage], "sha256": current.sha256, "certificate": certificate.fingerprint,
-            "detail": f"as {NAMES[stage]}, SHA-256 {current.sha256}"})
+        append(
+            "sign",
+            record.KIND,
+            record.pk,
+            str(record),
+            name_of(person),
+            {
+                "role": NAMES[stage],
+                "sha256": current.sha256,
+                "certificate": certificate.fingerprint,
+                "detail": f"as {NAMES[stage]}, SHA-256 {current.sha256}",
+            },
+        )
     return current
 
 
 def note_signature(
-    role: str, person: User, certificate: PersonalCertificate, sha256: str, *, document: IssuedDocument | None = None,
-    packet: object | None = None, at: datetime | None = None,
+    role: str,
+    person: User,
+    certificate: PersonalCertificate,
+    sha256: str,
+    *,
+    document: IssuedDocument | None = None,
+    packet: object | None = None,
+    at: datetime | None = None,
 ) -> SignatureTaken:
     """Write down a signature as taken now."""
     return SignatureTaken.objects.create(
-        document=document, packet=packet, role=role, person=person, person_name=name_of(person), certificate=certificate,
-        signed_at=at or timezone.now(), sha256=sha256, timestamped=bool(Shop.current().timestamp_url))
+        document=document,
+        packet=packet,
+        role=role,
+        person=person,
+        person_name=name_of(person),
+        certificate=certificate,
+        signed_at=at or timezone.now(),
+        sha256=sha256,
+        timestamped=bool(Shop.current().timestamp_url),
+    )
 
 
 def _stage(document: IssuedDocument, person: User) -> Stage:
@@ -64,17 +96,27 @@ def _stage(document: IssuedDocument, person: User) -> Stage:
     signer = document.signer
     assert isinstance(signer, User)
     if signer.pk != person.pk:
-        raise SigningRefused(f"{name_of(signer)} signs next, as {NAMES[stage]}. Nobody signs in the place of another.")
+        raise SigningRefused(
+            f"{name_of(signer)} signs next, as {NAMES[stage]}. Nobody signs in the place of another."
+        )
     return stage
 
 
 def unchanged_bytes(document: IssuedDocument, record: Record) -> bytes:
-    """The stored file, once record and file are known to be what was approved and issued. Raises SigningRefused else."""
+    """The stored file, once record and file are known to be what was approved and issued. Raises
+    SigningRefused else."""
     if record.state != State.APPROVED:
-        raise SigningRefused(f"{record} is {record.get_state_display().lower()}; only a revision in force is signed.")
-    approved = record.snapshot is not None and content_hash(record.snapshot) == record.snapshot_hash == document.snapshot_hash
+        raise SigningRefused(
+            f"{record} is {record.get_state_display().lower()}; only a revision in force is signed."
+        )
+    approved = (
+        record.snapshot is not None
+        and content_hash(record.snapshot) == record.snapshot_hash == document.snapshot_hash
+    )
     if not approved:
-        raise SigningRefused(f"The content of {record} is no longer what was approved. Bring the record back from a backup.")
+        raise SigningRefused(
+            f"The content of {record} is no longer what was approved. Bring the record back from a backup."
+        )
     try:
         return vault.read(document.sha256)
     except vault.Damaged as damaged:

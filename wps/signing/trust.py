@@ -37,7 +37,10 @@ def verify_here(pdf: bytes, more_authorities: Sequence[bytes] = ()) -> TrustedVe
 
     Raises NotReadable when the bytes are no PDF.
     """
-    pinned = [each.encode() for each in PersonalCertificate.objects.filter(by_shop=False).values_list("certificate", flat=True)]
+    pinned = [
+        each.encode()
+        for each in PersonalCertificate.objects.filter(by_shop=False).values_list("certificate", flat=True)
+    ]
     verification = verify(pdf, [shop_authority().pem, *more_authorities], pinned)
     return TrustedVerification(verification, tuple(_judged(each) for each in verification.signatures))
 
@@ -49,7 +52,12 @@ def _judged(facts: SignatureFacts) -> Judged:
             return Judged(facts, True, "The certificate comes from an authority that was named as trusted.")
         return Judged(facts, False, "The certificate comes from an authority this shop does not know.")
     if not facts.trusted:
-        return Judged(facts, False, "The certificate does not chain to an authority trusted here, or was not valid on the day of signing.")
+        return Judged(
+            facts,
+            False,
+            "The certificate does not chain to an authority trusted here, or was not valid on the day of"
+            " signing.",
+        )
     if known.revoked_at is None:
         origin = "issued by this shop" if known.by_shop else "brought by the person and kept on file here"
         return Judged(facts, True, f"The certificate was {origin}.")
@@ -57,11 +65,19 @@ def _judged(facts: SignatureFacts) -> Judged:
 
 
 def _revoked(facts: SignatureFacts, known: PersonalCertificate) -> Judged:
-    """The time in a file is the signer's own word, so a revoked certificate counts only where this shop took the
-    signature itself before the revocation."""
+    """The time in a file is the signer's own word, so a revoked certificate counts only where this shop took
+    the signature itself before the revocation."""
     taken = SignatureTaken.objects.filter(certificate=known, signed_at__lt=known.revoked_at)
-    matches = facts.signed_at is not None and any(abs((each.signed_at - facts.signed_at).total_seconds()) < 60 for each in taken)
+    matches = facts.signed_at is not None and any(
+        abs((each.signed_at - facts.signed_at).total_seconds()) < 60 for each in taken
+    )
     day = f"{known.revoked_at:%Y-%m-%d}"
     if matches:
-        return Judged(facts, True, f"The certificate was revoked on {day}, after this signature was taken here.")
-    return Judged(facts, False, f"The certificate was revoked on {day}, and this shop did not take the signature before that.")
+        return Judged(
+            facts, True, f"The certificate was revoked on {day}, after this signature was taken here."
+        )
+    return Judged(
+        facts,
+        False,
+        f"The certificate was revoked on {day}, and this shop did not take the signature before that.",
+    )

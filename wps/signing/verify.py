@@ -58,7 +58,11 @@ class Verification:
 
     @property
     def intact(self) -> bool:
-        return bool(self.signatures) and all(s.intact and s.changes_allowed for s in self.signatures) and not self.added_since
+        return (
+            bool(self.signatures)
+            and all(s.intact and s.changes_allowed for s in self.signatures)
+            and not self.added_since
+        )
 
     @property
     def trusted(self) -> bool:
@@ -66,8 +70,8 @@ class Verification:
 
 
 def verify(pdf: bytes, authorities: Sequence[bytes], pinned: Sequence[bytes] = ()) -> Verification:
-    """Check every signature of a PDF against `authorities`, PEM certificates trusted here. `pinned` certificates
-    are trusted for their own signatures only: whoever holds one cannot issue others.
+    """Check every signature of a PDF against `authorities`, PEM certificates trusted here. `pinned`
+    certificates are trusted for their own signatures only: whoever holds one cannot issue others.
 
     Nothing is fetched. Raises NotReadable when the bytes are no PDF or are encrypted.
     """
@@ -81,7 +85,10 @@ def verify(pdf: bytes, authorities: Sequence[bytes], pinned: Sequence[bytes] = (
     except Exception as error:  # a damaged file fails in any layer, down to the decompressor
         raise NotReadable(DAMAGED) from error
     roots, single = ([asn1.Certificate.load(_der(each)) for each in given] for given in (authorities, pinned))
-    found = tuple(_facts(each, [*roots, *(c for c in single if c.sha256 == each.signer_cert.sha256)]) for each in embedded)
+    found = tuple(
+        _facts(each, [*roots, *(c for c in single if c.sha256 == each.signer_cert.sha256)])
+        for each in embedded
+    )
     return Verification(found, _empty_fields(reader), bool(found) and not found[-1].covers_whole_file)
 
 
@@ -92,20 +99,37 @@ def _der(certificate: bytes) -> bytes:
 def _facts(embedded: Any, roots: list[asn1.Certificate]) -> SignatureFacts:
     certificate = embedded.signer_cert
     try:
-        context = ValidationContext(trust_roots=roots, allow_fetching=False, other_certs=list(embedded.other_embedded_certs or ()),
-                                    moment=embedded.self_reported_timestamp, best_signature_time=embedded.self_reported_timestamp)
+        context = ValidationContext(
+            trust_roots=roots,
+            allow_fetching=False,
+            other_certs=list(embedded.other_embedded_certs or ()),
+            moment=embedded.self_reported_timestamp,
+            best_signature_time=embedded.self_reported_timestamp,
+        )
         status = validate_pdf_signature(embedded, context)
     except Exception:  # whatever keeps a signature from being checked leaves it unproven, in every layer
         return SignatureFacts(
-            field=embedded.field_name, signer=_name(certificate), fingerprint=certificate.sha256.hex(), signed_at=None, intact=False,
-            trusted=False, changes_allowed=False, covers_whole_file=False, timestamped=False,
+            field=embedded.field_name,
+            signer=_name(certificate),
+            fingerprint=certificate.sha256.hex(),
+            signed_at=None,
+            intact=False,
+            trusted=False,
+            changes_allowed=False,
+            covers_whole_file=False,
+            timestamped=False,
         )
     level = status.modification_level
     allowed = level is not None and level <= ModificationLevel.FORM_FILLING and bool(status.docmdp_ok)
     return SignatureFacts(
-        field=embedded.field_name, signer=_name(certificate), fingerprint=certificate.sha256.hex(),
-        signed_at=status.signer_reported_dt, intact=bool(status.intact and status.valid), trusted=bool(status.trusted),
-        changes_allowed=allowed, covers_whole_file=embedded.evaluate_signature_coverage().name == "ENTIRE_FILE",
+        field=embedded.field_name,
+        signer=_name(certificate),
+        fingerprint=certificate.sha256.hex(),
+        signed_at=status.signer_reported_dt,
+        intact=bool(status.intact and status.valid),
+        trusted=bool(status.trusted),
+        changes_allowed=allowed,
+        covers_whole_file=embedded.evaluate_signature_coverage().name == "ENTIRE_FILE",
         timestamped=status.timestamp_validity is not None,
     )
 

@@ -24,8 +24,12 @@ def attachment_list(request: HttpRequest) -> HttpResponse:
 
 def _page(request: HttpRequest, refusal: str = "") -> HttpResponse:
     found = Attachment.objects.select_related("job").order_by("set_aside_because", "kind", "title")
-    return render(request, "wps/attachment_list.html", {
-        "attachments": found, "may_author": may_author(request.user), "refusal": refusal}, status=409 if refusal else 200)
+    return render(
+        request,
+        "wps/attachment_list.html",
+        {"attachments": found, "may_author": may_author(request.user), "refusal": refusal},
+        status=409 if refusal else 200,
+    )
 
 
 @author_required
@@ -59,6 +63,8 @@ def attachment_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
     if not reason:
         return _page(request, f"Say in one sentence why {paper} is set aside.")
     Attachment.objects.filter(pk=paper.pk).update(set_aside_because=reason[:200])
-    append("set_aside", "attachment", paper.pk, str(paper)[:120], name_of(request.user), {"reason": reason[:200]})
+    append(
+        "set_aside", "attachment", paper.pk, str(paper)[:120], name_of(request.user), {"reason": reason[:200]}
+    )
     messages.success(request, f"{paper} is set aside.")
     return redirect("attachment_list")

@@ -17,7 +17,9 @@ def background_task(request: HttpRequest, pk: int) -> HttpResponse:
     task = get_object_or_404(BackgroundTask, pk=pk)
     is_over = task.state in (TaskState.DONE, TaskState.FAILED)
     is_fragment = request.headers.get("HX-Request") == "true"
-    response = render(request, "wps/_task.html" if is_fragment else "wps/task.html", {"task": task, "is_over": is_over})
+    response = render(
+        request, "wps/_task.html" if is_fragment else "wps/task.html", {"task": task, "is_over": is_over}
+    )
     if is_fragment and task.state == TaskState.DONE:
         response["HX-Redirect"] = task.back_url
     return response

@@ -22,12 +22,20 @@ def certificate(request: HttpRequest) -> HttpResponse:
     return _page(request)
 
 
-def _page(request: HttpRequest, make: MakeForm | None = None, upload: UploadForm | None = None, refusal: str = "") -> HttpResponse:
+def _page(
+    request: HttpRequest, make: MakeForm | None = None, upload: UploadForm | None = None, refusal: str = ""
+) -> HttpResponse:
     bound = make or upload
     context = {
-        "current": newest_certificate(request.user), "certificates": PersonalCertificate.objects.filter(person=request.user),
-        "make": make or MakeForm(), "upload": upload or UploadForm(), "bound": bound, "refusal": refusal,
-        "others": PersonalCertificate.objects.filter(revoked_at=None).exclude(person=request.user) if may_administer(request.user) else [],
+        "current": newest_certificate(request.user),
+        "certificates": PersonalCertificate.objects.filter(person=request.user),
+        "make": make or MakeForm(),
+        "upload": upload or UploadForm(),
+        "bound": bound,
+        "refusal": refusal,
+        "others": PersonalCertificate.objects.filter(revoked_at=None).exclude(person=request.user)
+        if may_administer(request.user)
+        else [],
     }
     return render(request, "wps/certificate.html", context, status=422 if bound or refusal else 200)
 
@@ -58,7 +66,11 @@ def certificate_upload(request: HttpRequest) -> HttpResponse:
 @require_POST
 def certificate_revoke(request: HttpRequest, pk: int) -> HttpResponse:
     """Revoke an own certificate; a shop administrator may revoke anybody's."""
-    found = PersonalCertificate.objects.all() if may_administer(request.user) else PersonalCertificate.objects.filter(person=request.user)
+    found = (
+        PersonalCertificate.objects.all()
+        if may_administer(request.user)
+        else PersonalCertificate.objects.filter(person=request.user)
+    )
     try:
         revoke(get_object_or_404(found, pk=pk), request.POST.get("reason", ""), request.user)
     except SigningRefused as refused:
@@ -70,10 +82,17 @@ def certificate_revoke(request: HttpRequest, pk: int) -> HttpResponse:
 @reader_required
 def authority_certificate(request: HttpRequest) -> HttpResponse:
     """The shop authority's certificate, for recipients who want their own reader to trust it."""
-    return file_response(shop_authority().pem, "shop-authority.pem", "application/x-pem-file", as_attachment=True)
+    return file_response(
+        shop_authority().pem, "shop-authority.pem", "application/x-pem-file", as_attachment=True
+    )
 
 
 def revocation_list(request: HttpRequest) -> HttpResponse:
-    """The authority's list of revoked certificates, open to anybody: PDF readers ask for it without a sign-in. It holds
-    serial numbers and days, no names."""
-    return file_response(made_list(shop_authority(), revoked_by_shop()), "shop-authority.crl", "application/pkix-crl", as_attachment=True)
+    """The authority's list of revoked certificates, open to anybody: PDF readers ask for it without a
+    sign-in. It holds serial numbers and days, no names."""
+    return file_response(
+        made_list(shop_authority(), revoked_by_shop()),
+        "shop-authority.crl",
+        "application/pkix-crl",
+        as_attachment=True,
+    )

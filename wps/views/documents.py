@@ -35,7 +35,8 @@ def _record(kind: str, pk: int) -> Record:
 
 @reader_required
 def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """The record's PDF: the bytes as issued, once there are any; of a draft one made now, marked as not issued.
+    """The record's PDF: the bytes as issued, once there are any; of a draft one made now, marked as not
+    issued.
 
     `?paper=a4` or `letter` overrides the paper of a draft.
     """
@@ -55,8 +56,11 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 
 @reader_required
 def validity_sheet(request: HttpRequest, pk: int) -> HttpResponse:
-    """Standing, confirmations and prolongations of a welder's test as on record today, made now and never stored."""
-    made = sheet_of(get_object_or_404(WelderTest.objects.select_related("welder"), pk=pk), timezone.localdate())
+    """Standing, confirmations and prolongations of a welder's test as on record today, made now and never
+    stored."""
+    made = sheet_of(
+        get_object_or_404(WelderTest.objects.select_related("welder"), pk=pk), timezone.localdate()
+    )
     if made is None:
         raise Http404
     return pdf_response(made.pdf, made.filename)
@@ -66,7 +70,9 @@ def validity_sheet(request: HttpRequest, pk: int) -> HttpResponse:
 def trial_report(request: HttpRequest, pk: int) -> HttpResponse:
     """The report of a trial as it stands now. `?paper=a4` or `letter` overrides the paper."""
     paper = request.GET.get("paper", "")
-    made = report_of(get_object_or_404(Trial.objects.select_related("welder"), pk=pk), paper if paper in PAPERS else None)
+    made = report_of(
+        get_object_or_404(Trial.objects.select_related("welder"), pk=pk), paper if paper in PAPERS else None
+    )
     return pdf_response(made.pdf, made.filename)
 
 
@@ -78,13 +84,27 @@ def issued_document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 
 def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") -> HttpResponse:
     issued = document_for(record)
-    context = {"record": record, "document": issued, "kind": kind, "kind_words": WORDS[kind], "refusal": refusal}
+    context = {
+        "record": record,
+        "document": issued,
+        "kind": kind,
+        "kind_words": WORDS[kind],
+        "refusal": refusal,
+    }
     if issued is not None:
         context |= {
-            "code": said(issued.code), "address": address_of(issued.code), "standing": standing_of(issued), "copies": copies_of(issued),
-            "signatures": _signatures(issued), "damaged": _damage(issued), "task": _task(issued),
-            "may_sign": issued.signer is not None and issued.signer == request.user and record.state == State.APPROVED,
-            "role": NAMES.get(Stage(issued.stage), ""), "certificate": newest_certificate(request.user),
+            "code": said(issued.code),
+            "address": address_of(issued.code),
+            "standing": standing_of(issued),
+            "copies": copies_of(issued),
+            "signatures": _signatures(issued),
+            "damaged": _damage(issued),
+            "task": _task(issued),
+            "may_sign": issued.signer is not None
+            and issued.signer == request.user
+            and record.state == State.APPROVED,
+            "role": NAMES.get(Stage(issued.stage), ""),
+            "certificate": newest_certificate(request.user),
         }
     return render(request, "wps/document.html", context, status=409 if refusal else 200)
 
@@ -92,9 +112,14 @@ def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") ->
 def _signatures(issued: IssuedDocument) -> list[dict[str, object]]:
     taken = {each.role: each for each in issued.signatures.select_related("certificate")}
     people = {Stage.AUTHOR: issued.author, Stage.APPROVER: issued.approver, Stage.WITNESS: issued.witness}
-    rows = [{"role": NAMES[stage].capitalize(), "person": people[stage], "taken": taken.get(stage.value)} for stage in stages_of(issued)]
+    rows = [
+        {"role": NAMES[stage].capitalize(), "person": people[stage], "taken": taken.get(stage.value)}
+        for stage in stages_of(issued)
+    ]
     if issued.witness_name and issued.witness_id is None:
-        rows.append({"role": "Witness", "person": None, "name": issued.witness_name, "taken": None, "on_paper": True})
+        rows.append(
+            {"role": "Witness", "person": None, "name": issued.witness_name, "taken": None, "on_paper": True}
+        )
     return rows
 
 
@@ -108,7 +133,11 @@ def _damage(issued: IssuedDocument) -> str:
 
 
 def _task(issued: IssuedDocument) -> BackgroundTask | None:
-    return BackgroundTask.objects.filter(kind=TASK, subject_id=issued.pk).last() if not issued.is_stored else None
+    return (
+        BackgroundTask.objects.filter(kind=TASK, subject_id=issued.pk).last()
+        if not issued.is_stored
+        else None
+    )
 
 
 @reader_required

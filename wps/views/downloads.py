@@ -11,7 +11,9 @@ def pdf_response(content: bytes, filename: str, *, as_attachment: bool = False) 
     return file_response(content, filename, "application/pdf", as_attachment=as_attachment)
 
 
-def file_response(content: bytes, filename: str, media_type: str, *, as_attachment: bool = False) -> HttpResponse:
+def file_response(
+    content: bytes, filename: str, media_type: str, *, as_attachment: bool = False
+) -> HttpResponse:
     """A file of that media type under that name."""
     response = HttpResponse(content, content_type=media_type)
     response["Content-Disposition"] = content_disposition_header(as_attachment, filename)

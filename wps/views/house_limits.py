@@ -34,11 +34,17 @@ class Listed:
 @reader_required
 def house_limits(request: HttpRequest) -> HttpResponse:
     """The limits in force, and those that have ended."""
-    listed = [Listed(rule, registry()[rule.variable].label, say_rule(rule), _speaks_of(rule)) for rule in HouseRule.objects.all()]
+    listed = [
+        Listed(rule, registry()[rule.variable].label, say_rule(rule), _speaks_of(rule))
+        for rule in HouseRule.objects.all()
+    ]
     events = [event for each in listed for event in history_about(HouseRule.KIND, each.rule.pk)]
     context = {
-        "in_force": [each for each in listed if not each.rule.ended_because], "ended": [each for each in listed if each.rule.ended_because],
-        "events": sorted(events, key=lambda event: event.at, reverse=True), "may_add": may_approve(request.user), "form": LimitedForm(),
+        "in_force": [each for each in listed if not each.rule.ended_because],
+        "ended": [each for each in listed if each.rule.ended_because],
+        "events": sorted(events, key=lambda event: event.at, reverse=True),
+        "may_add": may_approve(request.user),
+        "form": LimitedForm(),
     }
     return render(request, "wps/house_limits.html", context)
 
@@ -49,17 +55,25 @@ def house_limit_add(request: HttpRequest) -> HttpResponse:
     variable = next((v for v in limitable() if v.key == request.GET.get("variable")), None)
     if variable is None:
         chosen = LimitedForm(request.GET if "variable" in request.GET else None)
-        return render(request, "wps/house_limit_start.html", {"form": chosen}, status=422 if chosen.errors else 200)
+        return render(
+            request, "wps/house_limit_start.html", {"form": chosen}, status=422 if chosen.errors else 200
+        )
     form = HouseRuleForm(variable, request.POST or None)
     if request.method == "POST" and form.is_valid():
         rule = form.save(commit=False)
         add_rule(rule, request.user)
         messages.success(request, f"{rule} is in force. {_speaks_of(rule)}")
         if outside := _outside(rule):
-            messages.warning(request, f"Approved and outside it now: {', '.join(outside)}. Revise or withdraw them; until then they stand on the Today page.")
+            messages.warning(
+                request,
+                f"Approved and outside it now: {', '.join(outside)}. Revise or withdraw them; until then they"
+                " stand on the Today page.",
+            )
         return redirect("house_limits")
     context = {
-        "form": form, "variable": variable, "owners": _owners(),
+        "form": form,
+        "variable": variable,
+        "owners": _owners(),
         "suggestions": [each for each in suggestions() if each.key == suggested_by(variable)],
     }
     return render(request, "wps/house_limit_add.html", context, status=422 if form.errors else 200)
@@ -76,7 +90,12 @@ def house_limit_end(request: HttpRequest, pk: int) -> HttpResponse:
         end_rule(rule, form.cleaned_data["reason"], request.user)
         messages.success(request, f"{rule} has ended.")
         return redirect("house_limits")
-    context = {"form": form, "rule": rule, "label": registry()[rule.variable].label, "allowed": say_rule(rule)}
+    context = {
+        "form": form,
+        "rule": rule,
+        "label": registry()[rule.variable].label,
+        "allowed": say_rule(rule),
+    }
     return render(request, "wps/house_limit_end.html", context, status=422 if form.errors else 200)
 
 
@@ -88,7 +107,11 @@ def _specs(rule: HouseRule) -> QuerySet[Spec]:
 def _jobs(rule: HouseRule) -> QuerySet[Job]:
     if rule.owner_kind == OwnerKind.CUSTOMER:
         return Job.objects.filter(customer__iexact=rule.owner_name)
-    return Job.objects.filter(number__iexact=rule.owner_name) if rule.owner_kind == OwnerKind.JOB else Job.objects.all()
+    return (
+        Job.objects.filter(number__iexact=rule.owner_name)
+        if rule.owner_kind == OwnerKind.JOB
+        else Job.objects.all()
+    )
 
 
 def _speaks_of(rule: HouseRule) -> str:
@@ -105,10 +128,20 @@ def _outside(rule: HouseRule) -> list[str]:
     """Approved procedures the limit no longer lets be used as they stand."""
     if rule.owner_kind == OwnerKind.JOB:
         return []
-    return [spec.reference for spec in _specs(rule).filter(state=State.APPROVED).order_by("number") if limits_since(spec, [rule])]
+    return [
+        spec.reference
+        for spec in _specs(rule).filter(state=State.APPROVED).order_by("number")
+        if limits_since(spec, [rule])
+    ]
 
 
 def _owners() -> list[str]:
     """Customers and job numbers on file, to pick from."""
-    names = [*Job.objects.values_list("customer", flat=True), *Spec.objects.values_list("customer", flat=True)]
-    return [*sorted({name for name in names if name}), *Job.objects.order_by("number").values_list("number", flat=True)]
+    names = [
+        *Job.objects.values_list("customer", flat=True),
+        *Spec.objects.values_list("customer", flat=True),
+    ]
+    return [
+        *sorted({name for name in names if name}),
+        *Job.objects.order_by("number").values_list("number", flat=True),
+    ]

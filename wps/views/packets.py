@@ -37,8 +37,15 @@ from wps.signing.sign import SigningRefused
 @reader_required
 def packet_list(request: HttpRequest) -> HttpResponse:
     """All packets, newest first, and who holds copies that are no longer current."""
-    return render(request, "wps/packet_list.html", {
-        "packets": Packet.objects.select_related("job"), "outdated": outdated_copies(), "may_author": may_author(request.user)})
+    return render(
+        request,
+        "wps/packet_list.html",
+        {
+            "packets": Packet.objects.select_related("job"),
+            "outdated": outdated_copies(),
+            "may_author": may_author(request.user),
+        },
+    )
 
 
 @author_required
@@ -68,13 +75,20 @@ def _edit(request: HttpRequest, packet: Packet) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         packet.state, packet.assembled_sha256 = PacketState.DRAFT, ""
         if is_new:
-            packet.number = next_number(Packet.objects.order_by("id").values_list("number", flat=True), "P-001")
+            packet.number = next_number(
+                Packet.objects.order_by("id").values_list("number", flat=True), "P-001"
+            )
             packet.code = new_code()
         form.save()
         if is_new:
             append("create", KIND, packet.pk, str(packet), name_of(request.user), {})
         return redirect(packet)
-    return render(request, "wps/packet_edit.html", {"form": form, "packet": packet, "is_new": is_new}, status=422 if form.errors else 200)
+    return render(
+        request,
+        "wps/packet_edit.html",
+        {"form": form, "packet": packet, "is_new": is_new},
+        status=422 if form.errors else 200,
+    )
 
 
 @reader_required
@@ -83,18 +97,33 @@ def packet(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, get_object_or_404(Packet.objects.select_related("job"), pk=pk))
 
 
-def _page(request: HttpRequest, packet: Packet, refusal: str = "", form: HandOverForm | None = None) -> HttpResponse:
+def _page(
+    request: HttpRequest, packet: Packet, refusal: str = "", form: HandOverForm | None = None
+) -> HttpResponse:
     is_issued = packet.state == PacketState.ISSUED
     context = {
-        "packet": packet, "is_issued": is_issued, "code": said(packet.code), "refusal": refusal, "typed": request.POST,
-        "events": history_about(KIND, packet.pk), "may_issue": may_author(request.user) or may_approve(request.user),
-        "task": BackgroundTask.objects.filter(kind=TASK, subject_id=packet.pk).last(), "items": packet.items.select_related("document", "attachment"),
-        "form": form or HandOverForm(), "certificate": newest_certificate(request.user), "standing": packet_standing(packet) if is_issued else None,
+        "packet": packet,
+        "is_issued": is_issued,
+        "code": said(packet.code),
+        "refusal": refusal,
+        "typed": request.POST,
+        "events": history_about(KIND, packet.pk),
+        "may_issue": may_author(request.user) or may_approve(request.user),
+        "task": BackgroundTask.objects.filter(kind=TASK, subject_id=packet.pk).last(),
+        "items": packet.items.select_related("document", "attachment"),
+        "form": form or HandOverForm(),
+        "certificate": newest_certificate(request.user),
+        "standing": packet_standing(packet) if is_issued else None,
         "transmittals": packet.transmittals.all(),
     }
     if not is_issued:
-        context |= {"contents": contents_of(packet, timezone.localdate()), "obstacles": obstacles_today(packet)}
-    return render(request, "wps/packet.html", context, status=409 if refusal else 422 if form is not None else 200)
+        context |= {
+            "contents": contents_of(packet, timezone.localdate()),
+            "obstacles": obstacles_today(packet),
+        }
+    return render(
+        request, "wps/packet.html", context, status=409 if refusal else 422 if form is not None else 200
+    )
 
 
 @reader_required
@@ -108,7 +137,11 @@ def packet_file(request: HttpRequest, pk: int) -> HttpResponse | FileResponse:
         stream = vault.open_whole(sha256)
     except vault.Damaged as damaged:
         return _page(request, packet, str(damaged))
-    return FileResponse(stream, filename=f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf", content_type="application/pdf")
+    return FileResponse(
+        stream,
+        filename=f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf",
+        content_type="application/pdf",
+    )
 
 
 @reader_required
@@ -144,7 +177,13 @@ def packet_hand_over(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _page(request, packet, form=form)
     try:
-        made = hand_over(packet, form.cleaned_data["recipient"], form.cleaned_data["sent_on"], form.cleaned_data["way"], request.user)
+        made = hand_over(
+            packet,
+            form.cleaned_data["recipient"],
+            form.cleaned_data["sent_on"],
+            form.cleaned_data["way"],
+            request.user,
+        )
     except PacketRefused as refused:
         return _page(request, packet, str(refused))
     messages.success(request, f"Recorded: {made}.")

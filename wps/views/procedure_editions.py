@@ -1,4 +1,5 @@
-"""A procedure under another edition: what that changes, shown before anything is saved, and moving it there."""
+"""A procedure under another edition: what that changes, shown before anything is saved, and moving it
+there."""
 
 from __future__ import annotations
 
@@ -46,13 +47,22 @@ def _others(spec: Spec) -> list[tuple[str, str]]:
     return [each for each in available_editions() if each[0] != spec.edition]
 
 
-def _page(request: HttpRequest, spec: Spec, chosen: str, refusal: list[str] | None = None, typed: str | None = None) -> HttpResponse:
+def _page(
+    request: HttpRequest, spec: Spec, chosen: str, refusal: list[str] | None = None, typed: str | None = None
+) -> HttpResponse:
     change, problem = _change(spec, chosen)
     newest = spec.revisions()[0]
     context: dict[str, Any] = {
-        "spec": spec, "others": _others(spec), "chosen": chosen, "change": change, "problem": problem, "refusal": refusal,
-        "own_name": dict(available_editions()).get(spec.edition, spec.edition), "name": dict(available_editions()).get(chosen, ""),
-        "tests": [test for test in spec.tests.all() if test.edition != chosen], "is_draft": spec.state == State.DRAFT,
+        "spec": spec,
+        "others": _others(spec),
+        "chosen": chosen,
+        "change": change,
+        "problem": problem,
+        "refusal": refusal,
+        "own_name": dict(available_editions()).get(spec.edition, spec.edition),
+        "name": dict(available_editions()).get(chosen, ""),
+        "tests": [test for test in spec.tests.all() if test.edition != chosen],
+        "is_draft": spec.state == State.DRAFT,
         "may_move": may_author(request.user) and newest.pk == spec.pk,
         "note": typed if typed is not None else f"Judged under {dict(available_editions()).get(chosen, '')}.",
     }

@@ -28,7 +28,8 @@ def procedure_from_test(request: HttpRequest, pk: int) -> HttpResponse:
     )
     messages.success(
         request,
-        f"{spec} is started from {test}.{claims} as welded{' or drawn' if part else ''}, until you change it.",
+        f"{spec} is started from {test}.{claims} as welded{' or drawn' if part else ''}, until you"
+        " change it.",
     )
     return redirect("procedure_edit", spec.pk)
 
@@ -53,6 +54,7 @@ def procedure_for_part(request: HttpRequest, pk: int) -> HttpResponse:
     spec = start_for_part(part, request.user)
     messages.success(
         request,
-        f"{spec} is started for {part}. State what the drawing leaves open; the check says which tests carry it.",
+        f"{spec} is started for {part}. State what the drawing leaves open; the check says which tests"
+        " carry it.",
     )
     return redirect("procedure_edit", spec.pk)

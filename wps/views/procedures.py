@@ -85,7 +85,9 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
     context = {
         "spec": spec,
         "content": content,
-        "sketch": sketch_of(content["joint"], content["units"], content["lines"], shown=content.get("shown", "")),
+        "sketch": sketch_of(
+            content["joint"], content["units"], content["lines"], shown=content.get("shown", "")
+        ),
         "findings": _findings(spec, content),
         "later": later_edition(spec.edition),
         "documents": _documents(spec),
@@ -98,7 +100,8 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "since": limits_since(spec) if spec.state in (State.APPROVED, State.IN_REVIEW) else [],
         "gaps": _gaps(spec),
         "contents": _contents(request, spec),
-        "origins": origins_of(spec), "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
+        "origins": origins_of(spec),
+        "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
         "step_url": reverse("procedure_step", args=[spec.pk]),
         "revise_url": reverse("procedure_revise", args=[spec.pk]),
         **steps_context(request, spec, refusal),
@@ -107,7 +110,8 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
 
 
 def _contents(request: HttpRequest, spec: Spec) -> dict[str, Any] | None:
-    """What the code wants stated and the procedure does not state; `None` where its tables are not installed."""
+    """What the code wants stated and the procedure does not state; `None` where its tables are not
+    installed."""
     try:
         items = spec_items(spec)
     except TableError:
@@ -141,7 +145,8 @@ def _lines(content: dict[str, Any]) -> list[dict[str, Any]]:
 
 
 def _findings(spec: Spec, content: dict[str, Any]) -> list[dict[str, Any]]:
-    """The findings as printed, each named by its process; for a draft also why other tests do not carry it."""
+    """The findings as printed, each named by its process; for a draft also why other tests do not carry
+    it."""
     others: dict[int, list[str]] = {}
     if spec.snapshot is None:
         for line in judgement_of(spec).report.lines:

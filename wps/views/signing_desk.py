@@ -29,11 +29,11 @@ class Waiting:
 
 @reader_required
 def signing_desk(request: HttpRequest) -> HttpResponse:
-    """What waits, and signing what is ticked. Each document is signed by itself, and stays signed when a later one
-    is refused.
+    """What waits, and signing what is ticked. Each document is signed by itself, and stays signed when a
+    later one is refused.
 
-    The page's script sends one document at a time (`one`) and is answered in JSON, so that it can say how far it is
-    and the passphrase stays in the browser meanwhile; without the script all are signed in one request.
+    The page's script sends one document at a time (`one`) and is answered in JSON, so that it can say how far
+    it is and the passphrase stays in the browser meanwhile; without the script all are signed in one request.
     """
     waiting = {str(document.pk): document for document in documents_to_sign(request.user)}
     if request.method != "POST":
@@ -57,7 +57,9 @@ def signing_desk(request: HttpRequest) -> HttpResponse:
 
 def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase: str) -> JsonResponse:
     if document is None:
-        return JsonResponse({"refused": "It does not wait for your signature any more. Load the page again."}, status=409)
+        return JsonResponse(
+            {"refused": "It does not wait for your signature any more. Load the page again."}, status=409
+        )
     try:
         signed = sign_document(document, request.user, passphrase)
     except SigningRefused as refused:
@@ -67,10 +69,13 @@ def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase:
 
 def _page(request: HttpRequest, waiting: dict[str, IssuedDocument], refusal: str = "") -> HttpResponse:
     shown = [
-        Waiting(document, WORDS[document.kind], NAMES[document.stage], document.title) for document in waiting.values()
+        Waiting(document, WORDS[document.kind], NAMES[document.stage], document.title)
+        for document in waiting.values()
     ]
     context = {
-        "waiting": shown, "refusal": refusal, "ticked": request.POST.getlist("documents"),
+        "waiting": shown,
+        "refusal": refusal,
+        "ticked": request.POST.getlist("documents"),
         "certificate": newest_certificate(request.user),
     }
     return render(request, "wps/signing_desk.html", context, status=409 if refusal else 200)

@@ -1,4 +1,5 @@
-"""Holding one row of the code tables against the shop's own copy: confirming it, correcting it, taking that back."""
+"""Holding one row of the code tables against the shop's own copy: confirming it, correcting it, taking that
+back."""
 
 from __future__ import annotations
 
@@ -31,7 +32,8 @@ from wps.rejudging import Change, TakesLonger, changes_under
 
 @approver_required
 def table_row(request: HttpRequest, edition: str, file: str, place: str) -> HttpResponse:
-    """One row with its values. A plain confirmation is saved at once; a correction is first shown with what it changes."""
+    """One row with its values. A plain confirmation is saved at once; a correction is first shown with what
+    it changes."""
     row = _row(edition, file, place)
     form = TableCheckForm(row, name_of(request.user), request.POST or None)
     changes: list[Change] | None = None
@@ -40,15 +42,25 @@ def table_row(request: HttpRequest, edition: str, file: str, place: str) -> Http
         try:
             changes = changes_under(form.supposed, seconds=corrections.IN_A_REQUEST) if form.alters else []
         except TakesLonger:
-            return redirect(corrections.begin(
-                corrections.propose_correction(row.edition.id, row.words.clause, form.check, form.token, request.user)))
+            return redirect(
+                corrections.begin(
+                    corrections.propose_correction(
+                        row.edition.id, row.words.clause, form.check, form.token, request.user
+                    )
+                )
+            )
         if not form.alters or request.POST.get("seen") == form.token:
             made = corrections.hold(row.edition.id, row.words.clause, form.check, request.user, changes)
             messages.success(request, _said(made, form.alters, len(changes)))
             return redirect("table_row", edition, file, place)
     context = {
-        "row": row.words, "edition": row.edition, "form": form, "changes": changes, "token": form.token if changes is not None else "",
-        "made": _made(row), "back_url": f"{reverse('code_tables')}?edition={edition}&table={file}",
+        "row": row.words,
+        "edition": row.edition,
+        "form": form,
+        "changes": changes,
+        "token": form.token if changes is not None else "",
+        "made": _made(row),
+        "back_url": f"{reverse('code_tables')}?edition={edition}&table={file}",
     }
     return render(request, "wps/table_row.html", context, status=422 if form.errors else 200)
 
@@ -67,7 +79,14 @@ def take_back_check(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"The check of {made.clause} is taken back.")
         return redirect(url)
     context = {
-        "form": form, "made": made, "corrected": _corrected(made), "changes": changes, "problem": problem, "row_url": url, "many": many}
+        "form": form,
+        "made": made,
+        "corrected": _corrected(made),
+        "changes": changes,
+        "problem": problem,
+        "row_url": url,
+        "many": many,
+    }
     return render(request, "wps/table_check_take_back.html", context, status=422 if form.errors else 200)
 
 
@@ -99,10 +118,22 @@ def rejudging(request: HttpRequest, pk: int) -> HttpResponse:
         except corrections.ProposalStale as stale:
             refusal = str(stale)
     context = {
-        "report": report, "changes": corrections.changes_of(report), "may_save": may_save, "form": form, "taking_back": taking_back,
-        "refusal": refusal, "row_url": _report_row_url(report), "corrected": _proposed(report), "edition": edition_in_force(report.edition),
+        "report": report,
+        "changes": corrections.changes_of(report),
+        "may_save": may_save,
+        "form": form,
+        "taking_back": taking_back,
+        "refusal": refusal,
+        "row_url": _report_row_url(report),
+        "corrected": _proposed(report),
+        "edition": edition_in_force(report.edition),
     }
-    return render(request, "wps/rejudging.html", context, status=409 if refusal else 422 if form is not None and form.errors else 200)
+    return render(
+        request,
+        "wps/rejudging.html",
+        context,
+        status=409 if refusal else 422 if form is not None and form.errors else 200,
+    )
 
 
 def _take(request: HttpRequest, report: Rejudging, reason: str) -> HttpResponse:
@@ -132,8 +163,8 @@ def _proposed(report: Rejudging) -> list[tuple[str, str]]:
 
 
 def _without(made: TableCheck) -> tuple[list[Change], str, int]:
-    """What taking a check back changes; or why the tables cannot do without it, another check resting on it; or how
-    many records there are, where judging them all takes longer than a page may."""
+    """What taking a check back changes; or why the tables cannot do without it, another check resting on it;
+    or how many records there are, where judging them all takes longer than a page may."""
     try:
         return changes_under(without_check(made), seconds=corrections.IN_A_REQUEST), "", 0
     except TableError as error:
@@ -145,7 +176,13 @@ def _without(made: TableCheck) -> tuple[list[Change], str, int]:
 def _said(made: TableCheck, alters: bool, records: int) -> str:
     if not alters:
         return f"{made.clause} is confirmed against {made.copy}."
-    judged = "No record on file is" if records == 0 else "1 record on file is" if records == 1 else f"{records} records on file are"
+    judged = (
+        "No record on file is"
+        if records == 0
+        else "1 record on file is"
+        if records == 1
+        else f"{records} records on file are"
+    )
     return f"{made.clause} is corrected after {made.copy}. {judged} judged differently."
 
 
@@ -158,7 +195,12 @@ def _made(row: LedgerRow) -> list[dict[str, Any]]:
         reports.setdefault(report.check_made_id, []).append(report)  # type: ignore[arg-type]
     latest = next((made.pk for made in checks if not made.taken_back_because), None)
     return [
-        {"check": made, "corrected": _corrected(made), "state": _state(made, made.pk in stale, made.pk == latest), "reports": reports.get(made.pk, [])}
+        {
+            "check": made,
+            "corrected": _corrected(made),
+            "state": _state(made, made.pk in stale, made.pk == latest),
+            "reports": reports.get(made.pk, []),
+        }
         for made in checks
     ]
 

@@ -1,8 +1,10 @@
-"""The verification page: a file checked in full for those who read here; a code answered in one line for anybody.
+"""The verification page: a file checked in full for those who read here; a code answered in one line for
+anybody.
 
 Who scans a printed page is an inspector or a customer without a sign-in, so the code's page answers without
-one. It says what the printed page names anyway (kind, number, revision) and whether that revision is in force:
-nothing of its content, no people, no list. A code has fifty random bits, so nobody gets there by guessing.
+one. It says what the printed page names anyway (kind, number, revision) and whether that revision is in
+force: nothing of its content, no people, no list. A code has fifty random bits, so nobody gets there by
+guessing.
 """
 
 from __future__ import annotations
@@ -43,7 +45,10 @@ def _check(request: HttpRequest) -> HttpResponse:
     if file is None:
         return _refused(request, "Choose a PDF file to check.")
     if file.size > LARGEST_FILE:
-        return _refused(request, f"The file has {file.size / 1e6:.0f} MB. Files up to {LARGEST_FILE / 1e6:.0f} MB are checked.")
+        return _refused(
+            request,
+            f"The file has {file.size / 1e6:.0f} MB. Files up to {LARGEST_FILE / 1e6:.0f} MB are checked.",
+        )
     if takes_long(file, file.size):
         return redirect(begin_check(file, file.name, request.user))
     try:
@@ -74,7 +79,9 @@ def verify_code(request: HttpRequest, code: str) -> HttpResponse:
     standing = _standing(code)
     context = {"standing": standing, "shape": SHAPES.get(standing.key, "not_covered"), "code": said(code)}
     if may_read(request.user):
-        context["document"] = IssuedDocument.objects.filter(code=code).first() or Packet.objects.filter(code=code).first()
+        context["document"] = (
+            IssuedDocument.objects.filter(code=code).first() or Packet.objects.filter(code=code).first()
+        )
     return render(request, "wps/verify_code.html", context, status=200 if context["standing"].code else 404)
 
 

@@ -20,5 +20,6 @@ class Command(BaseCommand):
     def handle(self, *args: Any, server: str, **options: Any) -> None:
         if nobody_yet():
             self.stdout.write(
-                f"Nobody can sign in yet. Make the first shop administrator at\n  {server.rstrip('/')}{first_address()}"
+                "Nobody can sign in yet. Make the first shop administrator at\n "
+                f" {server.rstrip('/')}{first_address()}"
             )

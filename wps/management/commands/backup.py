@@ -22,6 +22,7 @@ class Command(BaseCommand):
         except (CannotBackUp, OSError) as error:
             raise CommandError(str(error)) from error
         self.stdout.write(
-            f"{file}: {len(names)} entries, {file.stat().st_size / 1e6:.1f} MB. It holds the shop's keys: "
-            f"keep it where only the shop can read it.\nTo come back to it: tar xzf {file}, then CTP_DATA=$PWD/{TOP} ./run"
+            f"{file}: {len(names)} entries, {file.stat().st_size / 1e6:.1f} MB. It holds the shop's keys:"
+            f" keep it where only the shop can read it.\nTo come back to it: tar xzf {file}, then"
+            f" CTP_DATA=$PWD/{TOP} ./run"
         )

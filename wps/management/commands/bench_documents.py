@@ -1,4 +1,5 @@
-"""Measures documents on this machine and prints ratios; nothing is stored: all of it happens in a transaction that is undone."""
+"""Measures documents on this machine and prints ratios; nothing is stored: all of it happens in a transaction
+that is undone."""
 
 from __future__ import annotations
 
@@ -36,32 +37,61 @@ TURNS = 7
 
 
 class Command(BaseCommand):
-    help = "Print ratios: rendering one procedure against WeasyPrint alone, a packet of many documents against rendering them again, memory."
+    help = (
+        "Print ratios: rendering one procedure against WeasyPrint alone, a packet of many documents against"
+        " rendering them again, memory."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--documents", type=int, default=100, help="documents in the packet (default 100)")
-        parser.add_argument("--rendered", type=int, default=8, help="of these, how many are rendered again for the comparison (default 8)")
+        parser.add_argument(
+            "--documents", type=int, default=100, help="documents in the packet (default 100)"
+        )
+        parser.add_argument(
+            "--rendered",
+            type=int,
+            default=8,
+            help="of these, how many are rendered again for the comparison (default 8)",
+        )
 
     def handle(self, *args: Any, documents: int, rendered: int, **options: Any) -> None:
         spec = Spec.objects.filter(state=State.APPROVED).first()
         if spec is None:
-            raise CommandError("There is no approved procedure to measure with. Load the demo shop first: manage.py demo")
-        with tempfile.TemporaryDirectory() as folder, override_settings(ISSUED_DIR=Path(folder)), transaction.atomic():
+            raise CommandError(
+                "There is no approved procedure to measure with. Load the demo shop first: manage.py demo"
+            )
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            override_settings(ISSUED_DIR=Path(folder)),
+            transaction.atomic(),
+        ):
             issued = _issued(spec)
             ratios = _rendering(spec, issued)
-            self._say("One procedure, ready to be signed, against WeasyPrint alone", median(ratios), GOAL_RENDER,
-                      f"median of {len(ratios)}, from {min(ratios):.2f} to {max(ratios):.2f}")
+            self._say(
+                "One procedure, ready to be signed, against WeasyPrint alone",
+                median(ratios),
+                GOAL_RENDER,
+                f"median of {len(ratios)}, from {min(ratios):.2f} to {max(ratios):.2f}",
+            )
             again = _seconds(lambda: [_render(spec, issued) for _ in range(rendered)]) / rendered * documents
             before = _peak()
             packet, contents, pieces = _packet(spec, documents)
             put_together = _seconds(lambda: _issue(packet, contents, pieces, Path(folder)))
-            self._say(f"Packet of {documents} documents, {packet.pages} pages, signed, against rendering them again", put_together / again, GOAL_PACKET,
-                      f"{put_together:.2f} s / {again:.1f} s, the latter from {rendered} documents")
-            self._say("Peak memory of all this, MB", _peak(), GOAL_MEMORY, f"{before:.0f} MB before the packet")
+            self._say(
+                f"Packet of {documents} documents, {packet.pages} pages, signed, against rendering them"
+                " again",
+                put_together / again,
+                GOAL_PACKET,
+                f"{put_together:.2f} s / {again:.1f} s, the latter from {rendered} documents",
+            )
+            self._say(
+                "Peak memory of all this, MB", _peak(), GOAL_MEMORY, f"{before:.0f} MB before the packet"
+            )
             transaction.set_rollback(True)
 
     def _say(self, what: str, found: float, goal: float, how: str) -> None:
-        self.stdout.write(f"{what}: {found:.3f} (goal: {goal} or less{'' if found <= goal else ', MISSED'}; {how})")
+        self.stdout.write(
+            f"{what}: {found:.3f} (goal: {goal} or less{'' if found <= goal else ', MISSED'}; {how})"
+        )
 
 
 def _issued(spec: Spec) -> IssuedDocument:
@@ -75,7 +105,8 @@ def _issued(spec: Spec) -> IssuedDocument:
 
 
 def _rendering(spec: Spec, issued: IssuedDocument) -> list[float]:
-    """The program's time over that of WeasyPrint alone for the same HTML, taken in turns after both ran once."""
+    """The program's time over that of WeasyPrint alone for the same HTML, taken in turns after both ran
+    once."""
     from weasyprint import HTML
 
     from wps.documents.assets import AssetFetcher
@@ -86,7 +117,9 @@ def _rendering(spec: Spec, issued: IssuedDocument) -> list[float]:
     html = render_html(template, context, paper_of(spec.snapshot))
 
     def bare() -> None:
-        HTML(string=html, url_fetcher=AssetFetcher(), base_url="asset:/").write_pdf(pdf_variant=PDF_VARIANT, pdf_tags=True)
+        HTML(string=html, url_fetcher=AssetFetcher(), base_url="asset:/").write_pdf(
+            pdf_variant=PDF_VARIANT, pdf_tags=True
+        )
 
     bare()
     _render(spec, issued)
@@ -95,7 +128,12 @@ def _rendering(spec: Spec, issued: IssuedDocument) -> list[float]:
 
 def _render(spec: Spec, issued: IssuedDocument) -> None:
     assert spec.snapshot is not None
-    prepared(rendered(spec, spec.snapshot, embedded_content(spec, issued), paper_of(spec.snapshot), mark_of(issued.code)), issued)
+    prepared(
+        rendered(
+            spec, spec.snapshot, embedded_content(spec, issued), paper_of(spec.snapshot), mark_of(issued.code)
+        ),
+        issued,
+    )
 
 
 def _issue(packet: Packet, contents: Contents, pieces: list[Piece], folder: Path) -> None:
@@ -110,15 +148,31 @@ def _issue(packet: Packet, contents: Contents, pieces: list[Piece], folder: Path
 def _packet(spec: Spec, count: int) -> tuple[Packet, Contents, list[Piece]]:
     """A packet that brings the procedure's stored document `count` times over, as so many files."""
     packet = Packet.objects.create(
-        number="BENCH", title="Measured", recipient="Nobody", choice={"procedures": [spec.pk], "welders": []}, code=new_code(),
-        made_by=spec.author, made_by_name="Nobody", day=timezone.localdate(), state=PacketState.ASSEMBLING)
+        number="BENCH",
+        title="Measured",
+        recipient="Nobody",
+        choice={"procedures": [spec.pk], "welders": []},
+        code=new_code(),
+        made_by=spec.author,
+        made_by_name="Nobody",
+        day=timezone.localdate(),
+        state=PacketState.ASSEMBLING,
+    )
     contents = contents_of(packet, timezone.localdate())
     first = pieces_of(packet, contents)[0]
     pieces = []
     for number in range(count):
         item = type(first.item)(
-            packet=packet, position=number, section=first.item.section, document=first.item.document, title=first.item.title,
-            reference=first.item.reference, sha256=first.item.sha256, pages=first.item.pages, filename=f"{number:03}-{first.item.filename}")
+            packet=packet,
+            position=number,
+            section=first.item.section,
+            document=first.item.document,
+            title=first.item.title,
+            reference=first.item.reference,
+            sha256=first.item.sha256,
+            pages=first.item.pages,
+            filename=f"{number:03}-{first.item.filename}",
+        )
         pieces.append(Piece(item, first.state))
     return packet, contents, pieces
 

@@ -1,4 +1,5 @@
-"""Measures a large job on this machine; nothing is stored: all of it happens in a transaction that is undone."""
+"""Measures a large job on this machine; nothing is stored: all of it happens in a transaction that is
+undone."""
 
 from __future__ import annotations
 
@@ -33,9 +34,13 @@ class Command(BaseCommand):
         parser.add_argument("--details", type=int, default=60, help="different welds among them (default 60)")
         parser.add_argument("--procedures", type=int, default=40)
         parser.add_argument("--welders", type=int, default=60)
-        parser.add_argument("--alone", type=int, default=5, help="welds asked about one by one, for the ratio (default 5)")
+        parser.add_argument(
+            "--alone", type=int, default=5, help="welds asked about one by one, for the ratio (default 5)"
+        )
 
-    def handle(self, *args: Any, welds: int, details: int, procedures: int, welders: int, alone: int, **options: Any) -> None:
+    def handle(
+        self, *args: Any, welds: int, details: int, procedures: int, welders: int, alone: int, **options: Any
+    ) -> None:
         with transaction.atomic():
             job = _records(welds, details, procedures, welders)
             parts = list(job.parts.all())
@@ -44,10 +49,21 @@ class Command(BaseCommand):
             who = _seconds(lambda: _page(reverse("who_may_weld") + f"?part={parts[0].pk}"))
             single = _seconds(lambda: [_alone(part) for part in parts[:alone]]) / alone * welds
             transaction.set_rollback(True)
-        self.stdout.write(f"{welds} welds of {details} details, {procedures} procedures, {welders} welders; processor time")
-        for what, found in (("Page of the job", page), ("Page of one weld", weld), ("Who may weld one of them", who)):
-            self.stdout.write(f"{what}: {found:.2f} s (goal: {GOAL:g} or less{'' if found <= GOAL else ', MISSED'})")
-        self.stdout.write(f"Page of the job against each weld on its own: {page / single:.4f} ({single:.1f} s, from {alone} welds)")
+        self.stdout.write(
+            f"{welds} welds of {details} details, {procedures} procedures, {welders} welders; processor time"
+        )
+        for what, found in (
+            ("Page of the job", page),
+            ("Page of one weld", weld),
+            ("Who may weld one of them", who),
+        ):
+            self.stdout.write(
+                f"{what}: {found:.2f} s (goal: {GOAL:g} or less{'' if found <= GOAL else ', MISSED'})"
+            )
+        self.stdout.write(
+            f"Page of the job against each weld on its own: {page / single:.4f} ({single:.1f} s, from {alone}"
+            " welds)"
+        )
 
 
 def _page(path: str) -> None:
@@ -65,25 +81,51 @@ def _alone(part: Part) -> None:
     fits = shelf.fits(drawn, part.units)
     chosen = next((fit for fit in fits if fit.spec.number == part.spec_number), None)
     made = chosen.weld if chosen else drawn
-    who_may_weld(made, Welder.objects.filter(active=True), timezone.localdate(), shelf.edition, shelf.house(chosen.spec if chosen else None))
+    who_may_weld(
+        made,
+        Welder.objects.filter(active=True),
+        timezone.localdate(),
+        shelf.edition,
+        shelf.house(chosen.spec if chosen else None),
+    )
 
 
 def _records(welds: int, details: int, procedures: int, welders: int) -> Job:
     """A job of so many welds beside so many procedures and welders, made of the approved ones of the shop."""
-    spec = Spec.objects.filter(state=State.APPROVED, edition="asme_ix_2023", tests__isnull=False).order_by("number").first()
-    tested = WelderTest.objects.filter(state=State.APPROVED, edition="asme_ix_2023").order_by("number").first()
+    spec = (
+        Spec.objects.filter(state=State.APPROVED, edition="asme_ix_2023", tests__isnull=False)
+        .order_by("number")
+        .first()
+    )
+    tested = (
+        WelderTest.objects.filter(state=State.APPROVED, edition="asme_ix_2023").order_by("number").first()
+    )
     part = Part.objects.filter(job__edition="asme_ix_2023").exclude(lines=[]).order_by("pk").first()
     if spec is None or tested is None or part is None:
-        raise CommandError("There are no approved records to measure with. Load the demo shop first: manage.py demo")
+        raise CommandError(
+            "There are no approved records to measure with. Load the demo shop first: manage.py demo"
+        )
     coupons = list(spec.tests.all())
     numbers = [_procedure(spec, coupons, n) for n in range(procedures)]
     for n in range(welders):
         _welder(tested, n)
     job = Job.objects.create(number="BENCH", title="Measured", customer="", edition="asme_ix_2023")
     Part.objects.bulk_create(
-        Part(job=job, mark=f"B-{n:03}", title="Measured", units=part.units, spec_number=numbers[detail % len(numbers)] if detail % 4 else "",
-             joint={**part.joint, "thickness_a": f"{0.125 + 0.005 * detail:.3f} in", "position": POSITIONS[detail % 4]}, lines=part.lines)
-        for n in range(welds) for detail in [n % details]
+        Part(
+            job=job,
+            mark=f"B-{n:03}",
+            title="Measured",
+            units=part.units,
+            spec_number=numbers[detail % len(numbers)] if detail % 4 else "",
+            joint={
+                **part.joint,
+                "thickness_a": f"{0.125 + 0.005 * detail:.3f} in",
+                "position": POSITIONS[detail % 4],
+            },
+            lines=part.lines,
+        )
+        for n in range(welds)
+        for detail in [n % details]
     )
     return job
 

@@ -55,7 +55,8 @@ class Command(BaseCommand):
 
 
 def load_demo_shop() -> None:
-    """Create the shop, its people and its records. Call inside a transaction, on a database without people."""
+    """Create the shop, its people and its records. Call inside a transaction, on a database without
+    people."""
     Shop(pk=Shop.ONLY_ID, **SHOP).save()
     for name, first, last, roles, is_administrator in PEOPLE:
         person = User(username=name, first_name=first, last_name=last, is_superuser=is_administrator)

@@ -14,11 +14,21 @@ from wps.signing.verify import NotReadable
 
 
 class Command(BaseCommand):
-    help = "Say of a PDF this program issued: intact, signed by whom, trusted here, added to, current, findings derived again."
+    help = (
+        "Say of a PDF this program issued: intact, signed by whom, trusted here, added to, current, findings"
+        " derived again."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", metavar="FILE", type=Path)
-        parser.add_argument("--trust", metavar="PEM", type=Path, action="append", default=[], help="a further authority to trust")
+        parser.add_argument(
+            "--trust",
+            metavar="PEM",
+            type=Path,
+            action="append",
+            default=[],
+            help="a further authority to trust",
+        )
 
     def handle(self, *args: Any, file: Path, trust: list[Path], **options: Any) -> None:
         """Ends with status 1 when anything does not hold, 2 when the file cannot be read."""

@@ -15,12 +15,21 @@ NICENESS = 5
 
 
 class Command(BaseCommand):
-    help = "Do the background tasks that are due (rendering documents, assembling packets), then end. The server starts this by itself."
+    help = (
+        "Do the background tasks that are due (rendering documents, assembling packets), then end. The server"
+        " starts this by itself."
+    )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(
-            "--server", type=int, metavar="PID",
-            help="The process that started this one; once it is gone, end after the task in hand. The next server goes on.")
+            "--server",
+            type=int,
+            metavar="PID",
+            help=(
+                "The process that started this one; once it is gone, end after the task in hand. The next"
+                " server goes on."
+            ),
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         os.nice(NICENESS)
