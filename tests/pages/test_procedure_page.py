@@ -248,7 +248,13 @@ def test_a_procedure_that_is_not_there_is_not_found(reader_client: Client) -> No
     ],
 )
 def test_not_applicable_is_judged_for_what_it_says(
-    on_test: str, on_procedure: str, words: str, covered: bool, reader_client: Client, author: User, shop: Shop
+    on_test: str,
+    on_procedure: str,
+    words: str,
+    covered: bool,
+    reader_client: Client,
+    author: User,
+    shop: Shop,
 ) -> None:
     """Worked by us, on the preheat of a procedure that is covered otherwise."""
     made = spec(

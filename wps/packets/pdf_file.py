@@ -15,7 +15,8 @@ from typing import BinaryIO
 HEADER = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
 PER_OBJECT_STREAM = 200
 QUICK, SHORT = 1, 3
-"""Levels of compression: for what is mostly compressed already, and for lists of objects, which are much alike."""
+"""Levels of compression: for what is mostly compressed already, and for lists of objects, which are much
+alike."""
 FREE, PLAIN, PACKED = 0, 1, 2
 """Kinds of cross-reference entries."""
 _ENTRY = struct.Struct(">BQI")

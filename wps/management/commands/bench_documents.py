@@ -178,8 +178,8 @@ def _packet(spec: Spec, count: int) -> tuple[Packet, Contents, list[Piece]]:
 
 
 def _seconds(work: Callable[[], object]) -> float:
-    """Processor time of this process, so that whatever else the machine does leaves the ratio alone. What was left
-    behind before is cleared away first, or one side would pay for the other."""
+    """Processor time of this process, so that whatever else the machine does leaves the ratio alone. What was
+    left behind before is cleared away first, or one side would pay for the other."""
     gc.collect()
     start = time.process_time()
     work()
