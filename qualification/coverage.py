@@ -27,6 +27,7 @@ from qualification.rules.house import HouseLimit, narrowed
 from qualification.rules.outcome import judge, refusals
 from qualification.rules.outcome_parts import Moved, Outcome
 from qualification.rules.particulars import Particulars, read_particulars
+from qualification.rules.prequalified import has_prequalified, prequalified
 from qualification.rules.problems import Problem
 from qualification.rules.ranges import Side, TestRange, range_qualified
 from qualification.rules.result_entries import read_results
@@ -234,14 +235,21 @@ def judge_weld(
     name: str = "",
     house: Sequence[HouseLimit] = (),
     range_for: RangeFor | None = None,
+    without_test: bool = False,
 ) -> Judgement:
     """Judge a spec's box or a part, given as entries, against stored tests and the house limits in force for
-    it. `range_for` stands in for `range_of` where the ranges of the tests are at hand."""
+    it. `range_for` stands in for `range_of` where the ranges of the tests are at hand. `without_test`: as a
+    prequalified procedure, against the limits a code sets for those; no test is asked then. It changes
+    nothing under an edition that has none."""
     side = Side.WELDER if use is Use.PART else Side.PROCEDURE
     edition = edition_of(edition_key)
     read = read_weld(joint, lines, use, units, name, edition.speaks)
-    ranges = [(range_for or range_of)(record, side, edition) for record in records]
-    report = narrowed(cover(read.weld, ranges, edition, side), read.weld, house, edition)
+    if without_test and has_prequalified(edition):
+        answer = prequalified(read.weld, edition, units)
+    else:
+        ranges = [(range_for or range_of)(record, side, edition) for record in records]
+        answer = cover(read.weld, ranges, edition, side)
+    report = narrowed(answer, read.weld, house, edition)
     return Judgement(read, problems_with(read, units, edition), report, edition, tuple(house))
 
 

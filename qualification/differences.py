@@ -126,4 +126,6 @@ def _reading(entry: Entry, variable: Variable, use: Use, system: str) -> tuple[S
 def _plain(value: Any) -> str:
     if value is None:
         return ""
+    if isinstance(value, bool):
+        return "Yes" if value else "No"
     return "; ".join(value) if isinstance(value, list) else str(value)

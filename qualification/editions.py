@@ -5,6 +5,7 @@ from pathlib import Path
 
 from qualification.models import Shop
 from qualification.rules.later_edition import LaterEdition
+from qualification.rules.prequalified import has_prequalified
 from qualification.rules.schema import TableError
 from qualification.rules.tables import edition
 
@@ -28,6 +29,18 @@ def editions_for_welders() -> list[tuple[str, str]]:
 def _has_rules_for_welders(key: str) -> bool:
     try:
         return bool(edition(key).welder)
+    except TableError:
+        return False
+
+
+def editions_with_prequalified() -> list[tuple[str, str]]:
+    """The editions that know procedures without a test, as `available_editions`."""
+    return [(key, name) for key, name in available_editions() if _has_prequalified(key)]
+
+
+def _has_prequalified(key: str) -> bool:
+    try:
+        return has_prequalified(edition(key))
     except TableError:
         return False
 

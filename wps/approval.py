@@ -10,6 +10,7 @@ from qualification.models import State
 from qualification.rules import wording
 from qualification.rules.content_words import obstacles
 from qualification.rules.findings import Verdict
+from qualification.rules.prequalified import has_prequalified
 from qualification.rules.variables import Use
 from wps.content import spec_content
 from wps.models import Spec
@@ -28,6 +29,7 @@ def judgement_of(spec: Spec, range_for: RangeFor | None = None) -> Judgement:
         spec.reference,
         limits_for([spec.customer]),
         range_for,
+        spec.prequalified,
     )
 
 
@@ -39,8 +41,12 @@ def obstacles_to_spec(spec: Spec) -> list[str]:
     if not spec.lines:
         found.append("Add at least one process line.")
     tests = list(spec.tests.all())
-    if not tests:
+    if not tests and not spec.prequalified:
         found.append("Name at least one supporting procedure test.")
+    if spec.prequalified and not has_prequalified(judgement.edition):
+        found.append(
+            f"Prequalified: {judgement.edition.name} has no procedures without a test. Take the tick away."
+        )
     for test in tests:
         if test.state != State.APPROVED:
             found.append(

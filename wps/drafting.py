@@ -108,7 +108,7 @@ def start_from_test(test: ProcedureTest, person: Person, part: Part | None = Non
 
 def start_like(spec: Spec, person: Person) -> Spec:
     """Store a draft with the entries and tests of another procedure, under a number of its own."""
-    names = ("title", "edition", "units", "joint", "lines", "notes", "customer", "joint_note")
+    names = ("title", "edition", "units", "joint", "lines", "notes", "customer", "joint_note", "prequalified")
     return _store(Spec(**{name: deepcopy(getattr(spec, name)) for name in names}), person, spec.tests.all())
 
 

@@ -16,6 +16,7 @@ from qualification.rules.facts import Weld
 from qualification.rules.findings import Report, Verdict
 from qualification.rules.house import HouseLimit, narrowed
 from qualification.rules.inside_box import BoxFinding, as_welded, inside_box, verdict_of
+from qualification.rules.prequalified import has_prequalified, prequalified
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use, registry
@@ -158,12 +159,16 @@ class Shelf:
         """One procedure's answer, house limits of its customer and of the job included."""
         claimed = self._claim(spec)
         made = as_welded(weld, claimed)
-        ranges = [self._range(test) for test in spec.tests.all() if test.state in COUNTING]
+        if spec.prequalified and has_prequalified(self.edition):
+            answer = prequalified(made, self.edition, units)
+        else:
+            ranges = [self._range(test) for test in spec.tests.all() if test.state in COUNTING]
+            answer = cover(made, ranges, self.edition, Side.PROCEDURE)
         return Fit(
             spec,
             made,
             inside_box(weld, claimed, self.edition),
-            narrowed(cover(made, ranges, self.edition, Side.PROCEDURE), made, self.house(spec), self.edition),
+            narrowed(answer, made, self.house(spec), self.edition),
             units,
         )
 

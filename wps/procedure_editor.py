@@ -12,6 +12,7 @@ from django.http import QueryDict
 from qualification.coverage import Judgement, judge_weld
 from qualification.differences import Difference, differences
 from qualification.drafts import SavedMeanwhile, create_draft, save_draft, version_of
+from qualification.editions import editions_with_prequalified
 from qualification.forms.field_links import field_of
 from qualification.forms.record_forms import BUTTON, RecordForms
 from qualification.house_limits import limits_for
@@ -119,7 +120,18 @@ class ProcedureEditor:
             self.forms.edition.id,
             self.spec.number,
             limits_for([self._customer]),
+            without_test=self.is_prequalified,
         )
+
+    @property
+    def is_prequalified(self) -> bool:
+        """Whether the page says that the code asks for no test."""
+        return "prequalified" in self.data if self.data is not None else self.spec.prequalified
+
+    @property
+    def codes_with_prequalified(self) -> str:
+        """Names of the editions that know procedures without a test."""
+        return ", ".join(name for _, name in editions_with_prequalified())
 
     @property
     def sentence(self) -> str:
@@ -128,7 +140,9 @@ class ProcedureEditor:
     @property
     def contents(self) -> dict[str, Any]:
         """What the code wants stated and the page does not state yet, each with its field."""
-        items = items_on_desk(self.spec, self.forms.edition, self.forms.read, self.tests, self._units)
+        items = items_on_desk(
+            self.spec, self.forms.edition, self.forms.read, self.tests, self._units, self.is_prequalified
+        )
         return contents_context(items, self.forms)
 
     @property

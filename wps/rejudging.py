@@ -193,7 +193,17 @@ def under_edition(spec: Spec, key: str) -> Change:
     Raises TableError when the edition's tables are not installed."""
     tests = [under(test, key) for test in spec.tests.all()]
     house = limits_for([spec.customer])
-    judged = judge_weld(spec.joint, spec.lines, spec.units, Use.SPEC, tests, key, spec.reference, house)
+    judged = judge_weld(
+        spec.joint,
+        spec.lines,
+        spec.units,
+        Use.SPEC,
+        tests,
+        key,
+        spec.reference,
+        house,
+        without_test=spec.prequalified,
+    )
     before, said = _said(judgement_of(spec).report, spec.units), _said(judged.report, spec.units)
     if not judged.report.refusals:
         return _change(spec, before, said)

@@ -18,16 +18,21 @@ def spec_items(spec: Spec) -> tuple[Item, ...]:
     """Every item of a procedure, as stored."""
     edition = edition_of(spec.edition)
     read = read_weld(spec.joint, spec.lines, Use.SPEC, spec.units, speaks=edition.speaks)
-    return items_on_desk(spec, edition, read, list(spec.tests.all()), spec.units)
+    return items_on_desk(spec, edition, read, list(spec.tests.all()), spec.units, spec.prequalified)
 
 
 def items_on_desk(
-    spec: Spec, edition: Edition, read: ReadWeld, tests: Sequence[ProcedureTest], units: str
+    spec: Spec,
+    edition: Edition,
+    read: ReadWeld,
+    tests: Sequence[ProcedureTest],
+    units: str,
+    prequalified: bool,
 ) -> tuple[Item, ...]:
     """Every item of a procedure being written; its number and customer are those `spec` has in hand."""
     fields = {
         **fields_of(spec),
         "customer": spec.customer,
-        "tests": ", ".join(test.reference for test in tests),
+        "tests": ", ".join(test.reference for test in tests) or ("Prequalified" if prequalified else ""),
     }
     return items_of(edition, Use.SPEC, read, fields, units)

@@ -113,6 +113,7 @@ def _spec_differences(content: Mapping[str, Any], evidence: list[Mapping[str, An
         content["edition"],
         f"{content['number']} rev {content['revision']}",
         [limit_from(each) for each in content.get("house_limits", [])],
+        without_test=content.get("prequalified", False),  # not in documents from before there were any
     )
     found = []
     if judgement.report.verdict.key != content["verdict"]:

@@ -10,7 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from qualification.editions import available_editions
+from qualification.editions import available_editions, editions_with_prequalified
 from qualification.forms.sentences import text_field
 from qualification.models import ProcedureTest, State, UnitSystem
 from wps.models import Spec
@@ -23,6 +23,7 @@ HEADS = {
     "units": "Units",
     "joint_note": "Note beside the sketch",
     "notes": "Notes",
+    "prequalified": "Prequalified",
     "change_note": "What this revision changes",
 }
 """Plain fields of a procedure and what a page calls them."""
@@ -49,6 +50,7 @@ class ProcedureForm(forms.ModelForm):
         help_text="For numbers without a unit.",
         error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."},
     )
+    prequalified = forms.BooleanField(label="Prequalified: the code asks for no test", required=False)
     notes = forms.CharField(
         label=HEADS["notes"],
         required=False,
@@ -67,7 +69,17 @@ class ProcedureForm(forms.ModelForm):
 
     class Meta:
         model = Spec
-        fields = ["number", "title", "customer", "edition", "units", "change_note", "joint_note", "notes"]
+        fields = [
+            "number",
+            "title",
+            "customer",
+            "edition",
+            "units",
+            "prequalified",
+            "change_note",
+            "joint_note",
+            "notes",
+        ]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -101,6 +113,19 @@ class ProcedureForm(forms.ModelForm):
             if not own or own in dict(editions)
             else [*editions, (own, f"{own} (no tables installed)")]
         )
+
+    def clean(self) -> dict[str, Any]:
+        """Only some codes know procedures without a test."""
+        cleaned = super().clean() or self.cleaned_data
+        edition = cleaned.get("edition")
+        if cleaned.get("prequalified") and edition and edition not in dict(editions_with_prequalified()):
+            name = dict(self.fields["edition"].choices)[edition]
+            self.add_error(
+                "prequalified",
+                f"Prequalified: {name} has no procedures without a test. Take the tick away, or choose"
+                " another edition.",
+            )
+        return cleaned
 
     def clean_number(self) -> str:
         number = " ".join(self.cleaned_data["number"].split())
