@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import Any
 
 from qualification.coverage import USES, coupon_of, edition_of, outcome_of, range_of, read_record
-from qualification.models import CouponRecord, Shop, WelderTest
+from qualification.models import CouponRecord, ProcedureTest, Shop, WelderTest
+from qualification.pass_log import log_content
 from qualification.rules import wording
 from qualification.rules.content_check import asks_for
 from qualification.rules.derive import derive
@@ -77,7 +78,14 @@ def test_content(record: CouponRecord, shown: str = "") -> dict[str, Any]:
         "designation": _designation(record, edition),
         "validity": _validity(record, edition),
         "waveforms": waveforms_behind(record),
+        **_passes(record, shown),
     }
+
+
+def _passes(record: CouponRecord, shown: str) -> dict[str, Any]:
+    if not isinstance(record, ProcedureTest):
+        return {}
+    return {"pass_log": log_content(record.passes, record.units, shown)}
 
 
 def _person(record: CouponRecord, edition: Edition) -> dict[str, str]:

@@ -7,6 +7,7 @@ from qualification.views import (
     confirmations,
     continuity_log,
     first_person,
+    pass_log,
     people,
     procedure_tests,
     shop,
@@ -38,6 +39,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         procedure_tests.procedure_test_results,
         name="procedure_test_results",
     ),
+    path("procedure-tests/<int:pk>/passes/", pass_log.procedure_test_passes, name="procedure_test_passes"),
     path("procedure-tests/<int:pk>/step/", procedure_tests.procedure_test_step, name="procedure_test_step"),
     path(
         "procedure-tests/<int:pk>/revise/",

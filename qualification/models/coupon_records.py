@@ -56,7 +56,10 @@ class ProcedureTest(CouponRecord):
     """A procedure qualification test, the record behind a WPS (PQR)."""
 
     KIND = "procedure test"
-    CONTENT = (*CouponRecord.CONTENT, "welder")
+    CONTENT = (*CouponRecord.CONTENT, "welder", "passes")
+
+    passes = models.JSONField(default=list, blank=True)
+    """What was read while each pass was welded, as typed, one mapping per pass."""
 
     welder = models.ForeignKey(Welder, models.PROTECT, null=True, blank=True, related_name="procedure_tests")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -10,12 +12,18 @@ from django.views.decorators.http import require_POST
 
 from qualification.drafts import create_draft
 from qualification.forms.coupon import ProcedureTestForm, StartForm
-from qualification.models import ProcedureTest
+from qualification.models import CouponRecord, ProcedureTest
 from qualification.roles import author_required, reader_required
 from qualification.views import coupon_pages, other_editions
 from qualification.views.coupon_list import list_context
 
-PAGES = coupon_pages.Pages(ProcedureTest, ProcedureTestForm, "procedure_test", "procedure_test_list")
+
+def _more(request: HttpRequest, record: CouponRecord) -> dict[str, Any]:
+    """A procedure test has a log of its passes beside what both kinds have."""
+    return {"passes_url": reverse("procedure_test_passes", args=[record.pk])}
+
+
+PAGES = coupon_pages.Pages(ProcedureTest, ProcedureTestForm, "procedure_test", "procedure_test_list", _more)
 
 
 @reader_required

@@ -13,8 +13,10 @@ from qualification.forms.coupon import FIRST_NUMBERS
 from qualification.models import ProcedureTest, Trial
 from qualification.numbering import next_number
 from qualification.roles import author_required
+from qualification.rules.values import Interval
 from qualification.rules.variables import Use
-from qualification.trial_entries import keep_origins, split, taken_for
+from qualification.trial_content import TrialRead
+from qualification.trial_entries import entry_of, keep_origins, split, taken_for
 
 
 @author_required
@@ -35,6 +37,7 @@ def trial_to_test(request: HttpRequest, pk: int) -> HttpResponse:
             lines=[line],
             welder=trial.welder,
             welded_on=trial.welded_on,
+            passes=_passes(trial),
             notes=f"Actuals taken over from trial {trial}.",
         )
         create_draft(test, request.user)
@@ -44,3 +47,15 @@ def trial_to_test(request: HttpRequest, pk: int) -> HttpResponse:
         f"{test} is started with {len(taken)} entries of {trial}. Check each against what was welded.",
     )
     return redirect("procedure_test_edit", test.pk)
+
+
+def _passes(trial: Trial) -> list[dict[str, str]]:
+    """The trial's passes as the pass log of a test; what a pass does not state stays unstated."""
+    process = str(trial.line.get("process", ""))
+    found = []
+    for number, each in enumerate(TrialRead(trial).passes, start=1):
+        travel = None if each.plain_travel is None else Interval.point(each.plain_travel)
+        readings = {"amps": each.amps, "volts": each.volts, "travel_speed": travel}
+        stated = {key: entry_of(span, key, trial.units) for key, span in readings.items() if span is not None}
+        found.append({"pass": str(number), **({"process": process} if process else {}), **stated})
+    return found

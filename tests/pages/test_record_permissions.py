@@ -20,6 +20,7 @@ PAGES = [
     ("procedure_test", "test", READ),
     ("procedure_test_edit", "test", WRITE),
     ("procedure_test_results", "test", WRITE),
+    ("procedure_test_passes", "test", WRITE),
     ("welder_list", "", READ),
     ("welder_add", "", WRITE),
     ("welder", "welder", READ),

@@ -53,6 +53,16 @@ def test_a_procedure_tests_actuals_are_settings_and_readings(made: Trial, author
     assert test.joint["test_position"] == "3G"
     assert not {"seen_wetting", "contact_tip", "preparation_1"} & {*line, *test.joint}
     assert "heat_input" not in line  # displays do not tell the energy of a pulsed arc
+    assert test.passes == [
+        {
+            "pass": "1",
+            "process": "GMAW",
+            "amps": "150 to 158 A",
+            "volts": "21.5 V",
+            "travel_speed": "20 in/min",
+        },
+        {"pass": "2", "process": "GMAW", "amps": "165 A", "volts": "22.4 V", "travel_speed": "18 in/min"},
+    ]
 
 
 @pytest.mark.parametrize("use", [Use.TEST, Use.SPEC])

@@ -70,7 +70,7 @@ def record_from(content: Mapping[str, Any]) -> CouponRecord:
     """An unsaved test record with that content, for judging. Raises KeyError where the content is not
     complete."""
     model = TESTS[content["kind"]]
-    values = {name: content[name] for name in model.CONTENT if name not in ("welder", "moved_from")}
+    values = {name: content[name] for name in model.CONTENT if name not in ("welder", "moved_from", "passes")}
     values["moved_from"] = content.get(
         "moved_from", []
     )  # not in documents from before records could be moved
