@@ -54,8 +54,38 @@ class WelderChoice(forms.ModelChoiceField):
 
 
 TAKEN_OVER = ("joint", "lines", "tests_wanted", "spec_followed", "laboratory")
-"""What a record that repeats another coupon takes over: what was welded, by which procedure, and who tests
-it."""
+"""What a record that repeats another coupon takes over: the set-up, by which procedure, and who tests it."""
+OF_ONE_COUPON = frozenset(
+    [
+        "amps",
+        "amps_mean",
+        "volts",
+        "volts_mean",
+        "wire_feed",
+        "wire_feed_mean",
+        "travel_speed",
+        "travel_speed_mean",
+        "heat_input",
+        "bead_length",
+        "run_out_length",
+        "preheat_min",
+        "interpass_max",
+        "pwht_temperature",
+        "pwht_time",
+        "pwht_rates",
+        "ageing",
+        "heat_number_a",
+        "heat_number_b",
+        "filler_lot",
+        "flux_batch",
+    ]
+)
+"""What was read or stamped on one coupon: taken over, it would be an invented actual of the next (a record
+states what was read, common practice of reviewers)."""
+
+
+def _set_up(entries: dict[str, Any]) -> dict[str, Any]:
+    return {key: deepcopy(entry) for key, entry in entries.items() if key not in OF_ONE_COUPON}
 
 
 class StartForm(forms.Form):
@@ -74,7 +104,7 @@ class StartForm(forms.Form):
         required=False,
         label="Same coupon as",
         empty_label="No other: start empty",
-        help_text="What was welded is taken over from that record. Results, day and report are not.",
+        help_text="Its set-up is taken over. Readings, heats and lots, results, day and report are not.",
         error_messages={
             "invalid_choice": "Same coupon as: that record is not on file. Choose one of the list."
         },
@@ -127,6 +157,8 @@ class StartForm(forms.Form):
         if pattern is not None:
             for name in TAKEN_OVER:
                 setattr(made, name, deepcopy(getattr(pattern, name)))
+            made.joint = _set_up(pattern.joint)
+            made.lines = [_set_up(line) for line in pattern.lines]
         return made
 
     def _numbers(self) -> list[str]:

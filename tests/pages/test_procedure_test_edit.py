@@ -227,3 +227,24 @@ def test_a_welder_who_left_is_offered_only_where_the_record_names_that_welder(
     draft.welder = gone
     draft.save()
     assertContains(author_client.get(url(draft)), "Bo Delacroix (BD)")
+
+
+def test_a_coupon_like_another_takes_over_its_set_up_and_no_reading(
+    author_client: Client, author: User
+) -> None:
+    pattern = procedure_test(author, line={"filler_lot": "L-7"}, passes=[{"pass": "1", "amps": "150"}])
+    sent = {
+        "number": "PT-040",
+        "title": "Again",
+        "edition": pattern.edition,
+        "units": "us",
+        "like": pattern.pk,
+    }
+    author_client.post(reverse("procedure_test_add"), sent)
+    made = ProcedureTest.objects.get(number="PT-040")
+    assert made.joint["thickness_a"] == pattern.joint["thickness_a"]
+    assert made.lines[0]["shielding_gas"] == pattern.lines[0]["shielding_gas"]
+    read = {"amps", "volts", "wire_feed", "travel_speed", "filler_lot", "preheat_min", "interpass_max"}
+    assert read & {*pattern.joint, *pattern.lines[0]} == read
+    assert not read & {*made.joint, *made.lines[0]}
+    assert (made.passes, made.results, made.report_number) == ([], [], "")
