@@ -27,7 +27,7 @@ from qualification.rules.house import HouseLimit, narrowed
 from qualification.rules.outcome import judge, refusals
 from qualification.rules.outcome_parts import Moved, Outcome
 from qualification.rules.particulars import Particulars, read_particulars
-from qualification.rules.prequalified import has_prequalified, prequalified
+from qualification.rules.prequalified import answer_for
 from qualification.rules.problems import Problem
 from qualification.rules.ranges import Side, TestRange, range_qualified
 from qualification.rules.result_entries import read_results
@@ -244,11 +244,8 @@ def judge_weld(
     side = Side.WELDER if use is Use.PART else Side.PROCEDURE
     edition = edition_of(edition_key)
     read = read_weld(joint, lines, use, units, name, edition.speaks)
-    if without_test and has_prequalified(edition):
-        answer = prequalified(read.weld, edition, units)
-    else:
-        ranges = [(range_for or range_of)(record, side, edition) for record in records]
-        answer = cover(read.weld, ranges, edition, side)
+    ranges = ((range_for or range_of)(record, side, edition) for record in records)
+    answer = answer_for(read.weld, ranges, edition, side, units, without_test=without_test)
     report = narrowed(answer, read.weld, house, edition)
     return Judgement(read, problems_with(read, units, edition), report, edition, tuple(house))
 

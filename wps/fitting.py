@@ -10,13 +10,12 @@ from qualification.coverage import edition_of, range_of
 from qualification.house_limits import limits_for
 from qualification.models import ProcedureTest, State
 from qualification.rules import wording
-from qualification.rules.coverage import cover
 from qualification.rules.entries import read_weld
 from qualification.rules.facts import Weld
 from qualification.rules.findings import Report, Verdict
 from qualification.rules.house import HouseLimit, narrowed
 from qualification.rules.inside_box import BoxFinding, as_welded, inside_box, verdict_of
-from qualification.rules.prequalified import has_prequalified, prequalified
+from qualification.rules.prequalified import answer_for
 from qualification.rules.ranges import Side, TestRange
 from qualification.rules.tables import Edition
 from qualification.rules.variables import Use, registry
@@ -159,11 +158,8 @@ class Shelf:
         """One procedure's answer, house limits of its customer and of the job included."""
         claimed = self._claim(spec)
         made = as_welded(weld, claimed)
-        if spec.prequalified and has_prequalified(self.edition):
-            answer = prequalified(made, self.edition, units)
-        else:
-            ranges = [self._range(test) for test in spec.tests.all() if test.state in COUNTING]
-            answer = cover(made, ranges, self.edition, Side.PROCEDURE)
+        ranges = (self._range(test) for test in spec.tests.all() if test.state in COUNTING)
+        answer = answer_for(made, ranges, self.edition, Side.PROCEDURE, units, without_test=spec.prequalified)
         return Fit(
             spec,
             made,

@@ -14,7 +14,6 @@ from typing import Any
 from . import contradictions as geometry
 from . import grouping
 from .catalogue import catalogue
-from .coverage import cover
 from .derive import derive
 from .entries import read_weld
 from .facts import Coupon, Weld
@@ -24,7 +23,7 @@ from .interface_values import Json, facts_json, finding_json, limit_json, plain
 from .outcome import judge, refusals
 from .outcome_words import outcome_content
 from .particulars import read_particulars
-from .prequalified import has_prequalified, prequalified
+from .prequalified import answer_for, has_prequalified
 from .quantities import DIMENSIONS, Unit
 from .ranges import Side, TestRange, range_qualified
 from .result_entries import read_results
@@ -157,11 +156,8 @@ def coverage_document(document: Mapping[str, Any]) -> Json:
     weld = _read_weld(document["weld"], "/weld", use_of_weld(side), made, problems)
     if problems:
         raise InputRefused(problems)
-    report = (
-        prequalified(weld, made, system)
-        if without_test
-        else cover(weld, [range_qualified(test.coupon, made, side) for test in tests], made, side)
-    )
+    ranges = (range_qualified(test.coupon, made, side) for test in tests)
+    report = answer_for(weld, ranges, made, side, system, without_test=without_test)
     return {
         **_head("coverage", made, side),
         "prequalified": without_test,

@@ -6,14 +6,16 @@ of rule that look at no test may stand there, and no row may ask anything of one
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from .coverage import cover
 from .derive import derive
 from .facts import Facts, Weld
 from .findings import Finding, LineReport, Report, Source, Verdict
 from .grouping import group
 from .quantities import US
+from .ranges import Side, TestRange
 from .rulebook import RuleRow, read_rows
 from .schema import Place
 from .tables import Edition
@@ -54,6 +56,16 @@ def prequalified(weld: Weld, edition: Edition, system: str = US) -> Report:
     return Report(
         tuple(_line(whole.line_facts(index), index, edition, system) for index in range(len(whole.lines)))
     )
+
+
+def answer_for(
+    weld: Weld, ranges: Iterable[TestRange], edition: Edition, side: Side, system: str, *, without_test: bool
+) -> Report:
+    """A weld held against tests, or, `without_test`, against the limits for procedures that need none. Under
+    an edition that has none of those the tests are asked either way; `ranges` is read only where they are."""
+    if without_test and has_prequalified(edition):
+        return prequalified(weld, edition, system)
+    return cover(weld, list(ranges), edition, side)
 
 
 def _line(facts: Facts, index: int, edition: Edition, system: str) -> LineReport:
