@@ -5,7 +5,7 @@ from pathlib import Path
 
 from qualification.models import Shop
 from qualification.rules.later_edition import LaterEdition
-from qualification.rules.prequalified import has_prequalified
+from qualification.rules.prequalified import FILE as PREQUALIFIED
 from qualification.rules.schema import TableError
 from qualification.rules.tables import edition
 
@@ -23,26 +23,18 @@ def available_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
 
 def editions_for_welders() -> list[tuple[str, str]]:
     """The editions that say what a welder's test qualifies, as `available_editions`."""
-    return [(key, name) for key, name in available_editions() if _has_rules_for_welders(key)]
-
-
-def _has_rules_for_welders(key: str) -> bool:
-    try:
-        return bool(edition(key).welder)
-    except TableError:
-        return False
+    return _with_file("welder")
 
 
 def editions_with_prequalified() -> list[tuple[str, str]]:
     """The editions that know procedures without a test, as `available_editions`."""
-    return [(key, name) for key, name in available_editions() if _has_prequalified(key)]
+    return _with_file(PREQUALIFIED)
 
 
-def _has_prequalified(key: str) -> bool:
-    try:
-        return has_prequalified(edition(key))
-    except TableError:
-        return False
+def _with_file(stem: str) -> list[tuple[str, str]]:
+    """Asked of the folders: to read the tables of every edition would cost the first page half a second, and
+    the loader refuses a file an edition does not declare."""
+    return [(key, name) for key, name in available_editions() if (TABLES / key / f"{stem}.toml").exists()]
 
 
 def editions_used() -> list[tuple[str, str]]:
