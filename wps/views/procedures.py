@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from qualification.coverage import Judgement
 from qualification.differences import Difference, differences
 from qualification.editions import later_edition
 from qualification.forms.record_forms import RecordForms
@@ -24,6 +25,7 @@ from qualification.stated import contents_context
 from qualification.summaries import summary
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 from wps.approval import judgement_of
+from wps.content import spec_content
 from wps.documents.context import content_of
 from wps.documents.kinds import document_for
 from wps.documents.sketch import sketch_of
@@ -80,7 +82,8 @@ def procedure(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> HttpResponse:
-    content = content_of(spec)
+    judged = judgement_of(spec) if spec.snapshot is None else None
+    content = content_of(spec) if judged is None else spec_content(spec, judged)
     tests = {test.reference: test for test in spec.tests.all()}
     context = {
         "spec": spec,
@@ -88,7 +91,7 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "sketch": sketch_of(
             content["joint"], content["units"], content["lines"], shown=content.get("shown", "")
         ),
-        "findings": _findings(spec, content),
+        "findings": _findings(content, judged),
         "later": later_edition(spec.edition),
         "documents": _documents(spec),
         "joint_groups": _groups(content, None),
@@ -98,7 +101,7 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
         "may_edit": spec.is_editable and may_author(request.user),
         "may_author": may_author(request.user),
         "since": limits_since(spec) if spec.state in (State.APPROVED, State.IN_REVIEW) else [],
-        "gaps": _gaps(spec),
+        "gaps": _gaps(spec, judged),
         "contents": _contents(request, spec),
         "origins": origins_of(spec),
         "earlier": spec.revisions().filter(revision__lt=spec.revision).first(),
@@ -144,12 +147,12 @@ def _lines(content: dict[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-def _findings(spec: Spec, content: dict[str, Any]) -> list[dict[str, Any]]:
+def _findings(content: dict[str, Any], judged: Judgement | None) -> list[dict[str, Any]]:
     """The findings as printed, each named by its process; for a draft also why other tests do not carry
     it."""
     others: dict[int, list[str]] = {}
-    if spec.snapshot is None:
-        for line in judgement_of(spec).report.lines:
+    if judged is not None:
+        for line in judged.report.lines:
             others[line.line] = [
                 wording.say_attempt(a) for a in line.attempts if a.record not in line.relied_on
             ]
@@ -163,11 +166,11 @@ def _findings(spec: Spec, content: dict[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-def _gaps(spec: Spec) -> list[Gap]:
+def _gaps(spec: Spec, judged: Judgement | None) -> list[Gap]:
     """Which coupon to weld for what is not carried yet; an approved revision lacks nothing."""
-    if spec.state not in (State.DRAFT, State.IN_REVIEW):
+    if judged is None or spec.state not in (State.DRAFT, State.IN_REVIEW):
         return []
-    return procedure_coupons(judgement_of(spec), spec.units)
+    return procedure_coupons(judged, spec.units)
 
 
 def _documents(spec: Spec) -> list[dict[str, str]]:
