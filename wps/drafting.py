@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any
@@ -103,13 +103,13 @@ def start_from_test(test: ProcedureTest, person: Person, part: Part | None = Non
         lines=draft.lines,
         customer=part.job.customer if part else "",
     )
-    return _store(spec, person, [test]), draft
+    return store(spec, person, [test]), draft
 
 
 def start_like(spec: Spec, person: Person) -> Spec:
     """Store a draft with the entries and tests of another procedure, under a number of its own."""
     names = ("title", "edition", "units", "joint", "lines", "notes", "customer", "joint_note", "prequalified")
-    return _store(Spec(**{name: deepcopy(getattr(spec, name)) for name in names}), person, spec.tests.all())
+    return store(Spec(**{name: deepcopy(getattr(spec, name)) for name in names}), person, spec.tests.all())
 
 
 def start_for_part(part: Part, person: Person) -> Spec:
@@ -122,10 +122,11 @@ def start_for_part(part: Part, person: Person) -> Spec:
         lines=[_usable(line) for line in part.lines],
         customer=part.job.customer,
     )
-    return _store(spec, person, [])
+    return store(spec, person, [])
 
 
-def _store(spec: Spec, person: Person, tests: Any) -> Spec:
+def store(spec: Spec, person: Person, tests: Iterable[ProcedureTest]) -> Spec:
+    """Store a new procedure draft under the next number of the series."""
     with transaction.atomic():
         spec.number = next_procedure_number()
         create_draft(spec, person, {"tests": tests})

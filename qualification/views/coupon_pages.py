@@ -216,7 +216,7 @@ def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     right."""
     record = get_object_or_404(pages.model, pk=pk)
     if not record.is_editable:
-        return _not_a_draft(request, pages, record)
+        return not_a_draft(request, pages, record)
     draft = _Draft(pages, record, request.POST if request.method == "POST" else None)
     if draft.wants_saving and draft.head.is_valid():
         changed = _changed(record, draft.head, draft.forms)
@@ -314,7 +314,7 @@ def results(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Enter test results of a draft. Each press of a button judges what is typed; only saving stores it."""
     record = get_object_or_404(pages.model, pk=pk)
     if not record.is_editable:
-        return _not_a_draft(request, pages, record)
+        return not_a_draft(request, pages, record)
     data = request.POST if request.method == "POST" else None
     forms = ResultsForms(record, data)
     context: dict[str, Any] = {
@@ -347,7 +347,7 @@ def _results_page(
     return render(request, "qualification/results.html", found, status=status)
 
 
-def _not_a_draft(request: HttpRequest, pages: Pages, record: CouponRecord) -> HttpResponse:
+def not_a_draft(request: HttpRequest, pages: Pages, record: CouponRecord) -> HttpResponse:
     """A revision that is no draft is shown, with a word on how to change it."""
     messages.info(
         request,

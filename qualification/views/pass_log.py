@@ -10,6 +10,8 @@ from qualification.drafts import SavedMeanwhile, save_draft, version_of
 from qualification.forms.passes import helper, pass_forms
 from qualification.models import ProcedureTest
 from qualification.roles import author_required
+from qualification.views.coupon_pages import not_a_draft
+from qualification.views.procedure_tests import PAGES
 
 
 @author_required
@@ -17,12 +19,7 @@ def procedure_test_passes(request: HttpRequest, pk: int) -> HttpResponse:
     """The passes of a draft: what is stored, and rows for more. Saving drops rows with nothing in them."""
     record = get_object_or_404(ProcedureTest, pk=pk)
     if not record.is_editable:
-        messages.info(
-            request,
-            f"{record} is {record.get_state_display().lower()} and cannot be edited."
-            " Start a new revision to change it.",
-        )
-        return redirect(record)
+        return not_a_draft(request, PAGES, record)
     forms = pass_forms(record, request.POST if request.method == "POST" else None)
     context = {"record": record, "forms": forms, "helper": helper(), "version": version_of(record)}
     if request.method != "POST":

@@ -11,13 +11,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
-from qualification.drafts import create_draft
 from qualification.models import ProcedureTest, State, Trial
 from qualification.roles import Person, author_required
 from qualification.rules.variables import Use
 from qualification.trial_entries import Taken, keep_origins, split, taken_for
 from qualification.trial_window import taken_from, window_of
-from wps.drafting import next_procedure_number
+from wps.drafting import store
 from wps.models import Spec
 
 
@@ -71,16 +70,15 @@ def _draft(
     trial: Trial, title: str, notes: str, taken: list[Taken], tests: Sequence[ProcedureTest], person: Person
 ) -> Spec:
     joint, line = split(taken)
+    spec = Spec(
+        title=title[:120],
+        edition=trial.edition,
+        units=trial.units,
+        joint=joint,
+        lines=[line],
+        notes=notes,
+    )
     with transaction.atomic():
-        spec = Spec(
-            number=next_procedure_number(),
-            title=title[:120],
-            edition=trial.edition,
-            units=trial.units,
-            joint=joint,
-            lines=[line],
-            notes=notes,
-        )
-        create_draft(spec, person, {"tests": tests})
+        store(spec, person, tests)
         keep_origins(spec, taken)
     return spec

@@ -24,7 +24,6 @@ class Waiting:
     document: IssuedDocument
     kind_words: str
     role: str
-    title: str
 
 
 @reader_required
@@ -68,10 +67,7 @@ def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase:
 
 
 def _page(request: HttpRequest, waiting: dict[str, IssuedDocument], refusal: str = "") -> HttpResponse:
-    shown = [
-        Waiting(document, WORDS[document.kind], NAMES[document.stage], document.title)
-        for document in waiting.values()
-    ]
+    shown = [Waiting(document, WORDS[document.kind], NAMES[document.stage]) for document in waiting.values()]
     context = {
         "waiting": shown,
         "refusal": refusal,
