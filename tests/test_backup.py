@@ -9,18 +9,12 @@ import tarfile
 from pathlib import Path
 
 import pytest
-from django.conf import settings
 from django.core.management import CommandError, call_command
 from django.db import connection
 
 ROOT = Path(__file__).resolve().parent.parent
-only_sqlite = pytest.mark.skipif(
-    settings.DATABASES["default"]["ENGINE"] != "django.db.backends.sqlite3",
-    reason="PostgreSQL has tools of its own",
-)
 
 
-@only_sqlite
 def test_a_backup_taken_while_the_program_runs_opens_as_the_same_shop(tmp_path: Path) -> None:
     """A shop of its own in another process: records are committed there, as in a shop, with the log still
     open."""
@@ -63,7 +57,6 @@ def test_a_backup_taken_while_the_program_runs_opens_as_the_same_shop(tmp_path: 
     assert "Longshore Frames 555 0100" in shown
 
 
-@only_sqlite
 @pytest.mark.django_db
 @pytest.mark.parametrize(
     ("where", "said"), [("there.tar.gz", "is there already"), ("no/such/folder.tar.gz", "Make it first")]

@@ -28,15 +28,15 @@ def back_up(target: Path) -> list[str]:
     The database comes first: a record is stored after the files it names, and files are never rewritten, so
     every file a copied record names is there when the folders are read. Raises CannotBackUp.
     """
+    if target.exists():
+        raise CannotBackUp(f"{target} is there already. Name another file.")
+    if not target.parent.is_dir():
+        raise CannotBackUp(f"The folder {target.parent} is not there. Make it first.")
     if connection.vendor != "sqlite":
         raise CannotBackUp(
             "The database is not kept in the shop's folder. Back it up with its own tools (pg_dump for"
             f" PostgreSQL), and copy the folder {settings.LOCAL_DIR} beside it."
         )
-    if target.exists():
-        raise CannotBackUp(f"{target} is there already. Name another file.")
-    if not target.parent.is_dir():
-        raise CannotBackUp(f"The folder {target.parent} is not there. Make it first.")
     part = target.with_name(f"{target.name}.part")
     try:
         with tempfile.TemporaryDirectory(dir=settings.LOCAL_DIR) as scratch:
