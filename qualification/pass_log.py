@@ -17,7 +17,7 @@ COLUMNS = {
     "volts": "Voltage",
     "wire_feed": "Wire feed",
     "travel_speed": "Travel speed",
-    "interpass_max": "Temperature before",
+    "interpass_max": "Preheat or interpass",
 }
 """Readings of a pass: the variable by which each is read, and what the log calls it."""
 TEXTS = {"pass": "Pass", "process": "Process", "note": "Note"}
