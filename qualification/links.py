@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from qualification.models import CouponRecord, Trial
 
@@ -27,6 +28,16 @@ class Links:
     title: str
     when_none: str
     links: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture or paper that the upper app keeps of a record: its address, title, and the specimen shown."""
+
+    url: str
+    title: str
+    specimen: str = ""
+    is_document: bool = False
 
 
 Source = Callable[[CouponRecord], Links | None]
@@ -77,3 +88,22 @@ def window_actions(trial: Trial) -> list[Action]:
 def trial_links(trial: Trial) -> list[Links]:
     """What was made of the trial."""
     return [found for source in TRIAL_SOURCES if (found := source(trial)) is not None]
+
+
+WELDER_PAGES: list[Callable[[], Link]] = []
+"""Pages about all welders that the upper app has."""
+
+
+PICTURES: list[Callable[[CouponRecord], list[Picture]]] = []
+SCANS: list[Callable[[CouponRecord], list[Picture]]] = []
+"""What the upper app keeps of a test record: pictures of its specimens, and the record as it is on paper."""
+
+
+def kept_of(record: CouponRecord) -> dict[str, Any]:
+    """Pictures and scans of a record, for its page and its editor."""
+    if not record.pk:
+        return {}
+    return {
+        "pictures": [picture for source in PICTURES for picture in source(record)],
+        "scans": [scan for source in SCANS for scan in source(record)],
+    }

@@ -10,19 +10,29 @@ from typing import Any
 from jsonschema import Draft202012Validator
 from jsonschema.exceptions import ValidationError
 
-from .rules.interface import InputProblem, InputRefused
-from .rules.interface_schema import document_schema
+from qualification.posted import number_in
+from qualification.rules.entries.completing import TRANSFER
+from qualification.rules.entries.position_entries import names_in
+from qualification.rules.entries.reading import NOT_APPLICABLE_WORDS
+from qualification.rules.interface.questions import InputProblem, InputRefused
+from qualification.rules.interface.record_files import is_record, question_of
+from qualification.rules.interface.schema import document_schema
+from qualification.rules.variables.choice_words import choices_named
+from qualification.rules.variables.definition import RecordKind, ValueKind
+from qualification.rules.variables.registry import registry
 
 MOST_LISTED = 12
 _UNKNOWN, _FOREIGN = "Unknown key", "is not a variable of this line's process."
 
 
 def read_document(text: bytes, name: str) -> dict[str, Any]:
-    """The input document `name` (`ranges` or `coverage`) held in `text`.
+    """The input document `name` (`ranges` or `coverage`) held in `text`; a record saved as data
+    asks the question of its kind.
 
     Raises InputRefused with every problem of its shape.
     """
-    document = _parse(text)
+    parsed = _parse(text)
+    document = with_choices(question_of(parsed, name) if is_record(parsed) else parsed)
     validator = Draft202012Validator(document_schema(name))
     found = dict.fromkeys(
         problem for error in validator.iter_errors(document) for problem in _problems(error)
@@ -34,9 +44,33 @@ def read_document(text: bytes, name: str) -> dict[str, Any]:
     return document
 
 
+def with_choices(document: Any) -> Any:
+    """The document with choices that records write in other words (`DCRP`, `uphill`, `2G & 5G`) under their
+    keys; what is not understood stays, to be refused with the choices there are."""
+    if isinstance(document, list):
+        return [with_choices(part) for part in document]
+    if not isinstance(document, dict):
+        return document
+    entries = {key: _chosen(key, entry) for key, entry in document.items()}
+    transfer = TRANSFER.get(str(document.get("process", "")).upper())
+    return ({"transfer_mode": transfer} if transfer else {}) | entries
+
+
+def _chosen(key: str, entry: Any) -> Any:
+    variable = registry().get(key)
+    if variable is None or variable.kind is not ValueKind.CHOICE or variable.derived:
+        return with_choices(entry)
+    if not isinstance(entry, str) or entry.strip().lower() in NOT_APPLICABLE_WORDS:
+        return entry
+    found = names_in(entry) if key in ("position", "test_position") else []
+    found = found or choices_named(variable, entry, RecordKind.SPEC)
+    return entry if not found else found[0] if len(found) == 1 else found
+
+
 def _in_order(where: str) -> list[tuple[int, str]]:
     """Pointers sort by their steps, list positions as numbers."""
-    return [(int(step), "") if step.isdigit() else (-1, step) for step in where.split("/")]
+    steps = ((number_in(step), step) for step in where.split("/"))
+    return [(-1, step) if number is None else (number, "") for number, step in steps]
 
 
 def _parse(text: bytes) -> Any:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from functools import wraps
 from typing import Any
 
+from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser, Group
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
@@ -65,6 +66,36 @@ def may_read(person: Person) -> bool:
     return bool(roles_of(person))
 
 
+def names_with(role: str) -> list[str]:
+    """Names of the active people who hold the role, shop administrators last; of administrators alone for
+    `ADMINISTRATOR`."""
+    active = get_user_model().objects.filter(is_active=True).order_by("last_name", "first_name")
+    holders = [] if role == ADMINISTRATOR else list(active.filter(groups__name=role, is_superuser=False))
+    return [
+        each.get_full_name() or each.get_username() for each in (*holders, *active.filter(is_superuser=True))
+    ]
+
+
+def who_grants() -> str:
+    """Who gives a role, and where, in one sentence."""
+    names = names_with(ADMINISTRATOR)
+    who = f"{listed(names)}, shop administrator," if names else "A shop administrator"
+    return f"{who} grants it under Shop, People."
+
+
+def who_holds(role: str, but: Person | None = None) -> str:
+    """`Tobias Quell or Hedda Brandsma`: who can do what takes the role, besides that person."""
+    own = but.get_full_name() if but is not None and but.is_authenticated else ""
+    return listed([name for name in names_with(role) if name != own])
+
+
+def listed(names: list[str]) -> str:
+    """`A`, `A or B`, `A, B or C`; beyond five names the first four and how many more."""
+    if len(names) > 5:
+        names = [*names[:4], f"{len(names) - 4} more"]
+    return " or ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
 def may_administer(person: Person) -> bool:
     """True for a shop administrator, who adds people and grants roles."""
     return bool(person.is_authenticated and person.is_active and person.is_superuser)
@@ -87,7 +118,12 @@ def _guard(allowed: Callable[[Person], bool], role: str) -> Callable[[View], Vie
 
 def needs_role(request: HttpRequest, role: str) -> HttpResponse:
     """Return the 403 page that names the missing role and who can grant it."""
-    context = {"role": role, "role_does": WHAT_A_ROLE_DOES[role], "held": sorted(roles_of(request.user))}
+    context = {
+        "role": role,
+        "who_grants": who_grants(),
+        "role_does": WHAT_A_ROLE_DOES[role],
+        "held": sorted(roles_of(request.user)),
+    }
     return render(request, "needs_role.html", context, status=403)
 
 

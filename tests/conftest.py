@@ -4,19 +4,23 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings as django_settings
 from django.contrib.auth.models import User
-from django.db import connections
-from django.test import Client, override_settings
+from django.db import connection, connections
+from django.test import Client, TransactionTestCase, override_settings
 from hypothesis import settings as hypothesis_settings
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
 from qualification.models import Shop
+from qualification.records import audit_guard
 from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
+from tests.access.walk import breaches_of
+from tests.folded_pages import folded
 
 # The browser's driver runs an event loop in this thread; the tests' own database calls there are harmless.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -25,8 +29,16 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 hypothesis_settings.register_profile("untimed", deadline=None)
 hypothesis_settings.load_profile("untimed")
 
-AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
-AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+# Nor is it what a browser test is about: an expectation fails when the page will not come to it, not because
+# the machine was busy.
+expect.set_options(timeout=60_000)
+
+# A page that was told to open another one says so at once, so that axe does not look at the one it leaves.
+NOTE_LEAVING = """
+navigation.addEventListener("navigate", event => {
+  if (!event.destination.sameDocument && event.downloadRequest === null) window.leaving = true;
+});
+"""
 DESKTOP, PHONE = 1280, 390
 CHROMIUM_FLAGS = [
     "--no-sandbox",
@@ -65,6 +77,22 @@ def django_db_modify_db_settings(
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _folded_pages() -> Iterator[None]:
+    """The client answers with pages whose line ends are folded."""
+    request = Client.request
+
+    def answer(self: Client, **asked: Any) -> Any:
+        response = request(self, **asked)
+        if not response.streaming and response.headers.get("Content-Type", "").startswith("text/html"):
+            response.content = folded(response.content.decode()).encode()
+        return response
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Client, "request", answer)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def _quick_passwords() -> Iterator[None]:
     with override_settings(PASSWORD_HASHERS=["tests.passwords.QuickArgon2"]):
         yield
@@ -76,6 +104,22 @@ def _own_uploads(settings: Settings, tmp_path: Path) -> None:
     settings.ISSUED_DIR = tmp_path / "issued"
     settings.AUTHORITY_DIR = tmp_path / "authority"
     settings.CHECKS_DIR = tmp_path / "checks"
+    settings.AUDIT_KEY_FILE = tmp_path / "audit_key"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _emptied_past_the_guard() -> Iterator[None]:
+    """A test that commits empties the tables behind it, which the guard of the audit trail refuses."""
+    empty = TransactionTestCase._fixture_teardown
+
+    def past_the_guard(case: TransactionTestCase) -> None:
+        audit_guard.remove(connection)
+        empty(case)
+        audit_guard.install(connection)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", past_the_guard)
+        yield
 
 
 @pytest.fixture
@@ -201,6 +245,7 @@ def open_page(
             viewport={"width": width, "height": 844}, color_scheme="dark" if dark else "light"
         )
         contexts.append(context)
+        context.add_init_script(NOTE_LEAVING)
         if as_person is not None:
             cookie = signed_in(as_person).cookies[django_settings.SESSION_COOKIE_NAME]
             context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server.url}])
@@ -221,17 +266,7 @@ def assert_accessible() -> Callable[[Page], None]:
     """Return a function that fails when axe finds a breach of WCAG 2.2 AA, or the page scrolls sideways."""
 
     def check(page: Page) -> None:
-        page.evaluate(AXE.read_text(encoding="utf-8"))
-        result = page.evaluate(
-            "async tags => await axe.run(document, {runOnly: {type: 'tag', values: tags}})", AXE_TAGS
-        )
-        breaches = [
-            f"{each['id']}: {each['help']}: {[node['html'] for node in each['nodes']]}"
-            for each in result["violations"]
-        ]
-        assert breaches == []
-        assert result["passes"], "axe looked at nothing"
-        width = page.viewport_size["width"]
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, "the page scrolls sideways"
+        page.wait_for_function("document.readyState === 'complete' && !window.leaving")
+        assert breaches_of(page) == []
 
     return check

@@ -8,9 +8,12 @@ from typing import Any
 
 from django.contrib.auth.models import User
 
-from qualification import workflow
-from qualification.audit import name_of
 from qualification.models import ProcedureTest, State, Welder, WelderTest
+from qualification.models.record import content_hash
+from qualification.records import workflow
+from qualification.records.approving import frozen_content
+from qualification.records.audit import name_of, record_event
+from qualification.records.unchanged import AFTER_APPROVAL
 from wps.models import Job, Part, Spec
 
 EDITION = "asme_ix_2023"
@@ -164,17 +167,33 @@ def _coupon(model: type, author: User, number: str, state: str, changes: dict[st
 
 
 def _only(entries: dict[str, Any], use: str) -> dict[str, Any]:
-    from qualification.rules.variables import Use, registry
+    from qualification.rules.variables.definition import RecordKind
+    from qualification.rules.variables.registry import registry
 
-    return {key: value for key, value in entries.items() if Use(use) in registry()[key].uses}
+    return {key: value for key, value in entries.items() if RecordKind(use) in registry()[key].uses}
 
 
 def _settle(record: Any, state: str) -> None:
     """Put a record into a state without walking it there; what walking does has tests of its own."""
-    if state == State.APPROVED:
-        record.snapshot = record.frozen_content()
+    if state in AFTER_APPROVAL:
+        record.snapshot = frozen_content(record)
+        record.snapshot_hash = content_hash(record.snapshot)
     record.state = state
     record.save()
+    if state in AFTER_APPROVAL:
+        record_event("approve", record, record.author, {"snapshot": record.snapshot_hash})
+
+
+def as_if_approved_with(record: Any, **changes: Any) -> None:
+    """Make an approved record one that had been approved with these entries; a record that is only changed in
+    the database is found out and qualifies nothing."""
+    for name, value in changes.items():
+        setattr(record, name, value)
+    snapshot = frozen_content(record)
+    made = {"snapshot": snapshot, "snapshot_hash": content_hash(snapshot)}
+    type(record).objects.filter(pk=record.pk).update(**changes, **made)
+    record.refresh_from_db()
+    record_event("approve", record, record.author, {"snapshot": record.snapshot_hash})
 
 
 def spec(

@@ -11,7 +11,7 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 RULES = ROOT / "qualification" / "rules"
 LINES_PER_FILE, LINES_PER_FUNCTION, LINES_OF_SETTINGS = 400, 60, 150
-NUMERIC_LIBRARIES = {"numpy", "pint", "pyarrow"}
+NUMERIC_LIBRARIES = {"numpy", "pint", "pyarrow", "scipy"}
 
 
 def python_files(*folders: str) -> list[Path]:
@@ -50,6 +50,11 @@ def test_every_package_is_written_by_the_rules_of_the_linter(asked: tuple[str, .
     assert run.returncode == 0, run.stdout + run.stderr
 
 
+def test_the_types_of_the_rules_agree() -> None:
+    run = subprocess.run([sys.executable, "-m", "mypy"], cwd=ROOT, capture_output=True, text=True)
+    assert run.returncode == 0, run.stdout + run.stderr
+
+
 def imports_of(path: Path) -> Iterator[str]:
     """The whole name of each module a file imports, relative ones resolved."""
     package = path.relative_to(ROOT).parts[:-1]
@@ -70,6 +75,37 @@ def test_the_rules_import_the_standard_library_and_numeric_libraries_only() -> N
         if name.split(".")[0] not in allowed and not name.startswith("qualification.rules")
     ]
     assert strangers == []
+
+
+HEAVY = {"ezdxf", "fontTools", "matplotlib", "pikepdf", "pint", "scipy", "weasyprint"}
+"""Libraries that take a good part of a second to import, so that only what uses them pays for them."""
+INSIDE_FUNCTIONS = {
+    ("qualification/apps.py", "ready"): "models exist only once the apps are set up",
+    ("wps/apps.py", "ready"): "models exist only once the apps are set up",
+    ("wps/documents/render.py", "render"): "its assets bring WeasyPrint along",
+    ("wps/management/commands/bench_documents.py", "_rendering"): "so do they here",
+    ("wps/documents/issuing.py", "prepared"): "signing brings pyHanko along, which is as slow to import",
+    ("wps/reading/apart.py", "_limit"): "a module that only Unix has, in the process of its own",
+    ("wps/reading/apart.py", "_allow_time"): "the same",
+}
+"""Other functions that import, each with its reason. Any more would hide a circle, or a missing name."""
+
+
+def test_imports_stand_at_the_top() -> None:
+    inside = {
+        (str(path.relative_to(ROOT)), function.name)
+        for path in python_files("wps", "qualification")
+        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef)
+        for node in ast.walk(function)
+        if isinstance(node, ast.Import | ast.ImportFrom)
+        and not {name.split(".")[0] for name in _named(node)} <= HEAVY
+    }
+    assert inside == INSIDE_FUNCTIONS.keys()
+
+
+def _named(node: ast.Import | ast.ImportFrom) -> list[str]:
+    return [alias.name for alias in node.names] if isinstance(node, ast.Import) else [node.module or ""]
 
 
 def test_no_file_is_long() -> None:

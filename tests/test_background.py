@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.utils import timezone
 
-from wps import background
+from wps.background import tasks
 from wps.models import BackgroundTask, TaskState
 
 pytestmark = pytest.mark.django_db
@@ -19,30 +19,30 @@ pytestmark = pytest.mark.django_db
 DONE: list[int] = []
 
 
-def note(subject_id: int, progress: background.Progress) -> None:
+def note(subject_id: int, progress: tasks.Progress) -> None:
     progress(1, 2)
     DONE.append(subject_id)
     progress(2, 2)
 
 
-def fail(subject_id: int, progress: background.Progress) -> None:
+def fail(subject_id: int, progress: tasks.Progress) -> None:
     raise RuntimeError("the disk is full")
 
 
 @pytest.fixture(autouse=True)
 def _handlers(monkeypatch: pytest.MonkeyPatch) -> None:
     DONE.clear()
-    monkeypatch.setattr(background, "HANDLERS", {"note": f"{__name__}:note", "fail": f"{__name__}:fail"})
+    monkeypatch.setattr(tasks, "HANDLERS", {"note": f"{__name__}:note", "fail": f"{__name__}:fail"})
 
 
 def queue(kind: str = "note", subject: int = 7) -> BackgroundTask:
-    return background.queue(kind, subject, "Note a thing", "/", None)
+    return tasks.queue(kind, subject, "Note a thing", "/", None)
 
 
 def test_a_task_is_done_once_and_says_how_far_it_came() -> None:
     task = queue()
     assert queue().pk == task.pk
-    assert background.run_all() == 1
+    assert tasks.run_all() == 1
     task.refresh_from_db()
     assert (DONE, task.state, task.done, task.total) == ([7], TaskState.DONE, 2, 2)
     assert queue().pk != task.pk
@@ -51,10 +51,10 @@ def test_a_task_is_done_once_and_says_how_far_it_came() -> None:
 def test_a_task_left_by_a_worker_that_died_is_taken_up_again() -> None:
     task = queue()
     BackgroundTask.objects.update(state=TaskState.RUNNING, attempts=1, alive_at=timezone.now())
-    assert background.run_next() is None
-    assert not background.is_due()
-    BackgroundTask.objects.update(alive_at=timezone.now() - background.LEASE - timedelta(seconds=1))
-    assert background.is_due()
+    assert tasks.run_next() is None
+    assert not tasks.is_due()
+    BackgroundTask.objects.update(alive_at=timezone.now() - tasks.LEASE - timedelta(seconds=1))
+    assert tasks.is_due()
     call_command("work")
     task.refresh_from_db()
     assert (DONE, task.state, task.attempts) == ([7], TaskState.DONE, 2)
@@ -72,8 +72,8 @@ def test_a_worker_whose_server_is_gone_leaves_what_waits_to_the_next() -> None:
 
 def test_a_task_that_kills_its_worker_each_time_is_given_up() -> None:
     task = queue()
-    BackgroundTask.objects.update(state=TaskState.RUNNING, attempts=background.ATTEMPTS, alive_at=None)
-    background.run_next()
+    BackgroundTask.objects.update(state=TaskState.RUNNING, attempts=tasks.ATTEMPTS, alive_at=None)
+    tasks.run_next()
     task.refresh_from_db()
     assert (DONE, task.state) == ([], TaskState.FAILED)
     assert "begun three times" in task.message
@@ -81,7 +81,7 @@ def test_a_task_that_kills_its_worker_each_time_is_given_up() -> None:
 
 def test_a_failure_is_said_without_its_inside_and_can_be_tried_again(reader_client: Client) -> None:
     task = queue("fail")
-    background.run_all()
+    tasks.run_all()
     page = reader_client.get(task.get_absolute_url()).content.decode()
     assert "It failed for a reason the program did not expect" in page
     assert "disk is full" not in page
@@ -93,7 +93,7 @@ def test_a_failure_is_said_without_its_inside_and_can_be_tried_again(reader_clie
 def test_the_page_draws_itself_again_while_it_runs_and_leads_on_when_done(reader_client: Client) -> None:
     task = queue()
     assert "every 1s" in reader_client.get(task.get_absolute_url()).content.decode()
-    background.run_all()
+    tasks.run_all()
     answer = reader_client.get(task.get_absolute_url(), headers={"HX-Request": "true"})
     assert answer["HX-Redirect"] == "/"
     assert "every 1s" not in reader_client.get(task.get_absolute_url()).content.decode()

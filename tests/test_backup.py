@@ -1,11 +1,11 @@
 """The whole shop in one file, and back."""
 
+import hashlib
 import os
 import sqlite3
 import stat
 import subprocess
 import sys
-import tarfile
 from pathlib import Path
 
 import pytest
@@ -33,7 +33,8 @@ def test_a_backup_taken_while_the_program_runs_opens_as_the_same_shop(tmp_path: 
 
     manage("migrate", "--verbosity", "0")
     (data / "issued").mkdir()
-    (data / "issued" / "a.pdf").write_bytes(b"%PDF-1.7")
+    paper = data / "issued" / f"{hashlib.sha256(b'%PDF-1.7').hexdigest()}.pdf"
+    paper.write_bytes(b"%PDF-1.7")
     manage("shell", "-c", "from qualification.models import Shop; Shop(pk=1, name='Longshore Frames').save()")
     with sqlite3.connect(data / "shop.sqlite3") as open_beside:
         open_beside.execute("PRAGMA journal_mode=WAL")
@@ -43,18 +44,21 @@ def test_a_backup_taken_while_the_program_runs_opens_as_the_same_shop(tmp_path: 
     open_beside.close()
     assert "keep it where only" in said
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
-    with tarfile.open(kept) as archive:
-        archive.extractall(tmp_path / "back", filter="data")
-    back = tmp_path / "back" / "shop"
+    back = tmp_path / "back"
+    said = manage("restore", str(kept), folder=back)
+    assert "The audit trail holds: 0 entries" in said
     assert (back / "secret_key").read_text() == (data / "secret_key").read_text()
-    assert (back / "issued" / "a.pdf").read_bytes() == b"%PDF-1.7"
-    shown = manage(
-        "shell",
-        "-c",
-        "from qualification.models import Shop; s = Shop.current(); print(s.name, s.phone)",
-        folder=back,
-    )
-    assert "Longshore Frames 555 0100" in shown
+    assert (back / "issued" / paper.name).read_bytes() == b"%PDF-1.7"
+    assert stat.S_IMODE(back.stat().st_mode) == stat.S_IMODE((back / "issued").stat().st_mode) == 0o700
+    assert stat.S_IMODE((back / "shop.sqlite3").stat().st_mode) == 0o600
+    with sqlite3.connect(back / "shop.sqlite3") as restored:
+        row = restored.execute("SELECT name, phone FROM qualification_shop").fetchone()
+        verbs = [
+            verb for (verb,) in restored.execute("SELECT verb FROM qualification_auditentry ORDER BY id")
+        ]
+    restored.close()
+    assert row == ("Longshore Frames", "555 0100")
+    assert verbs == ["restore"]
 
 
 @pytest.mark.django_db

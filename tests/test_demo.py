@@ -5,10 +5,14 @@ import io
 from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import Client
+from django.utils import timezone
 
 from qualification.models import Shop
 from qualification.roles import roles_granted
-from wps.management.commands.demo import PASSWORD
+from wps.demo.people import PASSWORD
+from wps.jobs.coupon_gaps import uncovered
+from wps.jobs.coupon_plan import plan_of
+from wps.models import Job
 
 
 def demo() -> str:
@@ -27,6 +31,10 @@ def test_it_makes_the_shop_and_a_person_for_each_role(db: None, client: Client) 
         client.logout()
         client.post("/sign-in/", {"username": name, "password": PASSWORD})
         assert "_auth_user_id" in client.session
+    large = Job.objects.get(number="2112")
+    assert (large.parts.count(), large.details.count()) == (40, 6)
+    plan = plan_of(uncovered(large, timezone.localdate()))
+    assert 0 < len(plan.chosen) < plan.one_by_one[0]
 
 
 def test_a_second_time_it_changes_nothing(db: None) -> None:

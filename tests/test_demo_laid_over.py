@@ -9,11 +9,11 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains
 
-from qualification.audit import first_break
 from qualification.models import HouseRule, ProcedureTest, TableCheck
-from wps.demo import EDITION
-from wps.fitting import Shelf, read_part
+from qualification.records.audit_check import first_break
+from wps.demo.load import EDITION
 from wps.models import Part
+from wps.procedures.procedure_match import ApprovedProcedures, read_part
 
 
 @pytest.mark.django_db
@@ -30,9 +30,9 @@ def test_the_demo_has_a_confirmed_row_and_a_customers_limit(client: Client) -> N
     assert rows
     assert {row["provenance"] for row in rows} == {"shop"}
     rule = HouseRule.objects.get()
-    assertContains(client.get(reverse("house_limits")), "It speaks of 0 procedures and 1 job on file.")
+    assertContains(client.get(reverse("house_limits")), "It speaks of 0 procedures and 3 jobs on file.")
     weld = Part.objects.get(job__number="2107", mark="G-3")
-    shelf = Shelf.of(EDITION, weld.job.customer, weld.job.number)
+    shelf = ApprovedProcedures.of(EDITION, weld.job.customer, weld.job.number)
     fit = shelf.fit(read_part(weld), shelf.chosen("AL-01"), weld.units)
     found = [f for f in fit.report.findings if f.citation.clause == f"Limit of {rule.owner}"]
     assert [f.verdict.key for f in found] == ["covered"]

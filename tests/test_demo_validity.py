@@ -7,10 +7,10 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.utils import timezone
 
-from qualification.audit import first_break
-from qualification.continuity import standings_of
 from qualification.models import Welder
-from wps.attention import SOON, continuity_ending
+from qualification.records.audit_check import first_break
+from qualification.welders.continuity import standings_of
+from wps.today.attention import SOON, continuity_ending
 
 
 @pytest.mark.django_db

@@ -8,6 +8,8 @@ from django import forms
 from django.template.loader import render_to_string
 from pytest_django.asserts import assertInHTML
 
+from tests.folded_pages import folded
+
 
 class Coupon(forms.Form):
     """A made-up form with each sort of field."""
@@ -37,7 +39,7 @@ class Coupon(forms.Form):
 
 
 def test_a_field_in_order_has_label_hint_and_unit() -> None:
-    html = render_crispy_form(Coupon())
+    html = folded(render_crispy_form(Coupon()))
     assertInHTML(
         '<label for="id_thickness">Thickness <span class="field__needed">needed</span></label>', html
     )

@@ -9,21 +9,26 @@ from typing import Any
 import pytest
 from django.contrib.auth.models import User
 from django.core.management import call_command
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from qualification import coverage
-from qualification.models import State, TableCheck, Welder, WelderTest
-from qualification.remembered import Remembered
-from qualification.rules.coverage import cover
-from qualification.rules.entries import read_weld
-from qualification.rules.facts import Coupon, Weld
-from qualification.rules.findings import Verdict
-from qualification.rules.ranges import Side, TestRange, range_qualified
-from qualification.rules.tables import edition, shipped_files
-from qualification.rules.variables import Use
-from qualification.who_may_weld import Tally, WelderFile, answers, tally, welder_files
+from qualification.evidence import coverage
+from qualification.models import ProcessUse, State, TableCheck, Welder, WelderTest
+from qualification.records.cache import Remembered
+from qualification.rules.core.facts import Coupon, Side, Weld
+from qualification.rules.core.findings import Verdict
+from qualification.rules.editions.loader import edition, shipped_files
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.ranges.coverage import cover
+from qualification.rules.ranges.house import HouseLimit
+from qualification.rules.ranges.ranges import TestRange, range_qualified
+from qualification.rules.variables.definition import RecordKind
+from qualification.welders.ranking import Tally, tally
+from qualification.welders.who_may_weld import Roster, WelderFile, answers, roster
 from tests.shop_records import (
     COUPON_JOINT,
     COUPON_LINE,
@@ -36,24 +41,40 @@ from tests.shop_records import (
     spec,
     welder_test,
 )
+from wps.procedures.offers import offers
+from wps.procedures.procedure_match import ApprovedProcedures, read_part
 
 IX = edition(EDITION)
 THICKNESSES = ("1/16", "1/8", "1/4", "1/2", "1")
 POSITIONS = ("1G", "2G", "3G", "4G")
 
 
-def test_the_answers_asked_for_last_are_kept() -> None:
+def test_an_answer_at_hand_is_not_worked_out_again_and_there_are_never_more_than_so_many() -> None:
     asked: list[str] = []
     kept: Remembered[str] = Remembered(2)
-    for key in ("a", "b", "a", "c", "a", "b"):
+    for key in ("a", "b", "a", "b", "c", "c"):
         assert kept.of(key, lambda key=key: asked.append(key) or key.upper()) == key.upper()
-    assert asked == ["a", "b", "c", "b"]
+    assert asked == ["a", "b", "c"]
+    assert len(kept._kept) == len(kept._keys) == 2
+    kept.forget()
+    kept.of("c", lambda: asked.append("again") or "C")
+    assert asked[-1] == "again"
+
+
+def test_one_record_more_than_there_is_room_for_still_finds_the_others() -> None:
+    """Read in order ten times; kept by age nothing would ever be at hand."""
+    asked: list[int] = []
+    kept: Remembered[int] = Remembered(100)
+    for _ in range(10):
+        for key in range(101):
+            assert kept.of(key, lambda key=key: asked.append(key) or key) == key
+    assert len(asked) < 101 * 3
 
 
 def test_a_record_is_read_as_if_nothing_were_remembered(author: User, shop: object) -> None:
     record = procedure_test(author)
     first = coverage.read_coupon(record)
-    assert coverage.read_coupon(record) is first
+    assert coverage.read_coupon(record).outcome is first.outcome
     coverage._coupons.forget()
     coverage._ranges.forget()
     assert coverage.read_coupon(record) == first
@@ -88,7 +109,7 @@ def test_another_welder_is_read_anew(author: User, shop: object) -> None:
 
 def test_a_corrected_table_is_asked_anew(author: User, shop: object) -> None:
     """A check of the shop changes the fingerprint of the tables, and with it what is remembered."""
-    from qualification.rules.overlay import hash_of
+    from qualification.rules.tabular.overlay import hash_of
 
     record = procedure_test(author)
     before = coverage.range_of(record)
@@ -111,10 +132,10 @@ def test_a_corrected_table_is_asked_anew(author: User, shop: object) -> None:
     assert coverage.range_of(record) != before
 
 
-def _weld(thickness: str, position: str, use: Use) -> Weld:
+def _weld(thickness: str, position: str, use: RecordKind) -> Weld:
     where = (
         {"test_position": position}
-        if use is Use.WELDER_TEST
+        if use is RecordKind.WELDER_TEST
         else {"position": "vertical" if position == "3G" else "flat"}
     )
     joint = {
@@ -138,7 +159,9 @@ def _weld(thickness: str, position: str, use: Use) -> Weld:
 
 
 def _range(record: str, thickness: str, position: str) -> TestRange:
-    return range_qualified(Coupon(record, _weld(thickness, position, Use.WELDER_TEST), "us"), IX, Side.WELDER)
+    return range_qualified(
+        Coupon(record, _weld(thickness, position, RecordKind.WELDER_TEST), "us"), IX, Side.WELDER
+    )
 
 
 TESTS = st.lists(
@@ -152,7 +175,7 @@ def test_many_welders_are_answered_as_each_on_its_own(
 ) -> None:
     """Each test of a welder holds on the day or does not; who may weld follows from asking twice, with all
     and with those that hold."""
-    weld = _weld(thickness, position, Use.PART)
+    weld = _weld(thickness, position, RecordKind.PART)
     files = []
     for number, tests in enumerate(shop_tests):
         ranges = tuple(_range(f"T{number}-{n}", thick, where) for n, (thick, where, _) in enumerate(tests))
@@ -162,8 +185,9 @@ def test_many_welders_are_answered_as_each_on_its_own(
         )
         who = Welder(pk=number, stamp=str(number), name=f"Welder {number}")
         files.append(WelderFile(who, ranges, holding, (), (), alike=tuple(tests)))
-    each = answers(weld, files, IX)
-    assert tally(weld, files, IX) == Tally(
+    asked = Roster(IX, tuple(files))
+    each = answers(weld, asked)
+    assert tally(weld, asked) == Tally(
         sum(answer.may for answer in each),
         sum(Verdict.COVERED < answer.verdict < Verdict.NOT_COVERED for answer in each),
     )
@@ -193,17 +217,18 @@ def test_welders_are_alike_only_while_tests_and_days_are(author: User, shop: obj
     ):
         welder_test(author, who, number, **changes)
     day = date(2031, 4, 1)
-    files = welder_files([first, second, third], day, IX)
+    asked = roster([first, second, third], day, IX)
+    files = asked.files
     assert files[0].alike == files[1].alike != files[2].alike
     weld = read_weld(
         SPEC_JOINT | {"thickness_a": "1/4", "position": "vertical"},
         [SPEC_LINE | {"deposit_thickness": "1/4"}],
-        Use.PART,
+        RecordKind.PART,
         "us",
     ).weld
-    assert tally(weld, files, IX).may == sum(answer.may for answer in answers(weld, files, IX)) == 3
+    assert tally(weld, asked).may == sum(answer.may for answer in answers(weld, asked)) == 3
     WelderTest.objects.filter(number="WT-2").update(welded_on=date(2030, 1, 1))
-    files = welder_files([first, second], day, IX)
+    files = roster([first, second], day, IX).files
     assert files[0].alike != files[1].alike
 
 
@@ -232,6 +257,30 @@ def test_equal_welds_share_an_answer_and_others_do_not(
     assert [row.offers for row in rows] == [0, 0, 0, 1]
 
 
+def test_procedures_offered_at_once_are_those_that_fit_one_by_one(author: User, shop: object) -> None:
+    """Some alike, one outside by its claim, one by a limit of the customer it is kept for, one on no test."""
+    tested = procedure_test(author)
+    for number, changes in (
+        ("W-1", {}),
+        ("W-2", {}),
+        ("W-3", {"joint": {"thickness_a": "1/8", "thickness_b": "1/8"}}),
+        ("W-4", {"customer": "Port Ellery"}),
+    ):
+        spec(author, tested, number=number, state=State.APPROVED, **changes)
+    spec(author, number="W-5", state=State.APPROVED)
+    made = job()
+    drawn = [part(made, "A"), part(made, "B", joint={"thickness_a": "3"})]
+    shelf = ApprovedProcedures.for_job(made)
+    flat_only = HouseLimit("customer Port Ellery", "position", frozenset({"flat"}), "Flat only.")
+    shelf._limits["Port Ellery"] = [flat_only]
+    welds = [(read_part(each), each.units) for each in drawn]
+    alone = [
+        [fit.spec.number for fit in shelf.fits(*each) if fit.verdict <= Verdict.COVERED] for each in welds
+    ]
+    assert alone == [["W-1", "W-2"], []]
+    assert offers(shelf, welds) == [len(each) for each in alone]
+
+
 def test_a_large_job_is_measured_and_nothing_stays(
     author: User, approver: User, shop: object, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -242,5 +291,35 @@ def test_a_large_job_is_measured_and_nothing_stays(
     call_command("bench_job", welds=3, details=2, procedures=2, welders=2, alone=1)
     printed = capsys.readouterr().out
     assert "3 welds of 2 details, 2 procedures, 2 welders" in printed
-    assert "Page of the job against each weld on its own: 0." in printed
+    assert "Page of the job against each weld on its own: " in printed
     assert Welder.objects.count() == 1
+
+
+def test_more_welders_ask_the_database_no_more_often(
+    author: User, shop: object, author_client: Client
+) -> None:
+    """The page of a job, of a weld, and who may weld it: as many queries for eight welders as for two."""
+    tested = procedure_test(author)
+    spec(author, tested, number="W-101", state=State.APPROVED)
+    made = job()
+    drawn = part(made, "A", spec_number="W-101")
+    pages = (made.get_absolute_url(), drawn.get_absolute_url(), f"{reverse('who_may_weld')}?part={drawn.pk}")
+    counts: list[list[int]] = []
+    for first, last in ((0, 2), (2, 8)):
+        for n in range(first, last):
+            who = Welder.objects.create(stamp=f"Q{n}", name=f"Welder {n}")
+            welder_test(author, who, f"WT-{n}")
+            ProcessUse.objects.create(
+                welder=who,
+                process="GMAW",
+                operation="semiautomatic",
+                used_on=date(2031, 3, 5),
+                evidence="Job",
+            )
+        counts.append([])
+        for page in pages:
+            author_client.get(page)  # once, so that the tables are read
+            with CaptureQueriesContext(connection) as seen:
+                assert author_client.get(page).status_code == 200
+            counts[-1].append(len(seen.captured_queries))
+    assert counts[0] == counts[1]

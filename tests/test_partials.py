@@ -1,9 +1,12 @@
 """The partials that pages and documents share."""
 
+from pathlib import Path
+
 import pytest
 from django.template.loader import render_to_string
 from pytest_django.asserts import assertInHTML
 
+TEMPLATES = Path(__file__).parent.parent / "templates"
 WORDS = {
     "covered": "Covered",
     "not_covered": "Not covered",
@@ -49,3 +52,14 @@ def test_a_title_block_says_what_is_not_given() -> None:
     assertInHTML("<div><dt>Approved</dt><dd>not given</dd></div>", html)
     assertInHTML('<dd class="cells__strong">In review</dd>', html)
     assert "W-204" in html.split("<h1>")[1].split("</h1>")[0]
+
+
+def test_no_template_line_is_too_long_to_read() -> None:
+    """160 characters: what a review shows without scrolling sideways."""
+    too_long = [
+        f"{path.relative_to(TEMPLATES)}:{number}: {len(line)}"
+        for path in TEMPLATES.rglob("*.html")
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if len(line) > 160
+    ]
+    assert not too_long

@@ -7,8 +7,8 @@ from uuid import uuid4
 
 from django.contrib.auth.models import User
 
-from qualification.audit import name_of
 from qualification.models import Trial, TrialPass
+from qualification.records.audit import name_of
 from tests.shop_records import EDITION
 
 JOINT: dict[str, Any] = {

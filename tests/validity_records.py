@@ -9,8 +9,8 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from qualification.continuity import standings_of
 from qualification.models import ActKind, ValidityAct, WelderTest
+from qualification.welders.continuity import standings_of
 from tests.shop_records import welder, welder_test
 
 ALUMINIUM, STEEL = "iso_9606_2_2004", "iso_9606_1_2012"

@@ -10,6 +10,8 @@ from django.apps import AppConfig
 from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, Warning, register
 
+from wps.conditions import BAD, GOOD, conditions
+
 
 @register(Tags.security)
 def data_folder_is_writable(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
@@ -64,3 +66,15 @@ def open_hosts_need_https(app_configs: Sequence[AppConfig] | None, **kwargs: Any
             )
         ]
     return []
+
+
+@register(deploy=True)
+def the_computer_is_in_order(app_configs: Sequence[AppConfig] | None, **kwargs: Any) -> list[CheckMessage]:
+    """What the page “State of the computer” says, for whoever runs the server."""
+    return [
+        (Error if each.state == BAD else Warning)(
+            f"{each.what}: {each.words}", id="wps.E003" if each.state == BAD else "wps.W003"
+        )
+        for each in conditions()
+        if each.state != GOOD
+    ]

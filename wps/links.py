@@ -29,3 +29,8 @@ def procedure_of(record: CouponRecord) -> Action | None:
         reverse("procedure_from_test", args=[record.pk]),
         "A draft that claims what was welded, and the thicknesses the test carries.",
     )
+
+
+def lapse_page() -> Link:
+    """What of all welders ends, and what work it stops."""
+    return Link("What ends in 30, 60 and 90 days", reverse("lapse_list"))

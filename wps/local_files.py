@@ -1,8 +1,15 @@
 """The folder that belongs to this machine alone: database, uploads and the secret key."""
 
+import fcntl
 import os
 import secrets
+import zoneinfo
 from pathlib import Path
+
+import tzlocal
+
+SERVING = "serving.lock"
+"""File in the shop's folder that a server holds while it runs, so that nothing is restored under it."""
 
 
 def make_private_folder(folder: Path) -> Path:
@@ -28,3 +35,23 @@ def secret_key(path: Path) -> str:
         finally:
             own.unlink()
     return path.read_text(encoding="ascii").strip()
+
+
+def time_zone(path: Path) -> str:
+    """Return the shop's time zone kept at `path`: on first use that of this machine, so that moving the
+    program later does not move the days. A machine that names none gets UTC."""
+    if not path.exists():
+        try:
+            found = tzlocal.get_localzone_name() or ""
+        except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
+            found = ""
+        path.write_text(found if found in zoneinfo.available_timezones() else "UTC", encoding="ascii")
+    return path.read_text(encoding="ascii").strip()
+
+
+def hold_for_serving(folder: Path) -> int:
+    """Say, until this process ends, that a server runs on the folder; the descriptor that says it. Several
+    servers may."""
+    descriptor = os.open(folder / SERVING, os.O_RDWR | os.O_CREAT, 0o600)
+    fcntl.flock(descriptor, fcntl.LOCK_SH)
+    return descriptor

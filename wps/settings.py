@@ -1,4 +1,4 @@
-"""Settings of the project. DEVELOPERS.md lists the environment variables; checks.py catches mistakes."""
+"""Settings of the project. README.md here lists the environment variables; checks.py catches mistakes."""
 
 import os
 from pathlib import Path
@@ -7,7 +7,7 @@ from typing import Any
 import dj_database_url
 from csp.constants import NONE, SELF
 
-from wps.local_files import make_private_folder, secret_key
+from wps.local_files import make_private_folder, secret_key, time_zone
 from wps.sign_in_settings import *  # noqa: F403
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -20,12 +20,8 @@ def _is_on(name: str) -> bool:
 LOCAL_DIR = make_private_folder(Path(os.environ.get("CTP_DATA") or BASE_DIR / ".local").resolve())
 SECRET_KEY = secret_key(LOCAL_DIR / "secret_key")
 DEBUG = _is_on("CTP_DEBUG")
-ALLOWED_HOSTS = [
-    "localhost",
-    "127.0.0.1",
-    "[::1]",
-    *os.environ.get("CTP_HOSTS", "").replace(",", " ").split(),
-]
+FURTHER_HOSTS = os.environ.get("CTP_HOSTS", "").replace(",", " ").split()
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *FURTHER_HOSTS]
 
 INSTALLED_APPS = [
     "wps",
@@ -33,6 +29,8 @@ INSTALLED_APPS = [
     "axes",
     "crispy_forms",
     "csp",
+    "django_otp.plugins.otp_static",
+    "django_otp.plugins.otp_totp",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -48,9 +46,13 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "wps.sign_in_ends.SignInEnds",
+    "wps.request_limits.RequestLimits",
+    "wps.session_ended.SessionEnded",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "axes.middleware.AxesMiddleware",
+    "wps.taken_meanwhile.TakenMeanwhile",
 ]
 
 ROOT_URLCONF = "wps.urls"
@@ -92,16 +94,16 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 LANGUAGE_CODE = "en-us"
 USE_I18N = False
 USE_TZ = True
-TIME_ZONE = os.environ.get("CTP_TIME_ZONE") or "UTC"
+TIME_ZONE = os.environ.get("CTP_TIME_ZONE") or time_zone(LOCAL_DIR / "time_zone")
 
 STATIC_URL = "static/"
 MEDIA_URL = "media/"
 MEDIA_ROOT = LOCAL_DIR / "media"
 ISSUED_DIR = LOCAL_DIR / "issued"  # documents and attachments under their hash, never rewritten
 AUTHORITY_DIR = LOCAL_DIR / "authority"
+AUDIT_KEY_FILE = LOCAL_DIR / "audit_key"  # seals the audit trail; never in the database
 CHECKS_DIR = LOCAL_DIR / "checks"  # files brought to be checked, until they are
-ADDRESS_IS_SET = bool(os.environ.get("CTP_ADDRESS"))
-ADDRESS = (os.environ.get("CTP_ADDRESS") or "http://127.0.0.1:8000").rstrip("/")
+ADDRESS = os.environ.get("CTP_ADDRESS", "").strip().rstrip("/")  # goes before what the shop entered
 # Static files are served straight from the source tree: nothing to collect before the first page.
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
@@ -113,6 +115,7 @@ CONTENT_SECURITY_POLICY = {
         "script-src": [SELF],
         "style-src": [SELF],
         "img-src": [SELF],
+        "frame-src": [SELF],
         "font-src": [SELF],
         "connect-src": [SELF],
         "form-action": [SELF],
@@ -128,10 +131,18 @@ SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
+# Besides files; a record of 20 lines with all its fields has some 2,000 of them in 200 kB.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5_000
+DATA_UPLOAD_MAX_NUMBER_FILES = 20
 CSRF_COOKIE_HTTPONLY = True
 CSRF_FAILURE_VIEW = "wps.views.errors.form_expired"
 
-HTTPS = _is_on("CTP_HTTPS")
+BEHIND_PROXY = _is_on("CTP_HTTPS")
+SHARED_AT = os.environ.get("CTP_SHARED_AT", "").strip()  # set by `manage.py serve --share` for its server
+HTTPS = BEHIND_PROXY or bool(SHARED_AT)
+HTTPS_DIR = LOCAL_DIR / "https"  # the network's authority, and the server's certificate
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
-SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+# Not where the shop's own authority vouches: a browser that does not know it could never be let in again.
+SECURE_HSTS_SECONDS = 31_536_000 if BEHIND_PROXY else 0
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_PROXY else None

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from django.urls import reverse
 
+from qualification.evidence.trial_reading import TrialRead
 from qualification.links import Action, Link, Links
 from qualification.models import Trial
-from wps.models import Spec
+from qualification.trials.coupon_cost import trial_cost
+from wps.models import CouponCosts, Spec
 
 
 def preliminary_procedure(trial: Trial) -> Action:
@@ -35,6 +37,15 @@ def report_of_trial(trial: Trial) -> Links:
         "settings, passes, results, photos, waveforms",
     )
     return Links("Report", "", (link,))
+
+
+def cost_of_trial(trial: Trial) -> Links:
+    """What the coupon cost by the shop's own rates, part by part."""
+    read, rates = TrialRead(trial), reverse("coupon_costs")
+    cost = trial_cost(read.facts_shown, read.passes, CouponCosts.current().as_rates())
+    links = [Link(f"{part.label}: {part.money:.2f}", rates, part.how) for part in cost.parts]
+    links += [Link("Not counted", trial.get_absolute_url(), words) for words in cost.missing]
+    return Links(f"Cost of the coupon: {cost.words}", "", tuple(links))
 
 
 def procedures_from(trial: Trial) -> Links | None:

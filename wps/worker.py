@@ -8,20 +8,27 @@ import os
 import subprocess
 import sys
 import threading
+import time
 
 from django.conf import settings
 from django.db import DatabaseError, connection
 
-from wps import background
+from wps import upkeep
+from wps.background import tasks
+from wps.jobs.warm_up import warm_up
+from wps.local_files import hold_for_serving
 
 logger = logging.getLogger(__name__)
 
 LOOK_SECONDS = 1.0
 """How often the table of tasks is looked at."""
+UPKEEP_SECONDS = 600.0
+"""How often it is seen whether the shop's daily checks are due."""
 
 
 def start() -> threading.Thread:
     """Watch for tasks until the server ends."""
+    hold_for_serving(settings.LOCAL_DIR)
     thread = threading.Thread(target=_watch, name="background-work", daemon=True)
     thread.start()
     return thread
@@ -29,9 +36,14 @@ def start() -> threading.Thread:
 
 def _watch() -> None:
     pause = threading.Event()
+    looked = -UPKEEP_SECONDS
+    _warm_up()
     while not pause.wait(LOOK_SECONDS):
         try:
-            due = background.is_due()
+            if time.monotonic() - looked > UPKEEP_SECONDS:
+                upkeep.queue_what_is_due()
+                looked = time.monotonic()
+            due = tasks.is_due()
         except DatabaseError:  # not migrated yet, or busy: look again
             due = False
         finally:
@@ -39,6 +51,15 @@ def _watch() -> None:
         if due and run_worker() != 0:
             logger.error("The worker process ended with an error; it is started again in a minute.")
             pause.wait(60)
+
+
+def _warm_up() -> None:
+    try:
+        warm_up()
+    except DatabaseError:  # not migrated yet, or busy: whoever looks first waits
+        logger.info("Nothing was worked out ahead.")
+    finally:
+        connection.close()
 
 
 def run_worker() -> int:

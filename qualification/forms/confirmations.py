@@ -14,7 +14,7 @@ from django import forms
 from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
 from qualification.models import ActKind, ValidityAct, WelderTest
-from qualification.rules.validity_tables import SIGNATORIES, ValidityRules
+from qualification.rules.welders.validity_tables import SIGNATORIES, ValidityRules
 
 
 class SheetForm(forms.Form):
@@ -56,7 +56,7 @@ class RowForm(forms.Form):
         assert isinstance(ticks, forms.MultipleChoiceField)
         ticks.label, ticks.choices = f"Confirmed on {name}", [(process, process) for process in processes]
         ticks.error_messages["invalid_choice"] = (
-            f"Confirmed on {name} has no “%(value)s”. Tick one of those listed."
+            f"Confirmed on {name.replace('%', '%%')} has no “%(value)s”. Tick one of those listed."
         )
         self.fields["evidence"].label = f"Work seen for {name}"
 

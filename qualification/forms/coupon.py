@@ -9,14 +9,21 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
-from qualification.editions import available_editions
+from qualification.codes.editions import PROCEDURE, WELDER, default_edition, editions_with
 from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
+from qualification.forms.welder_in_place import OWN, WelderInPlace
 from qualification.models import CouponRecord, ProcedureTest, Shop, UnitSystem, Welder, WelderTest
 from qualification.models.shop import UnitOrder
-from qualification.numbering import next_number
+from qualification.posted import number_in
+from qualification.records.drafts import create_draft
+from qualification.records.numbering import next_number
+from qualification.roles import Person
+from qualification.rules.entries.reading import LONGEST_TEXT
+from qualification.snapshots.required_items import coupon_items
 
 FIRST_NUMBERS: dict[type[CouponRecord], str] = {ProcedureTest: "PT-001", WelderTest: "WT-001"}
 UNITS_HELP = "A bare number is read in these; they also pick which of the code's two sets of limits applies."
@@ -113,9 +120,10 @@ class StartForm(forms.Form):
     def __init__(self, model: type[CouponRecord], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.model, shop = model, Shop.current()
-        editions = available_editions()
+        stem = WELDER if model is WelderTest else PROCEDURE
+        editions = editions_with(stem)
         self.fields["edition"].choices = [("", "Choose"), *editions] if len(editions) != 1 else editions
-        self.fields["edition"].initial = shop.code_edition
+        self.fields["edition"].initial = default_edition(stem)
         self.fields["number"].initial = next_number(self._numbers(), FIRST_NUMBERS[model])
         self.fields["units"].choices = UnitSystem.choices
         self.fields["units"].initial = (
@@ -135,8 +143,8 @@ class StartForm(forms.Form):
 
     def _pattern(self) -> CouponRecord | None:
         """The record the form was opened to repeat."""
-        wanted = str(self.initial.get("like") or "")
-        return self.fields["like"].queryset.filter(pk=int(wanted)).first() if wanted.isdigit() else None
+        wanted = number_in(str(self.initial.get("like") or ""))
+        return self.fields["like"].queryset.filter(pk=wanted).first()
 
     def clean(self) -> dict[str, Any]:
         """Bare numbers mean what they meant, so a record that repeats another keeps its units."""
@@ -152,7 +160,7 @@ class StartForm(forms.Form):
 
     def record(self) -> CouponRecord:
         """The draft as asked for, not stored yet."""
-        values = {name: value for name, value in self.cleaned_data.items() if name != "like"}
+        values = {name: value for name, value in self.cleaned_data.items() if name not in ("like", *OWN)}
         made, pattern = self.model(**values), self.cleaned_data.get("like")
         if pattern is not None:
             for name in TAKEN_OVER:
@@ -174,18 +182,39 @@ class StartForm(forms.Form):
         return number
 
 
-class WelderStartForm(StartForm):
-    """As `StartForm`, for a welder's test: it is of one welder."""
+class WelderStartForm(WelderInPlace, StartForm):
+    """As `StartForm`, for a welder's test: it is of one welder, who may be added here."""
 
     welder = WelderChoice("Choose the welder who welded the coupon.")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(WelderTest, *args, **kwargs)
         self.fields["welder"].offer(None)
-        self.helper = _helper("welder", "like", Row("number", "title"), Row("edition", "units"))
+        added = self.add_welder_fields()
+        self.initial["welder"] = self.initial.get("welder") or only_welder()
+        self.helper = _helper("welder", added, "like", Row("number", "title"), Row("edition", "units"))
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        self.clean_new_welder(cleaned)
+        return cleaned
+
+    def start(self, person: Person) -> CouponRecord:
+        """Store the draft, and before it a welder who is named."""
+        with transaction.atomic():
+            self.cleaned_data["welder"] = self.save_welder(person) or self.cleaned_data["welder"]
+            made = self.record()
+            create_draft(made, person)
+        return made
 
 
-class HeadForm(forms.ModelForm):
+def only_welder() -> Welder | None:
+    """The shop's one active welder, where there is just one."""
+    found = list(Welder.objects.filter(active=True)[:2])
+    return found[0] if len(found) == 1 else None
+
+
+class HeadForm(WelderInPlace, forms.ModelForm):
     """The head of a draft, beside its entries."""
 
     title = text_field("Title", 120)
@@ -198,7 +227,7 @@ class HeadForm(forms.ModelForm):
     change_note = text_field(
         "What this revision changes", 300, "Say in one sentence what this revision changes."
     )
-    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    notes = text_field("Notes", LONGEST_TEXT, widget=forms.Textarea(attrs={"rows": 3}))
 
     FIELDS = [
         "title",
@@ -221,11 +250,13 @@ class HeadForm(forms.ModelForm):
         if not self.instance.revision:
             del self.fields["change_note"]
         change = ["change_note"] if self.instance.revision else []
+        added = self.add_welder_fields(_certifies_birth(self.instance))
         self.helper = _helper(
             Fieldset(
                 "Coupon",
                 Row("title", "units"),
                 Row("welder", "welded_on", "spec_followed"),
+                added,
                 css_class="group--stacked",
             ),
             Fieldset(
@@ -236,6 +267,22 @@ class HeadForm(forms.ModelForm):
                 css_class="group--stacked",
             ),
         )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        self.clean_new_welder(cleaned)
+        return cleaned
+
+    def take_on_welder(self, person: Person) -> None:
+        """Store a welder who was named or completed, and put the welder on the record in hand."""
+        self.instance.welder = self.save_welder(person) or self.instance.welder
+
+
+def _certifies_birth(record: CouponRecord) -> bool:
+    """True where the record's code states birth and identification on the welder's certificate."""
+    return isinstance(record, WelderTest) and any(
+        item.names[0] in ("birth", "identification") for item in coupon_items(record)
+    )
 
 
 class ProcedureTestForm(HeadForm):

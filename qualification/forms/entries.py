@@ -12,10 +12,14 @@ from django import forms
 from django.utils.datastructures import MultiValueDict
 
 from qualification.forms.entry_layout import LONG_TEXTS, layout_helper
+from qualification.forms.settings_table import SettingsTable
 from qualification.forms.suggestions import suggested_by
-from qualification.rules.entries import NOT_APPLICABLE_WORDS, Entry
-from qualification.rules.quantities import DIMENSIONS
-from qualification.rules.variables import Kind, Use, Variable
+from qualification.rules.core.quantities import DIMENSIONS
+from qualification.rules.entries.position_entries import iso_choices, names_in
+from qualification.rules.entries.reading import NOT_APPLICABLE_WORDS, Entry
+from qualification.rules.entries.settings_rows import KEY as BY_SIZE
+from qualification.rules.variables.choice_words import choice_named, choices_named
+from qualification.rules.variables.definition import RecordKind, ValueKind, Variable
 
 NOT_APPLICABLE = "n/a"
 MOST_TICKED = 12
@@ -25,23 +29,24 @@ TICK_ROOM = 6
 """Letters' worth of room a box takes beside its words."""
 
 
-def is_typed(variable: Variable, use: Use) -> bool:
+def is_typed(variable: Variable, use: RecordKind) -> bool:
     """True where the entry is a text field, false where it is chosen or ticked."""
-    if variable.kind is not Kind.CHOICE:
+    if variable.kind is not ValueKind.CHOICE:
         return True
     return use in variable.many and len(variable.choices) > MOST_TICKED
 
 
-def is_ticked(variable: Variable, use: Use) -> bool:
+def is_ticked(variable: Variable, use: RecordKind) -> bool:
     """True where several choices may be ticked."""
-    return variable.kind is Kind.CHOICE and use in variable.many and not is_typed(variable, use)
+    return variable.kind is ValueKind.CHOICE and use in variable.many and not is_typed(variable, use)
 
 
 class EntryField(forms.Field):
     """One variable as a field. It accepts everything; `note` and `hides` are for the page around it."""
 
-    def __init__(self, variable: Variable, use: Use, system: str) -> None:
-        super().__init__(required=False, label=variable.label, widget=_widget(variable, use))
+    def __init__(self, variable: Variable, use: RecordKind, system: str, is_iso: bool = False) -> None:
+        widget = SettingsTable(system) if variable.key == BY_SIZE else _widget(variable, use, is_iso)
+        super().__init__(required=False, label=variable.label, widget=widget)
         self.variable = variable
         self.unit = DIMENSIONS[variable.dimension].unit_for(system).symbol if variable.dimension else ""
         """Unit of a bare number."""
@@ -57,6 +62,8 @@ class EntryField(forms.Field):
     @property
     def span(self) -> int:
         """Columns of twelve the control takes: long text six, ticks what their words need, all else three."""
+        if self.is_table:
+            return 12
         if not self.is_ticked:
             return 6 if self.variable.key in LONG_TEXTS else 3
         words = sum(len(str(label)) + TICK_ROOM for _, label in self.widget.choices)
@@ -68,23 +75,39 @@ class EntryField(forms.Field):
         return isinstance(self.widget, forms.CheckboxSelectMultiple)
 
     @property
+    def is_table(self) -> bool:
+        """True when the control is a small table of inputs."""
+        return isinstance(self.widget, SettingsTable)
+
+    @property
     def depends(self) -> bool:
         """True when another entry decides whether the field is shown."""
         return self.variable.shown_when is not None
 
 
-def _widget(variable: Variable, use: Use) -> forms.Widget:
+POSITIONS = ("test_position", "position")
+
+
+def _widget(variable: Variable, use: RecordKind, is_iso: bool = False) -> forms.Widget:
     if is_ticked(variable, use):
         ticks = [(c.key, c.label) for c in variable.choices]
-        return forms.CheckboxSelectMultiple(choices=[*ticks, (NOT_APPLICABLE, NOT_APPLICABLE)])
+        if is_iso and variable.key in POSITIONS:
+            ticks = [*iso_choices(variable.key), *ticks]
+        return forms.CheckboxSelectMultiple(choices=[*ticks, *_absent(variable, NOT_APPLICABLE)])
     if not is_typed(variable, use):
         choices = [(c.key, c.label) for c in variable.choices]
-        return forms.Select(choices=[("", "Not stated"), *choices, (NOT_APPLICABLE, "Does not apply")])
+        return forms.Select(choices=[("", "Not stated"), *choices, *_absent(variable, "Does not apply")])
     attrs = {"autocomplete": "off", "spellcheck": "false", "data-kind": variable.kind.value}
     suggested = suggested_by(variable)
     if suggested:
         attrs["list"] = f"suggest-{suggested}"
     return forms.TextInput(attrs=attrs)
+
+
+def _absent(variable: Variable, words: str) -> list[tuple[str, str]]:
+    """The choice that a variable does not apply, where it may ever be made."""
+    sometimes = variable.may_be_na or variable.shown_when or variable.none_where
+    return [(NOT_APPLICABLE, words)] if sometimes else []
 
 
 class EntriesForm(forms.Form):
@@ -95,15 +118,16 @@ class EntriesForm(forms.Form):
     def __init__(
         self,
         variables: Iterable[Variable],
-        use: Use,
+        use: RecordKind,
         system: str,
         data: MultiValueDict[str, str],
         prefix: str,
+        is_iso: bool = False,
     ) -> None:
         super().__init__(data, prefix=prefix)
         self.use = use
         for variable in variables:
-            self.fields[variable.key] = EntryField(variable, use, system)
+            self.fields[variable.key] = EntryField(variable, use, system, is_iso)
             self._describe(variable.key)
         self.helper = layout_helper(self, use)
 
@@ -115,7 +139,7 @@ class EntriesForm(forms.Form):
             field.widget = forms.HiddenInput()
         elif isinstance(field.widget, (forms.Select, forms.CheckboxSelectMultiple)):
             offered = {value for value, _ in field.widget.choices}
-            strays = [(text, f"“{text}”, not a choice") for text in self.texts(key) if text not in offered]
+            strays = [(text, _stray(key, text)) for text in self.texts(key) if text not in offered]
             field.widget.choices = [*field.widget.choices, *strays]
 
     def texts(self, key: str) -> list[str]:
@@ -134,8 +158,13 @@ class EntriesForm(forms.Form):
         return found
 
 
+def _stray(key: str, text: str) -> str:
+    """What is said of a choice that the field does not offer."""
+    return text if key in POSITIONS and names_in(text) else f"“{text}”, not a choice"
+
+
 def as_posted(
-    entries: Mapping[str, Entry], variables: Sequence[Variable], use: Use, prefix: str
+    entries: Mapping[str, Entry], variables: Sequence[Variable], use: RecordKind, prefix: str
 ) -> dict[str, list[str]]:
     """Stored entries in the shape in which a browser sends them. Choices stored by their label come out as
     their key, everything typed comes out as it is."""
@@ -147,11 +176,12 @@ def as_posted(
     }
 
 
-def _as_sent(texts: list[str], variable: Variable, use: Use) -> list[str]:
+def _as_sent(texts: list[str], variable: Variable, use: RecordKind) -> list[str]:
     if is_typed(variable, use):
         return ["; ".join(texts)] if len(texts) > 1 else texts
     if len(texts) == 1 and use in variable.many:
-        texts = [part.strip() for part in texts[0].split(";")]
+        named = choices_named(variable, texts[0], use)
+        texts = named or [part.strip() for part in texts[0].split(";")]
     return [_choice_key(text, variable) for text in texts]
 
 
@@ -159,4 +189,4 @@ def _choice_key(text: str, variable: Variable) -> str:
     wanted = text.strip().casefold()
     if wanted in NOT_APPLICABLE_WORDS:
         return NOT_APPLICABLE
-    return next((c.key for c in variable.choices if wanted in (c.key.casefold(), c.label.casefold())), text)
+    return choice_named(variable, text) or text

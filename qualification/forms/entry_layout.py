@@ -7,11 +7,15 @@ from typing import TYPE_CHECKING, Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout, LayoutObject
 from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils.html import format_html
 
-from qualification.rules.metal_systems import SYSTEMS
-from qualification.rules.variables import Use
-from qualification.rules.variables_paper import LONG
-from qualification.rules.variables_paper import SELDOM as SELDOM_ON_PAPER
+from qualification.help.subjects import subject_of_group
+from qualification.rules.variables.definition import RecordKind
+from qualification.rules.variables.metal_systems import SYSTEMS
+from qualification.rules.variables.paper import LONG
+from qualification.rules.variables.paper import SELDOM as SELDOM_ON_PAPER
+from qualification.rules.variables.weld_face import SELDOM as SELDOM_OF_THE_FACE
 
 if TYPE_CHECKING:
     from qualification.forms.entries import EntriesForm
@@ -20,6 +24,7 @@ SELDOM = frozenset(
     {
         *(key for system in SYSTEMS.values() for key in system.variables),
         *SELDOM_ON_PAPER,
+        *SELDOM_OF_THE_FACE,
         "filler_group",
         "iso_filler",
         "retainer",
@@ -44,12 +49,20 @@ SELDOM = frozenset(
         "electrode_spacing",
         "closed_chamber",
         "thermal_preparation",
+        "settings_by_size",
     }
 )
 """Fields most records leave blank. They are folded away, never left out."""
 
 LONG_TEXTS = frozenset(
-    {"joint_preparation", "preheat_maintenance", "cleaning", "oscillation", "supplemental_material", *LONG}
+    {
+        "joint_preparation",
+        "preheat_maintenance",
+        "cleaning",
+        "oscillation",
+        "supplemental_material",
+        *LONG,
+    }
 )
 """Free text that runs longer than a name."""
 
@@ -96,11 +109,11 @@ SELDOM_ON_WELDER_TEST = SELDOM | {
 }
 
 
-def is_seldom(key: str, use: Use) -> bool:
+def is_seldom(key: str, use: RecordKind) -> bool:
     """True where most records of this kind leave the field blank."""
-    if use is Use.PART:
+    if use is RecordKind.PART:
         return key not in OFTEN_ON_PART
-    return key in (SELDOM_ON_WELDER_TEST if use is Use.WELDER_TEST else SELDOM)
+    return key in (SELDOM_ON_WELDER_TEST if use is RecordKind.WELDER_TEST else SELDOM)
 
 
 class Folded(LayoutObject):
@@ -127,7 +140,25 @@ class Folded(LayoutObject):
         )
 
 
-def layout_helper(form: EntriesForm, use: Use) -> FormHelper:
+class HelpLink(LayoutObject):
+    """The way from a group of fields to its page of the help."""
+
+    def __init__(self, group: str) -> None:
+        self.group, self.fields = group, []
+
+    def render(self, form: EntriesForm, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
+        subject = subject_of_group(self.group)
+        if not subject:
+            return ""
+        return format_html(
+            '<a class="group__help" href="{}" target="_blank" rel="noopener">Help'
+            '<span class="visually-hidden">: {}, in a new tab</span></a>',
+            reverse("help_subject", args=[subject]),
+            self.group,
+        )
+
+
+def layout_helper(form: EntriesForm, use: RecordKind) -> FormHelper:
     """The helper that lays out all fields of `form`, group by group in the order of the registry."""
     groups: dict[str, tuple[list[str], list[str]]] = {}
     for key, field in form.fields.items():
@@ -145,4 +176,6 @@ def _group(heading: str, often: list[str], seldom: list[str]) -> LayoutObject:
     if not often:
         return Folded(heading, *seldom, alone=True)
     folded = [Folded(heading, *seldom, alone=False)] if seldom else []
-    return Fieldset(heading, Div(*often, css_class="entries"), *folded, css_class="group--entries")
+    return Fieldset(
+        heading, HelpLink(heading), Div(*often, css_class="entries"), *folded, css_class="group--entries"
+    )

@@ -9,14 +9,14 @@ from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
+from qualification.codes.house_limits import limitable, read_allowed
 from qualification.forms.entries import MOST_TICKED
 from qualification.forms.sentences import text_field
 from qualification.forms.suggestions import suggested_by
-from qualification.house_limits import limitable, read_allowed
 from qualification.models import HouseRule, OwnerKind, Shop, UnitSystem
-from qualification.rules.entries import Entry, EntryError
-from qualification.rules.quantities import DIMENSIONS
-from qualification.rules.variables import PROCESSES, Kind, Variable
+from qualification.rules.core.quantities import DIMENSIONS
+from qualification.rules.entries.reading import Entry, EntryError
+from qualification.rules.variables.definition import PROCESSES, ValueKind, Variable
 
 AT_MOST, AT_LEAST, BETWEEN = "at_most", "at_least", "between"
 REACH = [(AT_MOST, "At most"), (AT_LEAST, "At least"), (BETWEEN, "Between, or exactly")]
@@ -83,8 +83,8 @@ class HouseRuleForm(forms.ModelForm):
         self.variable = variable
         self.fields["processes"].choices = [(p, p) for p in PROCESSES if p in variable.processes]
         self.is_number, self.is_ticked = (
-            variable.kind is Kind.NUMBER,
-            variable.kind is Kind.CHOICE and len(variable.choices) <= MOST_TICKED,
+            variable.kind is ValueKind.NUMBER,
+            variable.kind is ValueKind.CHOICE and len(variable.choices) <= MOST_TICKED,
         )
         self.fields["entry"] = self._entry()
         allowed: list[Any] = ["entry"]

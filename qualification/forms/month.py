@@ -13,8 +13,8 @@ from django import forms
 from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
 from qualification.models import Welder
-from qualification.rules.variables import registry
-from qualification.welders import Use
+from qualification.rules.variables.registry import registry
+from qualification.welders.changes import NewUse
 
 Kept = tuple[str, str]
 """Process and kind of operation a welder holds a test in."""
@@ -66,7 +66,7 @@ class RowForm(forms.Form):
         ):
             self.fields[name].label = f"{label} {welder}"
         self.fields["used"].error_messages["invalid_choice"] = (
-            f"Used by {welder} has no “%(value)s”. Tick one of those listed."
+            f"Used by {str(welder).replace('%', '%%')} has no “%(value)s”. Tick one of those listed."
         )
 
 
@@ -102,11 +102,11 @@ class MonthSheet:
                 valid = False
         return valid
 
-    def uses(self) -> list[Use]:
+    def uses(self) -> list[NewUse]:
         """The log lines the ticks stand for."""
         day: date = self.sheet.cleaned_data["used_on"]
         return [
-            Use(
+            NewUse(
                 row.welder,
                 *key.split(":"),
                 row.cleaned_data["own_day"] or day,

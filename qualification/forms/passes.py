@@ -8,8 +8,8 @@ from crispy_forms.helper import FormHelper
 from django import forms
 
 from qualification.models import ProcedureTest
-from qualification.pass_log import COLUMNS, read_reading
-from qualification.rules.entries import EntryError
+from qualification.records.pass_log import COLUMNS, read_reading
+from qualification.rules.entries.reading import EntryError
 
 BLANK_ROWS = 4
 MOST_ROWS = 200

@@ -10,13 +10,19 @@ from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
+from qualification.codes.editions import PROCEDURE, editions_with
+from qualification.models import PasswordDue
+from qualification.models.shop import UnitOrder
+from qualification.records.audit_people import second_step_changed
 from qualification.roles import ALL_ROLES, WHAT_A_ROLE_DOES, grant_roles, roles_granted
+from qualification.second_step import app_of, take_off
 
 ROLE_CHOICES = [(role, f"{role.capitalize()}: may {WHAT_A_ROLE_DOES[role]}") for role in ALL_ROLES]
 
 
 class PersonForm(forms.ModelForm):
-    """One person's sign-in, name and roles. The password is set here once and changed by its owner."""
+    """One person's sign-in, name and roles. A password set here for somebody else is changed by its owner at
+    the first sign-in."""
 
     username = forms.CharField(
         label="Sign-in name",
@@ -41,7 +47,7 @@ class PersonForm(forms.ModelForm):
         choices=ROLE_CHOICES,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="Who writes or approves can also read. Without a role a person sees nothing.",
+        help_text="Authors and approvers can also read. Without a role a person sees nothing.",
         error_messages={"invalid_choice": "Roles has no role named %(value)s. Choose from those listed."},
     )
     is_superuser = forms.BooleanField(
@@ -59,8 +65,17 @@ class PersonForm(forms.ModelForm):
         label="Password",
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 8 characters, not only digits, not a common password and not like the name.",
+        help_text=(
+            "At least 8 characters, not only digits, not a common password and not like the name. The person"
+            " chooses an own one at the first sign-in."
+        ),
         error_messages={"required": "Enter a first password for this person."},
+    )
+
+    take_off_second_step = forms.BooleanField(
+        label="Take off the second step of signing in",
+        required=False,
+        help_text="For a lost phone. The person then signs in by password alone, or sets up another.",
     )
 
     class Meta:
@@ -70,15 +85,23 @@ class PersonForm(forms.ModelForm):
     def __init__(self, *args: Any, acting: User, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.acting = acting
+        lost = ["take_off_second_step"]
+        if not self.instance.pk or app_of(self.instance) is None:
+            del self.fields["take_off_second_step"]
+            lost = []
         if self.instance.pk:
             self.fields["roles"].initial = sorted(roles_granted(self.instance))
             self.fields["password"].required = False
             self.fields["password"].label = "New password"
             self.fields["password"].help_text = "Leave empty to keep the present one."
+            if self.instance.pk != acting.pk:
+                self.fields[
+                    "password"
+                ].help_text += " The person then chooses an own one at the next sign-in."
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.layout = Layout(
-            Fieldset("Person", Row("first_name", "last_name"), "username", "password"),
+            Fieldset("Person", Row("first_name", "last_name"), "username", "password", *lost),
             Fieldset("What this person may do", "roles", "is_superuser", "is_active"),
         )
 
@@ -117,7 +140,11 @@ class PersonForm(forms.ModelForm):
             self.instance.set_password(self.cleaned_data["password"])
             forget_failures(username=self.instance.username)
         person = super().save(commit)
+        if self.cleaned_data.get("take_off_second_step") and take_off(person):
+            second_step_changed(person, self.acting, on=False)
         grant_roles(person, self.cleaned_data["roles"])
+        if self.cleaned_data.get("password") and person.pk != self.acting.pk:
+            PasswordDue.objects.get_or_create(person=person)
         return person
 
 
@@ -131,6 +158,38 @@ class FirstPersonForm(PersonForm):
         error_messages={"required": "Enter the shop's name."},
     )
 
+    code_edition = forms.ChoiceField(
+        label="Code you qualify procedures to",
+        required=False,
+        help_text="New records start under it. The Shop page changes it and adds others.",
+        error_messages={"invalid_choice": "Code has no tables named %(value)s here. Choose one listed."},
+    )
+    unit_order = forms.ChoiceField(
+        label="Units",
+        choices=UnitOrder.choices,
+        initial=UnitOrder.INCH_FIRST,
+        widget=forms.RadioSelect,
+        error_messages={
+            "required": "Choose which units stand first.",
+            "invalid_choice": "Units has no choice %(value)s. Choose one listed.",
+        },
+    )
+    works_alone = forms.BooleanField(
+        label="I work alone: I approve my own records",
+        required=False,
+        help_text=(
+            "Each approval says who wrote and who approved, on paper too. Leave it unchecked where a second"
+            " person approves. The Shop page changes it."
+        ),
+    )
+    stamp = forms.CharField(
+        label="Your welder's stamp",
+        max_length=20,
+        required=False,
+        help_text="If you weld yourself: the mark beside your welds. It makes you the first welder.",
+        error_messages={"max_length": "Your welder's stamp has more than 20 characters. Shorten it."},
+    )
+
     class Meta(PersonForm.Meta):
         fields = ["username", "first_name", "last_name"]
 
@@ -138,10 +197,14 @@ class FirstPersonForm(PersonForm):
         super().__init__(*args, acting=User(is_superuser=True), instance=User(is_superuser=True), **kwargs)
         for name in ("roles", "is_superuser", "is_active"):
             del self.fields[name]
+        self.fields["code_edition"].choices = [("", "Choose later"), *editions_with(PROCEDURE)]
         self.fields["password"].error_messages["required"] = "Enter a password."
+        self.fields[
+            "password"
+        ].help_text = "At least 8 characters, not only digits, not a common password and not like the name."
         self.helper.layout = Layout(
-            Fieldset("Shop", "shop_name"),
-            Fieldset("First administrator", Row("first_name", "last_name"), "username", "password"),
+            Fieldset("Shop", "shop_name", "code_edition", "unit_order"),
+            Fieldset("You", Row("first_name", "last_name"), "username", "password", "works_alone", "stamp"),
         )
 
     def clean(self) -> dict[str, Any]:

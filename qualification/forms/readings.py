@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from qualification.rules.derive import derive
-from qualification.rules.entries import ReadWeld
-from qualification.rules.facts import Facts
-from qualification.rules.grouping import group
-from qualification.rules.metal_systems import SIDES
-from qualification.rules.tables import Edition
-from qualification.rules.values import Interval, Stated
-from qualification.rules.variables import Kind, registry
-from qualification.rules.wording import say_value
+from qualification.rules.core.facts import Facts
+from qualification.rules.core.values import Interval, Stated
+from qualification.rules.entries.derive import derive
+from qualification.rules.entries.reading import ReadWeld
+from qualification.rules.entries.wording import say_value
+from qualification.rules.materials.grouping import group
+from qualification.rules.tabular.edition import Edition
+from qualification.rules.variables.definition import ValueKind
+from qualification.rules.variables.metal_systems import SIDES
+from qualification.rules.variables.registry import registry
 
 
 def groups_of(edition: Edition) -> dict[str, str]:
@@ -31,6 +32,10 @@ def readings_of(read: ReadWeld, system: str, edition: Edition) -> dict[tuple[int
     for index, line in enumerate(read.weld.lines):
         for key, words in _readings(line, weld.lines[index], system, own).items():
             found[(index, key)] = words
+    for place, understood in read.readings.items():
+        # `6061: P-23` becomes `6061, temper T6: P-23`.
+        _, colon, said = found.get(place, "").partition(": ")
+        found[place] = f"{understood}{colon}{said}"
     return found
 
 
@@ -45,7 +50,7 @@ def _readings(stated: Facts, grouped: Facts, system: str, groups: Mapping[str, s
 
 def _reading(key: str, value: Stated, grouped: Facts, system: str, groups: Mapping[str, str]) -> str:
     kind = registry()[key].kind
-    if isinstance(value, Interval) or (kind is Kind.GAS and isinstance(value, frozenset)):
+    if isinstance(value, Interval) or (kind is ValueKind.GAS and isinstance(value, frozenset)):
         return say_value(key, value, system)
     if key in groups and isinstance(value, frozenset):
         own = groups[key]

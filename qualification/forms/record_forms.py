@@ -13,20 +13,29 @@ from functools import cached_property
 from django.forms import BoundField
 from django.utils.datastructures import MultiValueDict
 
-from qualification.coverage import edition_of, problems_with
+from qualification.evidence.coverage import edition_of, problems_with
+from qualification.forms.coupon import OF_ONE_COUPON
 from qualification.forms.entries import EntriesForm, as_posted
 from qualification.forms.readings import readings_of
 from qualification.forms.suggestions import Suggestions, suggestions
-from qualification.rules.entries import Entry, ReadWeld, read_weld
-from qualification.rules.problems import Problem
-from qualification.rules.tables import Edition
-from qualification.rules.values import MISSING, Stated
-from qualification.rules.variables import PROCESSES, Level, Use, Variable, registry, variables_for
+from qualification.forms.usual_entries import filled, said_usual, usual_entries
+from qualification.posted import number_in
+from qualification.rules.core.problems import Problem
+from qualification.rules.core.values import MISSING, Stated
+from qualification.rules.entries.reading import Entry, ReadWeld, plain, read_weld
+from qualification.rules.tabular.edition import Edition
+from qualification.rules.variables.definition import PROCESSES, Level, RecordKind, Variable
+from qualification.rules.variables.registry import registry, variables_for
 
 JOINT = "joint"
 COUNT = "line_count"
 BUTTON = "lines"
-"""Name of the buttons that add, remove or move a process line: `add:GMAW`, `remove:1`, `up:1`, `down:0`."""
+"""Name of the buttons that add, remove or move a process line: `add:GMAW`, `copy:0`,
+`remove:1`, `up:1`, `down:0`."""
+SIDE_B = "side:b"
+"""The button that copies what is entered of side A to side B."""
+USUAL = "usual"
+"""Verb of the button that fills a line's blank fields with what the shop usually states: `usual:0`."""
 SHOWN = "shown"
 """Name of the hidden inputs by which a page says which dependent fields it shows."""
 
@@ -44,6 +53,8 @@ class LineForm:
     title: str
     form: EntriesForm
     is_last: bool
+    usual: Sequence[tuple[str, str]] = ()
+    """Label and words of what the shop usually states here and the line does not state."""
 
     @property
     def number(self) -> int:
@@ -59,7 +70,7 @@ class RecordForms:
 
     def __init__(
         self,
-        use: Use,
+        use: RecordKind,
         system: str,
         edition: str | Edition,
         joint: Mapping[str, Entry],
@@ -74,8 +85,19 @@ class RecordForms:
         if data is not None:
             joint, lines = self._as_typed(data)
             self.arranged = data.get(BUTTON, "") != ""
-            lines = _rearranged(lines, data.get(BUTTON, ""))
+            lines = self._with_usual(_rearranged(lines, data.get(BUTTON, "")), data.get(BUTTON, ""))
+            if data.get(BUTTON) == SIDE_B:
+                joint = _like_side_a(joint)
         self._build(joint, lines)
+
+    def _with_usual(self, lines: list[dict[str, Entry]], button: str) -> list[dict[str, Entry]]:
+        """The lines after a press of “Fill what is blank” on one of them."""
+        verb, _, what = button.partition(":")
+        at = number_in(what)
+        if verb != USUAL or at is None or at >= len(lines):
+            return lines
+        usual = usual_entries(plain(lines[at].get("process", "")), self.use, self.system)
+        return [*lines[:at], filled(lines[at], usual), *lines[at + 1 :]]
 
     def _as_typed(self, data: MultiValueDict[str, str]) -> tuple[dict[str, Entry], list[dict[str, Entry]]]:
         return self._typed(Level.JOINT, data, JOINT), [
@@ -85,7 +107,7 @@ class RecordForms:
     def _typed(self, level: Level, data: MultiValueDict[str, str], prefix: str) -> dict[str, Entry]:
         sent = {name.removeprefix(f"{prefix}-") for name in data if name.startswith(f"{prefix}-")}
         variables = self._variables(level, data.get(f"{prefix}-process", ""), sent)
-        return EntriesForm(variables, self.use, self.system, data, prefix).entries()
+        return EntriesForm(variables, self.use, self.system, data, prefix, self._is_iso).entries()
 
     def _variables(self, level: Level, process: Entry, held: Collection[str]) -> list[Variable]:
         """The variables of the level and process, and those that hold an entry although the process does not
@@ -102,13 +124,21 @@ class RecordForms:
             form = self._form(Level.LINE, entries, line_prefix(index))
             process = "".join(form.texts("process")[:1])
             title = registry()["process"].choice_label(process) if process else "Process not stated"
-            self.lines.append(LineForm(index, process, title, form, index == len(lines) - 1))
+            usual = usual_entries(process, self.use, self.system)
+            blank = {key: text for key, text in usual.items() if not plain(entries.get(key, "")).strip()}
+            last = index == len(lines) - 1
+            self.lines.append(LineForm(index, process, title, form, last, said_usual(blank)))
         self._say()
 
     def _form(self, level: Level, entries: Mapping[str, Entry], prefix: str) -> EntriesForm:
         variables = self._variables(level, entries.get("process", ""), entries)
         sent = as_posted(entries, variables, self.use, prefix)
-        return EntriesForm(variables, self.use, self.system, MultiValueDict(sent), prefix)
+        return EntriesForm(variables, self.use, self.system, MultiValueDict(sent), prefix, self._is_iso)
+
+    @property
+    def _is_iso(self) -> bool:
+        """True where the record's code is an ISO standard, whose own names then stand first."""
+        return self.edition.family == "iso"
 
     @cached_property
     def joint_entries(self) -> dict[str, Entry]:
@@ -200,7 +230,7 @@ class RecordForms:
     @property
     def suggestions(self) -> list[Suggestions]:
         """What is offered while one types, each list served once per page."""
-        return suggestions()
+        return suggestions(iso_first=self._is_iso)
 
     @property
     def processes(self) -> list[tuple[str, str]]:
@@ -209,8 +239,22 @@ class RecordForms:
 
 
 def _count(data: MultiValueDict[str, str]) -> int:
-    text = data.get(COUNT, "0")
-    return min(int(text), 20) if text.isdigit() else 0
+    return min(number_in(data.get(COUNT, "0")) or 0, 20)
+
+
+OF_ONE_LINE = frozenset({"deposit_thickness", "layers", "max_pass_thickness", "filler_lot"})
+"""What a line like another one does not take over: the metal it laid itself, and the lot it was laid from."""
+
+
+def _like_side_a(joint: Mapping[str, Entry]) -> dict[str, Entry]:
+    """The joint with every entry of side A on side B as well, but for the heat that was stamped on one piece;
+    what only side B states stays."""
+    named = {
+        key: entry
+        for key, entry in joint.items()
+        if key.endswith("_a") and f"{key[:-2]}_b" in registry() and key not in OF_ONE_COUPON
+    }
+    return {**joint, **{f"{key[:-2]}_b": entry for key, entry in named.items()}}
 
 
 def _rearranged(lines: list[dict[str, Entry]], button: str) -> list[dict[str, Entry]]:
@@ -218,9 +262,12 @@ def _rearranged(lines: list[dict[str, Entry]], button: str) -> list[dict[str, En
     verb, _, what = button.partition(":")
     if verb == "add" and what in PROCESSES:
         return [*lines, {"process": what}]
-    if not what.isdigit() or int(what) >= len(lines):
+    at = number_in(what)
+    if at is None or at >= len(lines):
         return lines
-    at = int(what)
+    if verb == "copy":
+        alike = {key: entry for key, entry in lines[at].items() if key not in OF_ONE_LINE}
+        return [*lines[: at + 1], alike, *lines[at + 1 :]]
     others = [*lines[:at], *lines[at + 1 :]]
     if verb == "remove":
         return others

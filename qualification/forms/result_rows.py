@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from django import forms
 from django.forms import BoundField
 
-from qualification.rules.outcome_words import say_field
-from qualification.rules.particulars import BEND_CHOICES, LABELS
-from qualification.rules.problems import Problem
-from qualification.rules.quantities import DIMENSIONS
-from qualification.rules.result_entries import ReadResult
-from qualification.rules.result_fields import FIELDS, ResultField, Shape
-from qualification.rules.results import ResultKind
+from qualification.rules.core.problems import Problem
+from qualification.rules.core.quantities import DIMENSIONS
+from qualification.rules.testing.outcome_words import say_field
+from qualification.rules.testing.result_entries import ReadResult
+from qualification.rules.testing.result_fields import FIELDS, ResultField, Shape
+from qualification.rules.testing.results import ResultKind
+from qualification.rules.testing.test_options import BEND_CHOICES, LABELS
 
 MEASURED = frozenset({Shape.NUMBER, Shape.NUMBERS, Shape.OPENINGS, Shape.INDICATIONS})
 _TYPED = {"autocomplete": "off", "spellcheck": "false"}
@@ -42,8 +42,16 @@ class ResultRow(forms.Form):
 
     use_required_attribute = False
 
-    def __init__(self, index: int, kind: ResultKind, entry: Mapping[str, str], system: str) -> None:
-        self.index, self.kind, self.entry = index, kind, entry
+    def __init__(
+        self,
+        index: int,
+        kind: ResultKind,
+        entry: Mapping[str, str],
+        system: str,
+        asked: Collection[str] = (),
+    ) -> None:
+        """`asked`: fields the code checks; they stand in the open, however rare elsewhere."""
+        self.index, self.kind, self.entry, self.asked = index, kind, dict(entry), asked
         prefix = row_prefix(index)
         super().__init__({f"{prefix}-{key}": text for key, text in entry.items()}, prefix=prefix)
         for definition in FIELDS[kind]:
@@ -86,7 +94,9 @@ class ResultRow(forms.Form):
     def _is_folded(self, field: ResultInput) -> bool:
         """What few coupons need is folded away, unless it says something or has a problem."""
         key = field.definition.key
-        return field.definition.rare and not self.entry.get(key, "").strip() and not self[key].errors
+        if key in self.asked or self.entry.get(key, "").strip():
+            return False
+        return field.definition.rare and not self[key].errors
 
     def say(self, read: ReadResult, system: str) -> None:
         """Put beside each field how it was read, or what is wrong with it."""
@@ -116,7 +126,15 @@ class ParticularsForm(forms.Form):
     }
     UNITS = {"elongation": "percent", "minimum_tensile": "stress"}
 
-    def __init__(self, wanted: Mapping[str, str], problems: tuple[Problem, ...], system: str) -> None:
+    def __init__(
+        self,
+        wanted: Mapping[str, str],
+        problems: tuple[Problem, ...],
+        system: str,
+        is_asked: bool = False,
+    ) -> None:
+        """`is_asked`: a test waits for one of them, so they stand open."""
+        self.is_asked = is_asked
         super().__init__({f"wanted-{key}": text for key, text in wanted.items()}, prefix="wanted")
         for key, label in LABELS.items():
             dimension = self.UNITS.get(key, "")
@@ -130,4 +148,6 @@ class ParticularsForm(forms.Form):
 
     @property
     def is_open(self) -> bool:
-        return any(str(self[key].data or "").strip() or self[key].errors for key in self.fields)
+        return self.is_asked or any(
+            str(self[key].data or "").strip() or self[key].errors for key in self.fields
+        )

@@ -12,21 +12,32 @@ from typing import Any
 
 from django.utils.datastructures import MultiValueDict
 
-from qualification.coverage import outcome_of, result_problems
+from qualification.evidence.coverage import SIDES, edition_of, outcome_of, result_problems
+from qualification.forms.pasted_results import PasteRefused, put_in, read_block
 from qualification.forms.result_rows import ParticularsForm, ResultRow, row_prefix
+from qualification.forms.sound_rows import SOUND, filled, may_fill, sound_entries, words_of
 from qualification.models import CouponRecord
-from qualification.rules.acceptance import Mark
-from qualification.rules.outcome_parts import Line, Standing
-from qualification.rules.outcome_words import VERDICTS, citation_content, judged_content, outcome_content
-from qualification.rules.particulars import LABELS
-from qualification.rules.requirements import Requirement, Requirements
-from qualification.rules.result_entries import is_blank, read_each
-from qualification.rules.result_fields import FIELDS, NAME_STEMS
-from qualification.rules.results import ResultKind
-from qualification.rules.specimens import say_specimen
-from qualification.rules.ways import PREFIX, way_meant, way_name, way_value
+from qualification.posted import number_in
+from qualification.rules.tabular.schema import TableError
+from qualification.rules.testing.acceptance.check import ResultMark
+from qualification.rules.testing.alternatives import PREFIX, way_meant, way_name, way_value
+from qualification.rules.testing.outcome import checks_of
+from qualification.rules.testing.outcome_parts import OutcomeLine, RequirementStatus
+from qualification.rules.testing.outcome_words import (
+    VERDICTS,
+    citation_content,
+    judged_content,
+    outcome_content,
+)
+from qualification.rules.testing.requirements import Requirement, Requirements
+from qualification.rules.testing.result_entries import is_blank, read_each
+from qualification.rules.testing.result_fields import FIELDS, NAME_STEMS
+from qualification.rules.testing.results import ResultKind
+from qualification.rules.testing.specimens import say_specimen
+from qualification.rules.testing.strength import NoMinimum, minimum_of
+from qualification.rules.testing.test_options import LABELS
 
-COUNT, BUTTON, ADD_KIND = "row_count", "rows", "add_kind"
+COUNT, BUTTON, ADD_KIND, PASTE = "row_count", "rows", "add_kind", "paste"
 """Names of the row counter, of the buttons that add or remove a row, and of the kind to be added."""
 MOST_ROWS = 60
 
@@ -34,7 +45,7 @@ Entry = dict[str, str]
 
 
 @dataclass(frozen=True)
-class Way:
+class AlternativeChoice:
     """One of the code's alternatives, as a choice on the form."""
 
     value: str
@@ -51,13 +62,15 @@ class Section:
     because: str
     citation: dict[str, Any] | None
     way_name: str
-    ways: list[Way]
+    ways: list[AlternativeChoice]
     specimens: list[str]
     """How the specimens of the chosen way are made."""
     rows: list[ResultRow]
     verdict: str
     state_words: str
     sentence: str
+    sound: str = ""
+    """What one press writes into the empty fields of its rows; empty where nothing is left to fill."""
 
 
 class ResultsForms:
@@ -70,19 +83,66 @@ class ResultsForms:
         self.record, self.system = record, record.units
         self.arranged = bool(data and data.get(BUTTON))
         """True when the POST asked for rows to be added or removed, and not for saving."""
+        self.pasted = self.paste_refused = ""
         entries = [dict(entry) for entry in record.results if _is_kind(entry.get("kind", ""))]
         if data is not None:
             record.tests_wanted, entries = _typed_wanted(data), _typed_rows(data)
-            entries = _rearranged(entries, data)
+            entries = self._with_pasted(_rearranged(entries, data), data)
             record.results = _kept(entries)
         self.outcome = outcome_of(record)
         required = self.outcome.requirements
         self.entries = _filled_up(entries, required, record.tests_wanted)
+        self.asked = asked_fields(record)
+        if data is not None and data.get(BUTTON, "").startswith(f"{SOUND}:"):
+            self._fill_sound(data[BUTTON].partition(":")[2])
         self.read = read_each(self.entries, self.system)
-        self.rows = [ResultRow(i, _kind(entry), entry, self.system) for i, entry in enumerate(self.entries)]
+        self.rows = [
+            ResultRow(i, _kind(entry), entry, self.system, self.asked.get(_kind(entry), frozenset()))
+            for i, entry in enumerate(self.entries)
+        ]
         self._say()
         wanted_problems = tuple(p for p in result_problems(record) if "." not in p.key)
-        self.particulars = ParticularsForm(record.tests_wanted, wanted_problems, self.system)
+        self.particulars = ParticularsForm(
+            record.tests_wanted, wanted_problems, self.system, is_asked=self._lacks_minimum()
+        )
+
+    def _with_pasted(self, entries: list[Entry], data: MultiValueDict[str, str]) -> list[Entry]:
+        """The rows with a pasted block among them; a block that is not understood stays in its field."""
+        if data.get(BUTTON) != PASTE:
+            return entries
+        self.pasted = data.get("pasted", "")
+        try:
+            found = put_in(entries, read_block(self.pasted))[:MOST_ROWS]
+        except PasteRefused as refused:
+            self.paste_refused = str(refused)
+            return entries
+        self.pasted = ""
+        return found
+
+    def _fill_sound(self, key: str) -> None:
+        """Fill the empty fields of a requirement's rows as a sound specimen states them, and judge again."""
+        for requirement in self.outcome.requirements.requirements:
+            if _key_of(requirement) == key:
+                self.entries = [
+                    filled(entry, self._sound(_kind(entry))) if _is_of(entry, requirement) else entry
+                    for entry in self.entries
+                ]
+        self.record.results = _kept(self.entries)
+        self.outcome = outcome_of(self.record)
+
+    def _lacks_minimum(self) -> bool:
+        """True where a tension test waits for a minimum that the tables do not hold."""
+        required = self.outcome.requirements
+        if not any(ResultKind.TENSION in each.kinds for each in required.requirements):
+            return False
+        edition = edition_of(self.record.edition)
+        return isinstance(minimum_of(required.measured.joint, edition, self.system), NoMinimum)
+
+    def _sound(self, kind: ResultKind) -> Entry:
+        required = self.outcome.requirements
+        is_groove = required.measured.joint["weld_type"] == frozenset({"groove"})
+        asked = self.asked.get(kind, frozenset())
+        return sound_entries(kind, required.specimen(kind), self.system, asked, is_groove)
 
     def _say(self) -> None:
         """Put readings, problems and checks beside each row."""
@@ -110,7 +170,7 @@ class ResultsForms:
         found = []
         for line in self.outcome.lines:
             if line.requirement is not None:
-                mine = [row for row in left if _is_of(row, line.requirement)]
+                mine = [row for row in left if _is_of(row.entry, line.requirement)]
                 left = [row for row in left if row not in mine]
                 found.append(self._section(line, line.requirement, mine))
         if left:
@@ -118,12 +178,14 @@ class ResultsForms:
             found.append(_further(left, further))
         return found + ([_set_aside(aside)] if aside else [])
 
-    def _section(self, line: Line, requirement: Requirement, rows: list[ResultRow]) -> Section:
+    def _section(self, line: OutcomeLine, requirement: Requirement, rows: list[ResultRow]) -> Section:
         meant = way_meant(requirement, self.record.tests_wanted)
         where = f", position {requirement.position}" if requirement.position else ""
-        ways = [Way(way_value(way), way.words, way is meant) for way in requirement.alternatives]
+        ways = [
+            AlternativeChoice(way_value(way), way.words, way is meant) for way in requirement.alternatives
+        ]
         return Section(
-            key=way_name(requirement).replace(".", "-"),
+            key=_key_of(requirement),
             title=meant.words[:1].upper() + meant.words[1:] + where,
             because=requirement.because,
             citation=citation_content(requirement.citation),
@@ -134,7 +196,17 @@ class ResultsForms:
             verdict=VERDICTS[line.standing],
             state_words=line.standing.words,
             sentence=line.sentence,
+            sound=self._sound_words(rows),
         )
+
+    def _sound_words(self, rows: list[ResultRow]) -> str:
+        """What the button of these rows writes, once for each kind that says something else."""
+        said = {
+            words_of(row.kind, sound): None
+            for row in rows
+            if (sound := self._sound(row.kind)) and may_fill([row.entry], sound)
+        }
+        return "; ".join(said)
 
     @property
     def kinds_to_add(self) -> list[tuple[str, str]]:
@@ -152,8 +224,8 @@ class ResultsForms:
         return found + [(f"row-{row.index}", row.misfit) for row in self.rows if row.misfit]
 
 
-def _further(rows: list[ResultRow], line: Line | None) -> Section:
-    standing = line.standing if line else Standing.MISSING
+def _further(rows: list[ResultRow], line: OutcomeLine | None) -> Section:
+    standing = line.standing if line else RequirementStatus.MISSING
     return Section(
         key="further",
         title="Beyond what is asked",
@@ -182,15 +254,31 @@ def _set_aside(rows: list[ResultRow]) -> Section:
             "Made for an edition the record was under before. They stay on the record and are not judged"
             " here."
         ),
-        verdict=VERDICTS[Mark.NOT_COUNTED],
+        verdict=VERDICTS[ResultMark.NOT_COUNTED],
         state_words="Not used",
         sentence="",
     )
 
 
-def _is_of(row: ResultRow, requirement: Requirement) -> bool:
-    position = row.entry.get("position", "").strip()
-    return row.kind in requirement.kinds and (not requirement.position or position == requirement.position)
+def asked_fields(record: CouponRecord) -> dict[ResultKind, frozenset[str]]:
+    """Fields most coupons do not need that the record's code checks, by kind of result."""
+    try:
+        rows = checks_of(edition_of(record.edition))
+    except TableError:
+        return {}
+    mine = [row for row in rows if row.side in (None, SIDES[type(record)].value)]
+    return {kind: frozenset(row.check for row in mine if kind in row.kinds) for kind in ResultKind}
+
+
+def _key_of(requirement: Requirement) -> str:
+    return way_name(requirement).replace(".", "-")
+
+
+def _is_of(entry: Entry, requirement: Requirement) -> bool:
+    position = entry.get("position", "").strip()
+    return _kind(entry) in requirement.kinds and (
+        not requirement.position or position == requirement.position
+    )
 
 
 def _kind(entry: Mapping[str, str]) -> ResultKind:
@@ -203,9 +291,8 @@ def _is_kind(text: str) -> bool:
 
 def _typed_rows(data: MultiValueDict[str, str]) -> list[Entry]:
     """The rows as sent; a row whose kind nobody knows is no row of this form."""
-    count = data.get(COUNT, "0")
     rows = []
-    for index in range(min(int(count), MOST_ROWS) if count.isdigit() else 0):
+    for index in range(min(number_in(data.get(COUNT, "0")) or 0, MOST_ROWS)):
         kind = data.get(f"{row_prefix(index)}-kind", "")
         if _is_kind(kind):
             keys = (definition.key for definition in FIELDS[ResultKind(kind)])
@@ -227,8 +314,9 @@ def _rearranged(entries: list[Entry], data: MultiValueDict[str, str]) -> list[En
     if verb == "add" and _is_kind(data.get(ADD_KIND, "")) and len(entries) < MOST_ROWS:
         kind = ResultKind(data[ADD_KIND])
         return [*entries, {"kind": kind.value, "specimen": _next_name(kind, entries)}]
-    if verb == "remove" and what.isdigit() and int(what) < len(entries):
-        return [*entries[: int(what)], *entries[int(what) + 1 :]]
+    at = number_in(what)
+    if verb == "remove" and at is not None and at < len(entries):
+        return [*entries[:at], *entries[at + 1 :]]
     return entries
 
 
@@ -239,7 +327,7 @@ def _kept(entries: Sequence[Entry]) -> list[Entry]:
 
 def _has_our_name(entry: Entry) -> bool:
     name = entry.get("specimen", "")
-    return not name or name.removeprefix(NAME_STEMS[_kind(entry)]).isdigit()
+    return not name or name.removeprefix(NAME_STEMS[_kind(entry)]).isdecimal()
 
 
 def _next_name(kind: ResultKind, entries: Sequence[Entry]) -> str:

@@ -1,15 +1,18 @@
 """The form for the shop's letterhead and settings."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
+from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 
-from qualification.editions import available_editions
+from qualification.codes.editions import available_editions, editions_for_welders
 from qualification.models import Shop
-from qualification.models.shop import UnitOrder
+from qualification.models.shop import IDLE_CHOICES, SecondStep, UnitOrder
+from qualification.server_address import leads_here, problem_with
 
 LOGO_LIMIT_BYTES = 2 * 1024 * 1024
 LOGO_SUFFIXES = {"PNG": ".png", "JPEG": ".jpg"}
@@ -18,6 +21,15 @@ LOGO_SUFFIXES = {"PNG": ".png", "JPEG": ".jpg"}
 def _too_long(label: str) -> str:
     """The sentence for text over its limit; Django fills in both numbers."""
     return f"{label} is %(show_value)d characters long. Shorten it to %(limit_value)d or fewer."
+
+
+def _address_help(offered: Sequence[str]) -> str:
+    what = "Codes printed on papers lead there; checked when you save."
+    if settings.ADDRESS:
+        return f"{what} Whoever runs the server has set {settings.ADDRESS}, which goes before this."
+    if offered:
+        return f"{what} Answers now: {', '.join(offered)}."
+    return f"{what} Empty: papers print no code to scan. No address of this machine answers others now."
 
 
 class ShopForm(forms.ModelForm):
@@ -35,6 +47,8 @@ class ShopForm(forms.ModelForm):
     address = forms.CharField(
         label="Address",
         required=False,
+        max_length=400,
+        error_messages={"max_length": _too_long("Address")},
         widget=forms.Textarea(attrs={"rows": 4, "autocomplete": "street-address"}),
         help_text="One line per printed line.",
     )
@@ -79,6 +93,14 @@ class ShopForm(forms.ModelForm):
             "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed."
         },
     )
+    welder_edition = forms.ChoiceField(
+        label="Code edition for new welder tests",
+        required=False,
+        error_messages={
+            "invalid_choice": "Code edition for welder tests has no tables named %(value)s here. Choose one"
+            " listed."
+        },
+    )
     unit_order = forms.ChoiceField(
         label="Units",
         choices=UnitOrder.choices,
@@ -97,9 +119,42 @@ class ShopForm(forms.ModelForm):
         error_messages={"invalid_choice": "Code editions has no %(value)s. Choose from those listed."},
     )
     allow_self_approval = forms.BooleanField(
-        label="An author may approve the own revision",
+        label="Authors may approve their own records",
         required=False,
         help_text="Leave off where a second person signs. Each approval records who did it either way.",
+    )
+    unsigned_in_packets = forms.BooleanField(
+        label="Unsigned documents may go into packets",
+        required=False,
+        help_text=(
+            "Off: a packet waits until every document in it has its signatures. On: it may go out without,"
+            " with a reason on its cover."
+        ),
+    )
+    photo_place = forms.BooleanField(
+        label="Place for a photo on welder certificates",
+        required=False,
+        help_text="On: 27 × 34 mm stay free beside the welder's test.",
+    )
+
+    idle_minutes = forms.TypedChoiceField(
+        label="A sign-in ends after",
+        required=False,
+        coerce=int,
+        empty_value=None,
+        choices=[(each, f"{each} minutes without doing anything") for each in IDLE_CHOICES],
+        help_text="What is typed then stays on the page; one signs in over it and goes on.",
+        error_messages={"invalid_choice": "A sign-in ends after has no choice %(value)s. Choose one listed."},
+    )
+
+    second_step = forms.ChoiceField(
+        label="Second step of signing in",
+        required=False,
+        choices=SecondStep.choices,
+        help_text="A code from an app on the phone. Who has none yet sets it up at the next sign-in.",
+        error_messages={
+            "invalid_choice": "Second step of signing in has no choice %(value)s. Choose one listed."
+        },
     )
 
     timestamp_url = forms.URLField(
@@ -115,6 +170,16 @@ class ShopForm(forms.ModelForm):
         },
     )
 
+    server_address = forms.URLField(
+        label="Address of the server",
+        required=False,
+        assume_scheme="http",
+        widget=forms.URLInput(attrs={"list": "server-addresses"}),
+        error_messages={
+            "invalid": "Address of the server is no full address. Write it like https://welding.firm.example."
+        },
+    )
+
     class Meta:
         model = Shop
         fields = [
@@ -125,15 +190,27 @@ class ShopForm(forms.ModelForm):
             "logo",
             "responsible_person",
             "code_edition",
+            "welder_edition",
             "editions_used",
             "unit_order",
             "allow_self_approval",
+            "unsigned_in_packets",
+            "photo_place",
+            "idle_minutes",
+            "second_step",
             "timestamp_url",
+            "server_address",
         ]
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, offered: Sequence[str] = (), **kwargs: Any) -> None:
+        """`offered`: addresses under which the program answers other machines now."""
         super().__init__(*args, **kwargs)
+        self.fields["server_address"].help_text = _address_help(offered)
         self.fields["code_edition"].choices = [("", "Not chosen"), *self._editions()]
+        self.fields["welder_edition"].choices = [
+            ("", "The one that goes with it"),
+            *editions_for_welders(),
+        ]
         self.fields["editions_used"].choices = available_editions()
         logo_fields = ["logo", "remove_logo"]
         if not self.instance.logo:
@@ -144,8 +221,16 @@ class ShopForm(forms.ModelForm):
         self.helper.show_needed = True
         self.helper.layout = Layout(
             Fieldset("Letterhead", "name", "address", Row("phone", "email"), *logo_fields),
-            Fieldset("Responsibility", "responsible_person", "allow_self_approval", "timestamp_url"),
-            Fieldset("New records", "code_edition", "unit_order"),
+            Fieldset("Papers", "server_address", "photo_place"),
+            Fieldset(
+                "Responsibility",
+                "responsible_person",
+                "allow_self_approval",
+                "unsigned_in_packets",
+                "timestamp_url",
+            ),
+            Fieldset("Signing in", "idle_minutes", "second_step"),
+            Fieldset("New records", "code_edition", "welder_edition", "unit_order"),
             Fieldset("Codes", "editions_used"),
         )
 
@@ -157,9 +242,32 @@ class ShopForm(forms.ModelForm):
             editions.append((chosen, f"{chosen} (no tables installed)"))
         return editions
 
+    def clean_idle_minutes(self) -> int:
+        """As it was where a page that does not ask sent nothing."""
+        return self.cleaned_data["idle_minutes"] or Shop.current().idle_minutes
+
+    def clean_second_step(self) -> str:
+        """As it was where a page that does not ask sent nothing."""
+        return self.cleaned_data["second_step"] or Shop.current().second_step
+
     def clean_editions_used(self) -> list[str]:
         """As a plain list; one whose tables are gone drops out."""
         return list(self.cleaned_data["editions_used"])
+
+    def clean_server_address(self) -> str:
+        """Refuse an address that would lead nobody here: it is printed on papers that last for years."""
+        address = str(self.cleaned_data["server_address"]).rstrip("/")
+        if not address or address == self.instance.server_address:
+            return address
+        if problem := problem_with(address):
+            raise forms.ValidationError(problem, code="leads_nowhere")
+        if not leads_here(address):
+            raise forms.ValidationError(
+                f"This program does not answer under {address}. Whoever runs the server opens it to other"
+                " machines and names its host in CTP_HOSTS. Left empty, papers say “ask the shop”.",
+                code="no_answer",
+            )
+        return address
 
     def clean_logo(self) -> UploadedFile | bool | None:
         """Take PNG and JPEG only, by content: documents embed the picture, and pages serve it back."""

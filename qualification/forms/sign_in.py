@@ -2,11 +2,25 @@
 
 from typing import Any
 
+from django import forms
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
+from django.contrib.auth.signals import user_login_failed
+from django.core.exceptions import ValidationError
+
+from qualification import second_step
 
 
 class SignInForm(AuthenticationForm):
-    """Sign-in name and password."""
+    """Sign-in name, password, and the code of those who have set up a second step."""
+
+    code = forms.CharField(
+        label="Code",
+        required=False,
+        max_length=20,
+        help_text="If you have set up a second step: from the app on your phone, or a recovery code.",
+        error_messages={"max_length": second_step.NOT_RIGHT},
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autocapitalize": "none"}),
+    )
 
     error_messages = {
         "invalid_login": (
@@ -20,6 +34,23 @@ class SignInForm(AuthenticationForm):
         self.fields["username"].label = "Sign-in name"
         self.fields["username"].error_messages["required"] = "Enter your sign-in name."
         self.fields["password"].error_messages["required"] = "Enter your password."
+        if not second_step.anybody_has_one():
+            del self.fields["code"]
+
+    def clean(self) -> dict[str, Any]:
+        """The code is looked at once the password is right; a wrong one is an attempt that failed."""
+        cleaned = super().clean()
+        person, code = self.get_user(), cleaned.get("code", "")
+        if person is not None and (problem := second_step.problem_with(person, code)):
+            if code:
+                user_login_failed.send(
+                    sender=type(self),
+                    credentials={"username": cleaned["username"]},
+                    request=self.request,
+                )
+            self.user_cache = None
+            self.add_error("code", problem)
+        return cleaned
 
 
 class OwnPasswordForm(PasswordChangeForm):
@@ -29,6 +60,13 @@ class OwnPasswordForm(PasswordChangeForm):
         "password_incorrect": "Current password does not match. Enter the password you signed in with.",
         "password_mismatch": "New password and its repeat differ. Enter the same new password twice.",
     }
+
+    def clean_new_password1(self) -> str:
+        """Another one than now: the present one may be known to who set it."""
+        new = self.cleaned_data["new_password1"]
+        if self.user.check_password(new):
+            raise ValidationError("New password is the current one. Choose another.", code="same")
+        return new
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

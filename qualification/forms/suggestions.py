@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from qualification.rules.catalogue import catalogue
-from qualification.rules.metal_systems import SYSTEMS
-from qualification.rules.variables import Kind, Variable, registry
+from qualification.rules.materials.catalogue import catalogue
+from qualification.rules.variables.definition import ValueKind, Variable
+from qualification.rules.variables.metal_systems import SYSTEMS
+from qualification.rules.variables.registry import registry
 
-BY_KIND = {Kind.METAL: "metals", Kind.FILLER: "fillers", Kind.GAS: "gases"}
+BY_KIND = {ValueKind.METAL: "metals", ValueKind.FILLER: "fillers", ValueKind.GAS: "gases"}
 GASES = (
     "100Ar",
     "75Ar/25He",
@@ -24,6 +25,23 @@ GASES = (
     "none",
 )
 """Mixtures a shop commonly has (common practice); any other can be typed."""
+ISO_FIRST = {
+    "metals": (
+        "S235JR", "S275JR", "S355J2", "S355MC", "S420N", "P265GH", "P355GH", "16Mo3",
+        "1.4301", "1.4307", "1.4401", "1.4404", "1.4462",
+        "EN AW-5083", "EN AW-5754", "EN AW-6060", "EN AW-6082",
+    ),
+    "fillers": (
+        "G 42 4 M21 3Si1", "G 46 4 M21 4Si1", "W 42 5 W3Si1", "E 42 4 B 42 H5", "T 46 4 P M21 1 H5",
+        "G 19 9 L Si", "W 19 9 L", "G 19 12 3 L Si", "S Al 5356 (AlMg5Cr)", "S Al 5183 (AlMg4,5Mn0,7)",
+        "S Al 4043 (AlSi5)",
+    ),
+    "gases": (
+        "M21", "ISO 14175-M21-ArC-18", "ISO 14175-M20-ArC-10", "ISO 14175-M12-ArC-2,5",
+        "ISO 14175-M13-ArO-2", "C1", "I1", "ISO 14175-I3-ArHe-30",
+    ),
+}  # fmt: skip
+"""Names by European and ISO standards that stand first under an ISO code (common practice)."""
 SHARED_SIDES = ("_a", "_b")
 
 
@@ -47,8 +65,8 @@ def suggested_by(variable: Variable) -> str:
     )
 
 
-def suggestions() -> list[Suggestions]:
-    """Every list there is."""
+def suggestions(*, iso_first: bool = False) -> list[Suggestions]:
+    """Every list there is; with `iso_first` the names of European and ISO standards stand first."""
     known = catalogue()
     lists = [
         Suggestions("metals", tuple((metal.key, metal.alloying) for metal in known.metals.values())),
@@ -62,4 +80,14 @@ def suggestions() -> list[Suggestions]:
         lists.append(
             Suggestions(suggested_by(variable), tuple((choice.label, "") for choice in variable.choices))
         )
-    return lists
+    if not iso_first:
+        return lists
+    return [
+        Suggestions(each.key, (*((name, "") for name in ISO_FIRST.get(each.key, ())), *_others(each)))
+        for each in lists
+    ]
+
+
+def _others(listed: Suggestions) -> list[tuple[str, str]]:
+    """What stands behind the names that come first."""
+    return [each for each in listed.options if each[0] not in ISO_FIRST.get(listed.key, ())]

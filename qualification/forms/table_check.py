@@ -12,14 +12,15 @@ from crispy_forms.layout import Fieldset, Layout
 from django import forms
 from django.core.exceptions import ValidationError
 
-from qualification.editions_in_force import find_row, in_force, supposed_token, with_check
+from qualification.codes.editions_in_force import find_row, in_force, supposed_token, with_check
+from qualification.codes.table_values import as_typed, value_like
 from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
-from qualification.rules.overlay import Check, Path, hash_of, leaves_of, value_at
-from qualification.rules.schema import TableError
-from qualification.rules.table_words import TableRow, row_in_words, say_path
-from qualification.rules.tables import Edition
-from qualification.table_values import as_typed, value_like
+from qualification.rules.editions.sheet_rows import SheetRow, sheet_row
+from qualification.rules.editions.table_words import TableRow, row_in_words, say_path
+from qualification.rules.tabular.edition import Edition
+from qualification.rules.tabular.overlay import Path, TableVerification, hash_of, leaves_of, value_at
+from qualification.rules.tabular.schema import TableError
 
 SENTENCE: Path = ("because",)
 """Where the sentence that says the rule stands in a row."""
@@ -49,24 +50,32 @@ class LedgerRow:
     def words(self) -> TableRow:
         return row_in_words(self.edition, self.file, self.path, self.now)
 
+    @property
+    def on_sheet(self) -> SheetRow:
+        """The row as a work sheet has it, without its number there."""
+        return sheet_row(0, self.words, self.now)
+
 
 class TableCheckForm(forms.Form):
     """Which copy the row was held against and when, and its values: left alone they are confirmed, changed
     they are corrected."""
 
     checked_on = PastDayField(
-        label="Held against it on", needed="Enter the day on which the row was held against the copy."
+        label="Checked on", needed="Enter the day on which the row was checked against the copy."
     )
     copy = text_field(
         "Which copy",
         120,
-        "Enter which copy of the code it was held against.",
+        "Enter which copy of the code it was checked against.",
         "Edition, printing and where it stands, such as “2023 edition, office copy 2”.",
     )
 
-    def __init__(self, row: LedgerRow, person_name: str, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, row: LedgerRow, person_name: str, *args: Any, book: str = "", **kwargs: Any) -> None:
+        """`book`: what the book says, typed on a work sheet; put in where it is certain which value it is."""
         super().__init__(*args, **kwargs)
         self.row, self.person_name = row, person_name
+        self.book = book
+        self._book_place = row.on_sheet.place_for(book) if book else None
         self.leaves: dict[str, Path] = {}
         self.supposed: Edition | None = None
         for index, (path, value) in enumerate(leaves_of(row.shipped)):
@@ -76,7 +85,7 @@ class TableCheckForm(forms.Form):
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.layout = Layout(
-            Fieldset("What it was held against", "checked_on", "copy"),
+            Fieldset("What it was checked against", "checked_on", "copy"),
             *([Fieldset("Values of the row", *self.leaves)] if self.leaves else []),
         )
 
@@ -93,7 +102,7 @@ class TableCheckForm(forms.Form):
             1000,
             f"{label}: write a value, or take over: {as_typed(now)}",
             " ".join(hints),
-            initial=as_typed(now),
+            initial=self.book if path == self._book_place else as_typed(now),
             **more,
         )
 
@@ -142,11 +151,11 @@ class TableCheckForm(forms.Form):
         }
 
     @property
-    def check(self) -> Check:
+    def check(self) -> TableVerification:
         return self._check(self.changes)
 
-    def _check(self, changes: Mapping[Path, Any]) -> Check:
-        return Check(
+    def _check(self, changes: Mapping[Path, Any]) -> TableVerification:
+        return TableVerification(
             file=self.row.file,
             path=self.row.path,
             row_hash=hash_of(self.row.shipped),

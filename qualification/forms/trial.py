@@ -3,7 +3,7 @@ record."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any
 from uuid import UUID, uuid4
@@ -15,21 +15,29 @@ from django.forms import BoundField
 from django.template.loader import render_to_string
 from django.utils.datastructures import MultiValueDict
 
+from qualification.forms.check_links import linked_checks
 from qualification.forms.coupon import WelderChoice
 from qualification.forms.days import PastDayField
 from qualification.forms.entries import EntriesForm
 from qualification.forms.entry_layout import Folded
 from qualification.forms.record_forms import RecordForms
 from qualification.forms.sentences import text_field
-from qualification.models import Purpose, Trial, UnitSystem, Verdict
-from qualification.rules.entries import Entry
-from qualification.rules.pass_readings import pass_variables, read_pass
-from qualification.rules.practice import Caution, advice_for, cautions_for
-from qualification.rules.quantities import show_both
-from qualification.rules.values import Interval
-from qualification.rules.variables import Use
-from qualification.rules.variables_trial import RESULT
-from qualification.trials import PassEntries
+from qualification.models import Purpose, Trial, TrialVerdict, UnitSystem
+from qualification.rules.core.quantities import show_both
+from qualification.rules.core.values import Interval
+from qualification.rules.entries.reading import LONGEST_TEXT, Entry
+from qualification.rules.trials.draft_advice import DraftAdvice, draft_advice
+from qualification.rules.trials.pass_readings import pass_variables, read_pass
+from qualification.rules.trials.practice import (
+    Caution,
+    NextChange,
+    advice_for,
+    cautions_for,
+    next_changes,
+)
+from qualification.rules.variables.definition import RecordKind
+from qualification.rules.variables.trial import RESULT
+from qualification.trials.store import PassEntries
 
 CHANGED_OFTEN = (
     "wire_feed",
@@ -46,7 +54,12 @@ CHANGED_OFTEN = (
 """What one turns or swaps from one trial to the next. It stands open on the page, all else is folded."""
 BY_CURRENT = ("amps", "volts", "current_programme", "pulse_frequency", "pulse_duty")
 """The same for processes without a fed wire."""
+OF_THE_COUPON = ("base_metal_a", "thickness_a")
+"""What one knows of the coupon before anything else, first on the page; the other side is folded."""
+WIRE_AND_GAS = ("filler_classification", "filler_diameter", "shielding_gas")
 FED = frozenset({"GMAW", "FCAW", "SAW"})
+FOLDED_RESULTS = (("Sizes on the section", "macro_"), ("Break, bend and pull tests", "quick_"))
+"""Headings of results that few trials have, and how their keys begin."""
 MOST_PASSES = 60
 NUMBER_PAD = "decimal"
 
@@ -76,14 +89,14 @@ class HeadForm(forms.ModelForm):
     )
     verdict = forms.ChoiceField(
         label="Verdict",
-        choices=Verdict.choices,
+        choices=TrialVerdict.choices,
         widget=forms.RadioSelect,
         error_messages={
             "required": "Choose a verdict; “Not decided” is one.",
             "invalid_choice": "Verdict has no “%(value)s”. Choose one of those listed.",
         },
     )
-    note = forms.CharField(label="Note", required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    note = text_field("Note", LONGEST_TEXT, widget=forms.Textarea(attrs={"rows": 2}))
 
     class Meta:
         model = Trial
@@ -92,7 +105,8 @@ class HeadForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["welder"].offer(self.instance.welder if self.instance.welder_id else None)
-        self.names = _helper(Div("title", "welder", "welded_on", "purpose", "units"), template=None)
+        self.job = _helper("title", template=None)
+        self.names = _helper(Div("welder", "welded_on", "purpose", "units"), template=None)
         self.verdict_and_note = _helper("verdict", "note", template=None)
 
 
@@ -122,7 +136,7 @@ class PassForm(EntriesForm):
             f"{prefix}-{key}": [entry] if isinstance(entry, str) else list(entry)
             for key, entry in entries.items()
         }
-        super().__init__(pass_variables(), Use.TRIAL, system, MultiValueDict(sent), prefix)
+        super().__init__(pass_variables(), RecordKind.TRIAL, system, MultiValueDict(sent), prefix)
         self.number, self.token, self.system = number, token, system
         for field in self.fields.values():
             field.widget.attrs["inputmode"] = NUMBER_PAD
@@ -170,7 +184,7 @@ class TrialForms:
         units = data.get("units", "") if data is not None else trial.units
         self.units = units if units in UnitSystem.values else trial.units
         self.head = HeadForm(data, instance=trial)
-        self.record = RecordForms(Use.TRIAL, self.units, trial.edition, trial.joint, trial.lines, data)
+        self.record = RecordForms(RecordKind.TRIAL, self.units, trial.edition, trial.joint, trial.lines, data)
         self.line = self.record.lines[0].form
         self.passes = self._passes()
 
@@ -200,21 +214,41 @@ class TrialForms:
 
     @property
     def result(self) -> FormHelper:
-        """Layout of what came of it."""
+        """Layout of what came of it: what is seen stands open, sizes and quick tests are folded."""
         keys = [key for key, field in self.line.fields.items() if field.variable.group == RESULT]
-        return _helper(Div(*keys, css_class="entries entries--trial"))
+        groups = {
+            heading: [key for key in keys if key.startswith(prefix)] for heading, prefix in FOLDED_RESULTS
+        }
+        away = {key for group in groups.values() for key in group}
+        return _helper(
+            Div(*(key for key in keys if key not in away), css_class="entries entries--trial"),
+            *(FoldedAway(heading, *group, alone=True) for heading, group in groups.items()),
+        )
 
     @property
     def settings(self) -> FormHelper:
         """Layout of the line's other entries, group by group, folded."""
-        return _folded(
-            self.line, {*self._often, *(k for k, f in self.line.fields.items() if f.variable.group == RESULT)}
-        )
+        results = {key for key, field in self.line.fields.items() if field.variable.group == RESULT}
+        return _folded(self.line, {*self._often, *WIRE_AND_GAS, *results})
+
+    @property
+    def coupon(self) -> FormHelper:
+        """Layout of metal and thickness."""
+        return self._first(self.record.joint_form, OF_THE_COUPON)
+
+    @property
+    def wire_and_gas(self) -> FormHelper:
+        """Layout of wire and gas."""
+        return self._first(self.line, WIRE_AND_GAS)
+
+    @staticmethod
+    def _first(form: EntriesForm, keys: Sequence[str]) -> FormHelper:
+        return _helper(Div(*(key for key in keys if key in form.fields), css_class="entries entries--trial"))
 
     @property
     def joint(self) -> FormHelper:
-        """Layout of the joint's entries, folded."""
-        return _folded(self.record.joint_form, set())
+        """Layout of the joint's other entries, folded."""
+        return _folded(self.record.joint_form, set(OF_THE_COUPON))
 
     @property
     def _often(self) -> list[str]:
@@ -228,6 +262,22 @@ class TrialForms:
     @cached_property
     def advice(self) -> list[Caution]:
         return advice_for(self.record.read.weld)
+
+    @cached_property
+    def starts(self) -> list[DraftAdvice]:
+        """Published values to start from, for what is not set yet."""
+        fields = {*self.line.fields, *self.record.joint_form.fields}
+        return [each for each in draft_advice(self.record.read.weld, self.units) if each.variable in fields]
+
+    @cached_property
+    def next(self) -> list[NextChange]:
+        """What to change on the next bead, by what was seen."""
+        return next_changes(self.record.read.weld)
+
+    @cached_property
+    def checks(self) -> list[dict[str, Any]]:
+        """Entries to check by common sense, each with its field."""
+        return linked_checks(self.record)
 
     @property
     def problem_links(self) -> list[tuple[str, str]]:

@@ -15,7 +15,12 @@ from django.core.exceptions import ValidationError
 from qualification.forms.days import DayField, PastDayField
 from qualification.forms.sentences import text_field
 from qualification.models import ActKind, ValidityAct, WelderTest
-from qualification.rules.validity_tables import METHODS, SIGNATORIES, ValidityRules, Way
+from qualification.rules.welders.validity_tables import (
+    METHODS,
+    SIGNATORIES,
+    RevalidationMethod,
+    ValidityRules,
+)
 
 ACCEPTED = (("yes", "Accepted"), ("no", "Not accepted"))
 
@@ -47,7 +52,7 @@ class ActForm(forms.Form):
         self,
         test: WelderTest,
         rules: ValidityRules,
-        way: Way | None,
+        way: RevalidationMethod | None,
         processes: Sequence[str],
         *args: Any,
         **kwargs: Any,
@@ -124,13 +129,13 @@ class WayForm(ActForm):
     def build(self) -> list[Any]:
         ways = [(way.key, f"{way.key}: {way.because}") for way in self.rules.ways]
         self.fields["way"] = forms.ChoiceField(
-            label="Way of going on",
+            label="Revalidation method",
             choices=ways,
             widget=forms.RadioSelect,
             help_text="As the certificate names it; it is chosen when that is issued.",
             error_messages={
                 "required": "Choose the way the certificate names.",
-                "invalid_choice": "Way of going on has no “%(value)s”. Choose one of those listed.",
+                "invalid_choice": "Revalidation method has no “%(value)s”. Choose one of those listed.",
             },
         )
         return ["way", Row("day", "by_name")]

@@ -9,9 +9,10 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from qualification.models import Trial, TrialLog, TrialPass
-from qualification.rules.waveform.columns import CURRENT, QUANTITIES, TIME, UNITS
+from qualification.rules.arithmetic.engineering import engineering
+from qualification.rules.waveform.columns import CLOCK, CURRENT, QUANTITIES, TIME, UNITS, VOLTAGE
 from qualification.rules.waveform.layout import Layout
-from qualification.waveform_logs import MOST_BYTES
+from qualification.waveforms.logs import MOST_BYTES
 
 NONE = "none"
 LABELS = {"time": "Time", "voltage": "Voltage", "current": "Current", "power": "Power"}
@@ -19,8 +20,11 @@ CLAMP_UNITS = ("mV", "V")
 """What a clamp or shunt puts out instead of amperes; its scale then says how many amperes stand for one."""
 
 
-class WaveformForm(forms.Form):
-    """A file, and the pass it was recorded on."""
+UNIT_WORDS = {"d": "days", CLOCK: "time of day (h:m:s)"}
+
+
+class ReplaceForm(forms.Form):
+    """A file."""
 
     file = forms.FileField(
         label="Waveform file",
@@ -32,6 +36,21 @@ class WaveformForm(forms.Form):
             "max_length": "Waveform file has a name of %(length)d characters. Rename it to %(max)d or fewer.",
         },
     )
+
+    def clean_file(self) -> UploadedFile:
+        upload = self.cleaned_data["file"]
+        if upload.size > MOST_BYTES:
+            raise forms.ValidationError(
+                f"Waveform file is {upload.size / 1e9:.1f} GB. Choose a file of 1 GB or less, "
+                "or cut it to the weld.",
+                code="too_large",
+            )
+        return upload
+
+
+class WaveformForm(ReplaceForm):
+    """A file, and the pass it was recorded on."""
+
     weld_pass = forms.ModelChoiceField(
         TrialPass.objects.none(),
         label="Recorded on pass",
@@ -48,16 +67,6 @@ class WaveformForm(forms.Form):
         self.fields["weld_pass"].queryset = trial.passes.all()
         self.fields["weld_pass"].label_from_instance = lambda each: f"Pass {each.position}"
 
-    def clean_file(self) -> UploadedFile:
-        upload = self.cleaned_data["file"]
-        if upload.size > MOST_BYTES:
-            raise forms.ValidationError(
-                f"Waveform file is {upload.size / 1e9:.1f} GB. Choose a file of 1 GB or less, "
-                "or cut it to the weld.",
-                code="too_large",
-            )
-        return upload
-
 
 class ColumnsForm(forms.Form):
     """What each column holds, in which unit, and how fast it was sampled: proposed, to be confirmed or
@@ -70,40 +79,59 @@ class ColumnsForm(forms.Form):
         self.layout = layout
         columns = [(str(i), f"{i + 1}: {names.get(i) or 'no name'}") for i in range(layout.width)]
         for quantity in QUANTITIES:
-            found = layout.column(quantity)
-            label, units = LABELS[quantity], list(UNITS[quantity])
-            if quantity == CURRENT:
-                units += [unit for unit in CLAMP_UNITS if unit not in units]
-            self.fields[quantity] = forms.ChoiceField(
-                label=f"{label}: column",
-                choices=[(NONE, "None"), *columns],
-                initial=NONE if found is None else str(found.index),
-                error_messages={
-                    "required": f"{label}: choose its column, or “None”.",
-                    "invalid_choice": f"{label}: there is no column “%(value)s”. Choose one of those listed.",
-                },
-            )
-            self.fields[f"{quantity}_unit"] = forms.ChoiceField(
-                label=f"{label}: unit",
-                choices=[(unit, unit) for unit in units],
-                initial=found.unit if found else units[0],
-                error_messages={
-                    "required": f"{label}: choose its unit.",
-                    "invalid_choice": f"{label}: there is no unit “%(value)s”. Choose one of those listed.",
-                },
-            )
-        scale = (log.settings.get("columns", {}).get(CURRENT) or [0, "", 1])[2]
-        self.fields["scale"] = _positive(
-            "Amperes for one unit of the current column",
-            scale,
-            "1 for a column in amperes; for a clamp or shunt what stands for one millivolt or volt.",
+            self._add_column(quantity, columns)
+        self._add_scales()
+        self._add_instrument(log)
+
+    def _add_column(self, quantity: str, columns: list[tuple[str, str]]) -> None:
+        found = self.layout.column(quantity)
+        label, units = LABELS[quantity], list(UNITS[quantity])
+        if quantity == CURRENT:
+            units += [unit for unit in CLAMP_UNITS if unit not in units]
+        self.fields[quantity] = forms.ChoiceField(
+            label=f"{label}: column",
+            choices=[(NONE, "None"), *columns],
+            initial=NONE if found is None else str(found.index),
+            error_messages={
+                "required": f"{label}: choose its column, or “None”.",
+                "invalid_choice": f"{label}: there is no column “%(value)s”. Choose one of those listed.",
+            },
         )
+        self.fields[f"{quantity}_unit"] = forms.ChoiceField(
+            label=f"{label}: unit",
+            choices=[(unit, UNIT_WORDS.get(unit, unit)) for unit in units],
+            initial=found.unit if found else units[0],
+            error_messages={
+                "required": f"{label}: choose its unit.",
+                "invalid_choice": f"{label}: there is no unit “%(value)s”. Choose one of those listed.",
+            },
+        )
+
+    def _add_scales(self) -> None:
+        for quantity, key, label, help_text in (
+            (
+                CURRENT,
+                "scale",
+                "Amperes for one unit of the current column",
+                "1 for a column in amperes; for a clamp or shunt what stands for one millivolt or volt.",
+            ),
+            (
+                VOLTAGE,
+                "voltage_scale",
+                "Volts for one unit of the voltage column",
+                "1 as a rule; 10 where a 10:1 probe is not reckoned in.",
+            ),
+        ):
+            found = self.layout.column(quantity)
+            self.fields[key] = _positive(label, found.scale if found else 1.0, help_text)
         self.fields["rate"] = _positive(
             "Readings per second",
-            layout.rate,
+            self.layout.rate,
             "Read from the time column where there is one.",
             required=False,
         )
+
+    def _add_instrument(self, log: TrialLog) -> None:
         instrument = log.settings.get("instrument") or [None, None]
         for key, label, initial in (
             ("volts_percent", "Voltage may be off by", instrument[0]),
@@ -112,10 +140,20 @@ class ColumnsForm(forms.Form):
             self.fields[key] = _positive(
                 f"{label}, % of reading",
                 initial,
-                "As the instrument's maker states it; without it the "
-                "uncertainty holds scatter and sampling only.",
+                "As the instrument's maker states it; without it "
+                f"{100 * engineering().threshold('instrument_off'):g} % is taken.",
                 required=False,
             )
+
+        self.fields["recorder"] = forms.CharField(
+            label="Recorded with",
+            required=False,
+            max_length=80,
+            initial=log.settings.get("recorder", ""),
+            help_text="Name or serial number of clamp, probe and recorder. The error of one instrument is "
+            "the same in all its logs, so it does not hide a difference between them.",
+            error_messages={"max_length": "Recorded with: enter 80 characters or fewer."},
+        )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -136,9 +174,9 @@ class ColumnsForm(forms.Form):
 
     def settled(self) -> dict[str, Any]:
         """What is kept with the log."""
-        data = self.cleaned_data
+        data, scales = self.cleaned_data, {CURRENT: "scale", VOLTAGE: "voltage_scale"}
         columns = {
-            q: [int(data[q]), data[f"{q}_unit"], data["scale"] if q == CURRENT else 1.0]
+            q: [int(data[q]), data[f"{q}_unit"], data[scales[q]] if q in scales else 1.0]
             for q in QUANTITIES
             if data[q] != NONE
         }
@@ -147,6 +185,7 @@ class ColumnsForm(forms.Form):
             "columns": columns,
             "rate": None if TIME in columns else data["rate"],
             "instrument": instrument,
+            "recorder": " ".join(data["recorder"].split()),
         }
 
 
@@ -161,6 +200,7 @@ def _positive(label: str, initial: float | None, help_text: str, required: bool 
         error_messages={
             "required": f"{label}: enter a number above zero.",
             "invalid": f"{label}: enter a plain number above zero, such as 1.5.",
-            "min_value": f"{label}: enter a number above zero.",
+            # Django fills this sentence in, so that a percent sign of the label has to be written twice.
+            "min_value": f"{label.replace('%', '%%')}: enter a number above zero.",
         },
     )

@@ -13,7 +13,8 @@ from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
 from qualification.models import ProcessUse, Welder
 from qualification.models.welder import OPERATIONS
-from qualification.rules.variables import PROCESSES
+from qualification.rules.entries.reading import LONGEST_TEXT
+from qualification.rules.variables.definition import PROCESSES
 
 
 def _helper(*layout: Any) -> FormHelper:
@@ -35,7 +36,7 @@ class WelderForm(forms.ModelForm):
     identified_by = text_field(
         "Identified by", 120, help_text="What was shown, for example identity card; not its number."
     )
-    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    notes = text_field("Notes", LONGEST_TEXT, widget=forms.Textarea(attrs={"rows": 3}))
 
     class Meta:
         model = Welder

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db import models
+from django.urls import reverse
 
 from qualification.models.record import Record
 from qualification.models.welder import Welder
@@ -64,19 +63,7 @@ class ProcedureTest(CouponRecord):
     welder = models.ForeignKey(Welder, models.PROTECT, null=True, blank=True, related_name="procedure_tests")
 
     def get_absolute_url(self) -> str:
-        from django.urls import reverse
-
         return reverse("procedure_test", args=[self.pk])
-
-    def obstacles_to_approval(self) -> list[str]:
-        from qualification.approval import obstacles_to_test
-
-        return obstacles_to_test(self)
-
-    def frozen_content(self) -> dict[str, Any]:
-        from qualification.approval import freeze_test
-
-        return freeze_test(self)
 
 
 class WelderTest(CouponRecord):
@@ -91,16 +78,4 @@ class WelderTest(CouponRecord):
     questioned_because = models.CharField(max_length=200, blank=True)
 
     def get_absolute_url(self) -> str:
-        from django.urls import reverse
-
         return reverse("welder_test", args=[self.pk])
-
-    def obstacles_to_approval(self) -> list[str]:
-        from qualification.approval import obstacles_to_test
-
-        return obstacles_to_test(self)
-
-    def frozen_content(self) -> dict[str, Any]:
-        from qualification.approval import freeze_test
-
-        return freeze_test(self)

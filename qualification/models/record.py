@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, Self
 
 from django.conf import settings
@@ -34,6 +35,19 @@ EDITABLE = frozenset({State.DRAFT})
 
 class FrozenRecord(Exception):
     """Somebody tried to change a revision that is no longer a draft."""
+
+
+UNSIGNED_AMONG: list[Callable[[Sequence[Record]], set[int]]] = []
+"""Which of several records of one kind lack a signature on their document, by id: the upper app, which has
+the documents, adds it when it starts."""
+
+
+def mark_unsigned(records: Iterable[Record]) -> None:
+    """Look up for records of one kind whether signatures are missing, for all in one go."""
+    approved = [each for each in records if each.state == State.APPROVED]
+    unsigned = {pk for source in UNSIGNED_AMONG if approved for pk in source(approved)}
+    for each in records:
+        each._is_unsigned = each.state == State.APPROVED and each.pk in unsigned
 
 
 class Record(models.Model):
@@ -117,6 +131,14 @@ class Record(models.Model):
         super().save(*args, **kwargs)
 
     @property
+    def state_words(self) -> str:
+        """The state in words; of an approved revision also that signatures are missing on its document."""
+        if not hasattr(self, "_is_unsigned"):
+            mark_unsigned([self])
+        words = str(self.get_state_display())  # type: ignore[attr-defined]
+        return f"{words}, unsigned" if self._is_unsigned else words
+
+    @property
     def is_editable(self) -> bool:
         return self.state in EDITABLE
 
@@ -137,14 +159,6 @@ class Record(models.Model):
         """Judge it under another edition from now on; nothing is saved."""
         self.edition = edition
 
-    def obstacles_to_approval(self) -> list[str]:
-        """Sentences that say why this cannot be approved yet; empty when it can."""
-        raise NotImplementedError(f"{type(self).__name__} has to say what stands in the way of its approval")
-
-    def frozen_content(self) -> dict[str, Any]:
-        """What an approval freezes, as plain JSON values."""
-        raise NotImplementedError(f"{type(self).__name__} has to say what its approval freezes")
-
 
 def _plain(value: Any) -> Any:
     if isinstance(value, models.Model):
@@ -154,8 +168,11 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
+def spelled(content: dict[str, Any]) -> bytes:
+    """The content in one fixed spelling, so that equal content has equal bytes."""
+    return json.dumps(content, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
+
+
 def content_hash(content: dict[str, Any]) -> str:
-    """SHA-256 over the content in one fixed spelling, so that equal content has an equal hash."""
-    return hashlib.sha256(
-        json.dumps(content, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
-    ).hexdigest()
+    """SHA-256 over the content in its fixed spelling, so that equal content has an equal hash."""
+    return hashlib.sha256(spelled(content)).hexdigest()

@@ -4,7 +4,7 @@ from typing import Self
 
 from django.db import models
 
-from qualification.rules.quantities import SI, US
+from qualification.rules.core.quantities import SI, US
 
 
 class UnitOrder(models.TextChoices):
@@ -12,6 +12,18 @@ class UnitOrder(models.TextChoices):
 
     INCH_FIRST = "inch_first", "Inch first, metric beside it"
     METRIC_FIRST = "metric_first", "Metric first, inch beside it"
+
+
+class SecondStep(models.TextChoices):
+    """Who has to sign in with a code beside the password."""
+
+    NOBODY = "nobody", "Nobody: whoever wants to may"
+    APPROVERS = "approvers", "Approvers and shop administrators"
+    EVERYBODY = "everybody", "Everybody"
+
+
+IDLE_CHOICES = (15, 30, 60, 120, 240, 480)
+"""Minutes without doing anything after which a sign-in may be set to end."""
 
 
 class Shop(models.Model):
@@ -27,9 +39,20 @@ class Shop(models.Model):
     responsible_person = models.CharField(max_length=120, blank=True)
     unit_order = models.CharField(max_length=20, choices=UnitOrder.choices, default=UnitOrder.INCH_FIRST)
     code_edition = models.CharField(max_length=60, blank=True)
+    welder_edition = models.CharField(max_length=60, blank=True)
+    """Edition that new tests of welders start under; empty: the one that goes with `code_edition`."""
     editions_used = models.JSONField(default=list, blank=True)
     """Keys of the editions the shop works to; empty: all there are tables for."""
+    server_address = models.URLField(blank=True)
+    """Where others reach this program, as codes on paper name it; see `server_address.py`."""
     allow_self_approval = models.BooleanField(default=False)
+    unsigned_in_packets = models.BooleanField(default=False)
+    """Whether an approved document may go into a packet before its signatures are on it, with a reason."""
+    photo_place = models.BooleanField(default=True)
+    """Whether a welder's certificate leaves a place for a photo."""
+    idle_minutes = models.PositiveSmallIntegerField(default=120)
+    """After so long without doing anything a sign-in ends."""
+    second_step = models.CharField(max_length=12, choices=SecondStep.choices, default=SecondStep.NOBODY)
     timestamp_url = models.URLField(blank=True)
     """RFC 3161 server that dates signatures; empty: signatures carry the shop's own clock."""
 
@@ -38,6 +61,9 @@ class Shop(models.Model):
             models.CheckConstraint(condition=models.Q(id=1), name="there_is_one_shop"),
             models.CheckConstraint(
                 condition=models.Q(unit_order__in=UnitOrder.values), name="shop_unit_order_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(second_step__in=SecondStep.values), name="shop_second_step_is_known"
             ),
         ]
 

@@ -6,8 +6,9 @@ from __future__ import annotations
 from django.db import models
 
 from qualification.models.record import UnitSystem
-from qualification.rules.variables import PROCESSES, variable
-from qualification.rules.wording import within_sentence
+from qualification.rules.core.words import within_sentence
+from qualification.rules.variables.definition import PROCESSES
+from qualification.rules.variables.registry import variable
 
 
 class TableCheck(models.Model):

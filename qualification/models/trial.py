@@ -16,7 +16,7 @@ from qualification.models.record import UnitSystem
 from qualification.models.welder import Welder
 
 
-class Verdict(models.TextChoices):
+class TrialVerdict(models.TextChoices):
     """What the shop made of a trial."""
 
     OPEN = "open", "Not decided"
@@ -50,12 +50,16 @@ class Trial(models.Model):
     joint = models.JSONField(default=dict, blank=True)
     line = models.JSONField(default=dict, blank=True)
     """Settings and results of the one process line, as typed."""
-    verdict = models.CharField(max_length=10, choices=Verdict.choices, default=Verdict.OPEN)
+    verdict = models.CharField(max_length=10, choices=TrialVerdict.choices, default=TrialVerdict.OPEN)
     note = models.TextField(blank=True)
     copied_from = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="copies")
     saved_from = models.CharField(max_length=36, blank=True)
     """Token of the open page that saved last: it may save again although its version is an older one,
     because an answer may have been lost on the way."""
+    begun = models.BooleanField(default=True)
+    """Whether something of its own was ever in it. One that was only opened is in no list, and goes."""
+    archived_at = models.DateTimeField(null=True, blank=True)
+    """When it was put out of the list; nothing else about it changes."""
     author = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     author_name = models.CharField(max_length=160)
     created_at = models.DateTimeField(auto_now_add=True)
@@ -65,7 +69,7 @@ class Trial(models.Model):
         ordering = ["-id"]
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(verdict__in=Verdict.values), name="trial_verdict_is_known"
+                condition=models.Q(verdict__in=TrialVerdict.values), name="trial_verdict_is_known"
             ),
             models.CheckConstraint(
                 condition=models.Q(purpose__in=Purpose.values), name="trial_purpose_is_known"
@@ -88,7 +92,7 @@ class Trial(models.Model):
 
     @property
     def is_accepted(self) -> bool:
-        return self.verdict == Verdict.ACCEPTED
+        return self.verdict == TrialVerdict.ACCEPTED
 
 
 class TrialPass(models.Model):
@@ -108,6 +112,15 @@ class TrialPass(models.Model):
         return f"{self.trial}, pass {self.position}"
 
 
+class PhotoShows(models.TextChoices):
+    """What a photo shows, so that like is put beside like."""
+
+    FACE = "face", "Face of the bead"
+    ROOT = "root", "Root side"
+    SECTION = "section", "Section"
+    OTHER = "other", "Something else"
+
+
 class TrialPhoto(models.Model):
     """A picture of a trial, as the camera made it."""
 
@@ -117,12 +130,23 @@ class TrialPhoto(models.Model):
     width = models.PositiveIntegerField(default=0)
     height = models.PositiveIntegerField(default=0)
     caption = models.CharField(max_length=160, blank=True)
+    shows = models.CharField(max_length=10, choices=PhotoShows.choices, default=PhotoShows.FACE)
+    scale = models.JSONField(default=dict, blank=True)
+    """`taps` on the ends of something of known `length` (mm, as text), the `zoom` they were made at, and the
+    `size` of the picture as it is shown; empty before it is set."""
+    measures = models.JSONField(default=dict, blank=True)
+    """`taps` and `zoom` by the result they gave."""
     taken_by_name = models.CharField(max_length=160)
     added_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         ordering = ["id"]
-        constraints = [models.UniqueConstraint(fields=["trial", "token"], name="trial_photo_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["trial", "token"], name="trial_photo_once"),
+            models.CheckConstraint(
+                condition=models.Q(shows__in=PhotoShows.values), name="trial_photo_shows_is_known"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.caption or f"Photo of {self.trial}"
@@ -131,9 +155,9 @@ class TrialPhoto(models.Model):
 class LogState(models.TextChoices):
     """How far a waveform file has come."""
 
-    UPLOADED = "uploaded", "Waits for a look at its columns"
+    UPLOADED = "uploaded", "Columns not confirmed"
     WAITING = "waiting", "Waits to be worked through"
-    RUNNING = "running", "Being worked through"
+    RUNNING = "running", "Analyzing"
     DONE = "done", "Worked through"
     FAILED = "failed", "Not worked through"
 

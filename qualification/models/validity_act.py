@@ -8,13 +8,13 @@ from typing import Any
 from django.db import models
 
 from qualification.models.coupon_records import WelderTest
-from qualification.rules.validity_tables import METHODS, SIGNATORIES
+from qualification.rules.welders.validity_tables import METHODS, SIGNATORIES
 
 
 class ActKind(models.TextChoices):
     """What was done."""
 
-    WAY = "way", "Way of going on"
+    WAY = "way", "Revalidation method"
     CONFIRMATION = "confirmation", "Confirmation"
     PROLONGATION = "prolongation", "Prolongation"
     CONDITIONS = "conditions", "Conditions of the way"

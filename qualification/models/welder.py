@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.urls import reverse
 
-from qualification.rules.variables import PROCESSES, registry
+from qualification.rules.variables.definition import PROCESSES
+from qualification.rules.variables.registry import registry
 
 OPERATIONS = tuple((choice.key, choice.label) for choice in registry()["operation"].choices)
 

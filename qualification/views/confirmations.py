@@ -9,15 +9,16 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from qualification.audit import name_of
-from qualification.continuity import Standing, process_lines, rules_of, standings_of
 from qualification.forms.confirmations import RowForm, Sheet, SheetForm
 from qualification.models import Welder, WelderTest
+from qualification.posted import posted
+from qualification.records.audit import name_of
 from qualification.roles import approver_required
-from qualification.rules.continuity import State as Holding
-from qualification.rules.validity_tables import ValidityRules
-from qualification.validity import acts_of, uses_since
-from qualification.validity_acts import ActRefused, record_acts
+from qualification.rules.welders.continuity import Validity as Holding
+from qualification.rules.welders.validity_tables import ValidityRules
+from qualification.welders.continuity import QualificationStatus, process_lines, rules_of, standings_of
+from qualification.welders.validity import acts_of, uses_since
+from qualification.welders.validity_acts import ActRefused, record_acts
 
 
 @approver_required
@@ -43,7 +44,7 @@ def confirmations(request: HttpRequest) -> HttpResponse:
 
 
 def _sheet(request: HttpRequest) -> Sheet:
-    data, found = request.POST or None, _open_tests(timezone.localdate())
+    data, found = posted(request), _open_tests(timezone.localdate())
     rules = {record.pk: _rules(record) for record, _ in found}
     rows = []
     for record, standings in found:
@@ -58,9 +59,9 @@ def _sheet(request: HttpRequest) -> Sheet:
     return Sheet(SheetForm(roles, data, initial={"by_name": name_of(request.user)}), rows)
 
 
-def _open_tests(today: date) -> list[tuple[WelderTest, list[Standing]]]:
+def _open_tests(today: date) -> list[tuple[WelderTest, list[QualificationStatus]]]:
     """Tests that are confirmed and have not ended, with their standings; the first one due on top."""
-    found: dict[int, tuple[WelderTest, list[Standing]]] = {}
+    found: dict[int, tuple[WelderTest, list[QualificationStatus]]] = {}
     for welder in Welder.objects.filter(active=True):
         for standing in standings_of(welder, today):
             record = standing.record

@@ -7,26 +7,27 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from qualification import welders
-from qualification.continuity import best_by_process, standings_of
 from qualification.forms.month import MonthSheet, RowForm, SheetForm
 from qualification.forms.welder import ReasonForm, UseForm
 from qualification.models import ProcessUse, Welder
+from qualification.posted import posted
 from qualification.roles import author_required
+from qualification.welders import changes
+from qualification.welders.in_short import in_short_of_all
 
 
 @author_required
 def use_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that a welder used a process on a day."""
     shown = get_object_or_404(Welder, pk=pk)
-    form = UseForm(request.POST or None)
+    form = UseForm(posted(request))
     if request.method == "POST" and form.is_valid():
-        use = welders.Use(
+        use = changes.NewUse(
             shown, **{key: form.cleaned_data[key] for key in ("process", "operation", "used_on", "evidence")}
         )
         try:
-            welders.record_uses([use], request.user)
-        except welders.LogRefused as refused:
+            changes.record_uses([use], request.user)
+        except changes.LogRefused as refused:
             form.add_error(None, str(refused))
         else:
             messages.success(request, f"{use.words} is in the log.")
@@ -42,11 +43,11 @@ def use_add(request: HttpRequest, pk: int) -> HttpResponse:
 def use_strike(request: HttpRequest, pk: int) -> HttpResponse:
     """Strike a line of the log with a reason; it stays readable."""
     line = get_object_or_404(ProcessUse.objects.select_related("welder"), pk=pk)
-    form = ReasonForm(request.POST or None)
+    form = ReasonForm(posted(request))
     if request.method == "POST" and form.is_valid():
         try:
-            welders.strike(line, form.cleaned_data["reason"], request.user)
-        except welders.LogRefused as refused:
+            changes.strike(line, form.cleaned_data["reason"], request.user)
+        except changes.LogRefused as refused:
             form.add_error(None, str(refused))
         else:
             messages.success(request, f"{line.process} on {line.used_on} is struck from the log.")
@@ -61,8 +62,8 @@ def month(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and sheet.is_valid():
         uses = sheet.uses()
         try:
-            welders.record_uses(uses, request.user)
-        except welders.LogRefused as refused:
+            changes.record_uses(uses, request.user)
+        except changes.LogRefused as refused:
             sheet.sheet.add_error(None, str(refused))
         else:
             messages.success(request, f"{len(uses)} {'use is' if len(uses) == 1 else 'uses are'} in the log.")
@@ -78,10 +79,10 @@ def month(request: HttpRequest) -> HttpResponse:
 
 
 def _sheet(request: HttpRequest) -> MonthSheet:
-    data, today = request.POST or None, timezone.localdate()
+    data, today = posted(request), timezone.localdate()
     rows = []
-    for each in Welder.objects.filter(active=True):
-        kept = [(s.process, s.operation) for s in best_by_process(standings_of(each, today)) if s.operation]
+    for each, short in in_short_of_all(Welder.objects.filter(active=True), today):
+        kept = [(s.process, s.operation) for s in short.best if s.operation]
         if kept:
             row = RowForm(each, kept, data)
             row.last_used = each.uses.filter(struck_because="").first()

@@ -2,45 +2,82 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from django.http import HttpRequest
 
+from qualification.evidence.range_summary import Summary, summary_of
 from qualification.models import CouponRecord, State
-from qualification.range_summary import summary_of
+from qualification.models.record import mark_unsigned
+from qualification.records.unchanged import hold_against_approvals
 from qualification.roles import may_author
-from qualification.rules.outcome_parts import Overall
+from qualification.rules.testing.outcome_parts import Overall
+from qualification.views.lists import Asked, Head
 
+HEADS = (
+    Head("Record", ("number", "-revision")),
+    Head("Welder", ("welder__name",)),
+    Head("Welded", ("welded_on",)),
+    Head("Result"),
+    Head("Qualifies, in short"),
+    Head("State", ("state",)),
+)
 RESULTS = [(overall.value, overall.words) for overall in Overall]
 
 
 def list_context(request: HttpRequest, model: type[CouponRecord]) -> dict[str, Any]:
     """Rows and the filters they were found by."""
-    text, state, result = (request.GET.get(key, "").strip() for key in ("q", "state", "result"))
-    rows = [summary_of(record) for record in _found(model, text, state)]
-    if result in dict(RESULTS):
-        rows = [row for row in rows if row.words == dict(RESULTS)[result]]
+    asked = Asked(request, model.KIND, ("state", "result"))
+    found = found_among(model, asked).defer("snapshot")
+    if asked["result"] in dict(RESULTS):
+        page = asked.page_of(_with_result(found, asked["result"]))
+        rows = list(page)
+    else:
+        page = asked.page_of(found)
+        rows = _rows(page)
     return {
+        **asked.context(page, HEADS),
         "rows": rows,
-        "q": text,
-        "state": state,
-        "result": result,
+        "list": model.KIND.replace(" ", "-"),
+        "q": asked.text,
+        "state": asked["state"],
+        "result": asked["result"],
         "states": State.choices,
         "results": RESULTS,
         "any": model.objects.exists(),
         "may_author": may_author(request.user),
-        "is_filtered": bool(text or state or result),
     }
 
 
-def _found(model: type[CouponRecord], text: str, state: str) -> QuerySet[CouponRecord]:
+def ids_among(model: type[CouponRecord], asked: Asked) -> list[int]:
+    """Ids of all records that the list shows, on all its pages."""
+    found = found_among(model, asked)
+    if asked["result"] in dict(RESULTS):
+        return [row.record.pk for row in _with_result(found.defer("snapshot"), asked["result"])]
+    return list(found.values_list("pk", flat=True))
+
+
+def _with_result(found: QuerySet[CouponRecord], result: str) -> list[Summary]:
+    return [row for row in _rows(found) if row.words == dict(RESULTS)[result]]
+
+
+def _rows(found: Iterable[CouponRecord]) -> list[Summary]:
+    records = list(found)
+    mark_unsigned(records)
+    hold_against_approvals(records)
+    return [summary_of(record) for record in records]
+
+
+def found_among(model: type[CouponRecord], asked: Asked) -> QuerySet[CouponRecord]:
+    """Records of one kind that the list shows, in its order."""
     newest = model.objects.filter(number=OuterRef("number")).order_by("-revision").values("pk")[:1]
     found = model.objects.annotate(newest=Subquery(newest)).filter(pk=F("newest")).select_related("welder")
-    if state in State.values:
+    if asked["state"] in State.values:
         # An approved revision counts as found although a later draft of it is open.
-        found = model.objects.filter(state=state).select_related("welder")
-    for word in text.split():
+        found = model.objects.filter(state=asked["state"]).select_related("welder")
+    for word in asked.text.split():
         found = found.filter(
             Q(number__icontains=word)
             | Q(title__icontains=word)
@@ -48,4 +85,4 @@ def _found(model: type[CouponRecord], text: str, state: str) -> QuerySet[CouponR
             | Q(welder__stamp__icontains=word)
             | Q(spec_followed__icontains=word)
         )
-    return found
+    return asked.ordered(found, HEADS)

@@ -5,60 +5,40 @@ Each kind hands over its `Pages`: model, forms, words and addresses. What differ
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 
-from qualification.content import test_content
-from qualification.coverage import USES, outcome_of
-from qualification.drafts import SavedMeanwhile, save_draft, version_of
-from qualification.editions import later_edition
+from qualification.codes.editions import is_iso, later_edition
+from qualification.evidence.coverage import USES
+from qualification.evidence.figures import figures_of_test
+from qualification.evidence.range_gaps import range_gaps
+from qualification.evidence.range_parts import Parts, range_parts
 from qualification.forms.coupon import HeadForm
+from qualification.forms.not_stated import contents_context
+from qualification.forms.range_gaps import GapRow, gap_rows
 from qualification.forms.record_forms import RecordForms
 from qualification.forms.results import ResultsForms
-from qualification.links import links_of, test_actions
-from qualification.models import CouponRecord, UnitSystem
+from qualification.links import kept_of, links_of, test_actions
+from qualification.models import CouponRecord, ProcedureTest, State
+from qualification.records.drafts import SavedMeanwhile, save_draft, version_of
+from qualification.records.unchanged import changed_since_approval
 from qualification.roles import may_author
-from qualification.rules.outcome_words import outcome_content
-from qualification.rules.schema import TableError
-from qualification.rules.wording import within_sentence
-from qualification.stated import contents_context, coupon_items
+from qualification.rules.core.words import within_sentence
+from qualification.rules.tabular.schema import TableError
+from qualification.snapshots.required_items import coupon_items
+from qualification.snapshots.snapshot import test_content
+from qualification.views.coupon_drafts import VERSION, CouponDraft, entry_pages
+from qualification.views.coupon_drafts import Pages as Pages
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 
-VERSION = "version"
-"""Hidden input with the version of the draft a form was drawn with."""
-
-
-@dataclass(frozen=True)
-class Pages:
-    """What one kind of test record brings along."""
-
-    model: type[CouponRecord]
-    form: type[HeadForm]
-    kind: str
-    """`procedure_test` or `welder_test`: first part of its URL names and of its own template."""
-    list_url: str
-    more: Callable[[HttpRequest, CouponRecord], dict[str, Any]] = lambda request, record: {}
-    """Context only this kind's page needs."""
-
-    def url(self, page: str, record: CouponRecord) -> str:
-        return reverse(f"{self.kind}_{page}" if page else self.kind, args=[record.pk])
-
-    def urls(self, record: CouponRecord) -> dict[str, str]:
-        found = {
-            f"{page}_url": self.url(page, record)
-            for page in ("edit", "check", "results", "step", "revise", "editions", "move")
-        }
-        return found | {
-            "like_url": f"{reverse(f'{self.kind}_add')}?like={record.pk}",
-            "record_url": self.url("", record),
-            "list_url": reverse(self.list_url),
-        }
+LIVE_STATES = (State.DRAFT, State.IN_REVIEW, State.APPROVED)
+"""States in which what a record leaves out can still be stated, on it or on its next revision."""
+AFTER_SAVING = {"results": "results", "view": ""}
+"""Page that a button of the editor leads to, once the draft is saved; the others stay in the editor."""
 
 
 def record_page(
@@ -66,7 +46,9 @@ def record_page(
 ) -> HttpResponse:
     """The record as it stands: title block, outcome, range or the reasons for none, entries, history."""
     live, missing_tables = _live_content(record)
-    content = record.snapshot or live
+    frozen = None if changed_since_approval(record) else record.snapshot
+    content = frozen or live
+    ranges, links = range_parts(content), links_of(record)
     context = {
         **steps_context(request, record, refusal),
         **pages.urls(record),
@@ -74,19 +56,58 @@ def record_page(
         "content": content,
         "missing_tables": missing_tables,
         "cells": _cells(record, content),
-        "ranges": range_groups(content),
+        "ranges": ranges,
+        "ranges_named": len(ranges) == 1,
+        **_band(record, content, ranges),
+        **kept_of(record),
         "joint_groups": [g for g in content["entered"] if g["line"] is None],
         "line_groups": _line_groups(content),
-        "changed": changed_since(record.snapshot, live),
+        "changed": changed_since(frozen, live),
         "may_edit": record.is_editable and may_author(request.user),
         "may_author": may_author(request.user),
-        "links": links_of(record),
+        "links": links,
+        "paper": next((each.links[0] for each in links if each.title == "Document"), None),
         "actions": test_actions(record),
-        "kind": record.KIND.capitalize(),
+        "kind": kind_of(record),
         "later": later_edition(record.edition),
+        "checks": content.get("checks", live.get("checks", [])),
         "contents": None if missing_tables else _contents(request, pages, record),
+        "gaps": [] if missing_tables else _gaps(request, pages, record),
+        "figures": None if missing_tables else figures_of_test(record),
     }
     return render(request, f"qualification/{pages.kind}.html", context, status=409 if refusal else 200)
+
+
+def _band(record: CouponRecord, content: dict[str, Any], ranges: list[Parts]) -> dict[str, Any]:
+    """Verdict and reason below the title block: how the tests came out, and what the record is good for."""
+    outcome = content["outcome"]
+    if outcome is None:
+        return {"verdict": "unknown", "words": "Not judged", "notes": []}
+    notes = []
+    if not content["refusals"] and ranges:
+        if record.state in (State.DRAFT, State.IN_REVIEW):
+            notes.append("What this record will qualify once it is approved.")
+        elif record.state != State.APPROVED:
+            notes.append(f"What this revision qualified; it is {record.get_state_display().lower()} now.")
+    elif content["refusals"]:
+        notes.append("This record qualifies nothing.")
+    unverified = sum(row["provenance"] == "memory" for part in ranges for row in (*part.shown, *part.details))
+    if unverified:
+        notes.append(
+            f"{unverified} limit{'s are' if unverified > 1 else ' is'} unverified; check in the shop's copy"
+            " of the code before work relies on it."
+        )
+    return {"verdict": outcome["verdict"], "words": outcome["overall_words"], "notes": notes}
+
+
+def kind_of(record: CouponRecord) -> str:
+    """The kind of record in words, a procedure test with the name its code gives the record."""
+    kind = record.KIND.capitalize()
+    return (
+        f"{kind} ({'WPQR' if is_iso(record.edition) else 'PQR'})"
+        if isinstance(record, ProcedureTest)
+        else kind
+    )
 
 
 def _live_content(record: CouponRecord) -> tuple[dict[str, Any], str]:
@@ -110,23 +131,26 @@ def _contents(request: HttpRequest, pages: Pages, record: CouponRecord) -> dict[
     if not (record.is_editable and may_author(request.user)):
         return contents_context(items)
     forms = RecordForms(USES[pages.model], record.units, record.edition, record.joint, record.lines)
-    return contents_context(items, forms, _entry_pages(pages, record))
+    return contents_context(items, forms, entry_pages(pages, record))
 
 
-def _entry_pages(pages: Pages, record: CouponRecord) -> dict[str, str]:
-    welder = record.welder  # type: ignore[attr-defined]
-    edit = reverse("welder_edit", args=[welder.pk]) if welder else ""
-    return {"edit": pages.url("edit", record), "results": pages.url("results", record), "welder": edit}
+def _gaps(request: HttpRequest, pages: Pages, record: CouponRecord) -> list[GapRow]:
+    """What the record leaves out that decides its range."""
+    if record.state not in LIVE_STATES:
+        return []
+    gaps = range_gaps(record)
+    if not gaps or not (record.is_editable and may_author(request.user)):
+        return gap_rows(gaps)
+    forms = RecordForms(USES[pages.model], record.units, record.edition, record.joint, record.lines)
+    return gap_rows(gaps, forms, pages.url("edit", record))
 
 
 def _cells(record: CouponRecord, content: dict[str, Any]) -> list[tuple[str, str]]:
     code = content.get("code")
     return [
         ("Code", code["name"] if code else record.edition),
-        ("Units", record.get_units_display()),
         ("Welded on", f"{record.welded_on}" if record.welded_on else ""),
         ("Welder", str(record.welder or "")),  # type: ignore[attr-defined]
-        ("Written by", record.author_name),
         *(
             [("Approved by", f"{record.approved_by_name}, {record.approved_at:%Y-%m-%d}")]
             if record.approved_at
@@ -141,35 +165,16 @@ def _line_groups(content: dict[str, Any]) -> list[dict[str, Any]]:
     return [
         {
             "number": line + 1,
-            "process": next(g["process"] for g in content["entered"] if g["line"] == line),
+            "fold": f"process-{line + 1}",
+            "heading": f"Process {line + 1}: {_process(content, line) or 'not stated'}",
             "groups": [g for g in content["entered"] if g["line"] == line],
         }
         for line in lines
     ]
 
 
-def range_groups(content: dict[str, Any]) -> list[tuple[str, list[dict[str, Any]]]]:
-    """The range's rows by process line, what binds always before what binds only where toughness is
-    required."""
-    processes = {group["line"]: group["process"] for group in content["entered"] if group["line"] is not None}
-    several = len(processes) > 1
-    groups: dict[tuple[int, bool], list[dict[str, Any]]] = {}
-    for row in content["range"]:
-        groups.setdefault((row["line"] or 0, row["standing"] == "supplementary"), []).append(row)
-    found = []
-    for (line, supplementary), rows in sorted(groups.items(), key=lambda item: item[0]):
-        name = f"Process {line + 1}, {processes.get(line, '')}" if several else processes.get(line, "")
-        found.append(
-            (
-                (
-                    f"{name}: further limits where toughness is required"
-                    if supplementary
-                    else f"{name}: range of qualification"
-                ),
-                rows,
-            )
-        )
-    return found
+def _process(content: dict[str, Any], line: int) -> str:
+    return next(str(g["process"]) for g in content["entered"] if g["line"] == line)
 
 
 def changed_since(snapshot: dict[str, Any] | None, live: dict[str, Any]) -> list[str]:
@@ -217,59 +222,33 @@ def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     record = get_object_or_404(pages.model, pk=pk)
     if not record.is_editable:
         return not_a_draft(request, pages, record)
-    draft = _Draft(pages, record, request.POST if request.method == "POST" else None)
+    draft = CouponDraft(pages, record, request.POST if request.method == "POST" else None)
     if draft.wants_saving and draft.head.is_valid():
         changed = _changed(record, draft.head, draft.forms)
         draft.take_on()
         try:
-            save_draft(record, request.user, draft.version, changed)
+            with transaction.atomic():
+                draft.head.take_on_welder(request.user)
+                save_draft(record, request.user, draft.version, changed)
         except SavedMeanwhile as meanwhile:
             return _edit_page(request, pages, draft, meanwhile)
         messages.success(request, f"{record} is saved.")
-        return redirect(pages.url("results" if request.POST.get("do") == "results" else "edit", record))
+        return redirect(pages.url(AFTER_SAVING.get(request.POST.get("do", ""), "edit"), record))
     return _edit_page(request, pages, draft)
 
 
 def check(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """What is typed so far, read, and the tests such a coupon has to pass; a fragment, nothing is stored."""
-    draft = _Draft(pages, get_object_or_404(pages.model, pk=pk), request.POST)
-    context = {"forms": draft.forms, "required": draft.required(), "contents": draft.contents(), "live": True}
+    draft = CouponDraft(pages, get_object_or_404(pages.model, pk=pk), request.POST)
+    context = {
+        "forms": draft.forms,
+        "required": draft.required(),
+        "contents": draft.contents(),
+        "gaps": draft.gaps(),
+        "checks": draft.checks(),
+        "live": True,
+    }
     return render(request, "qualification/_coupon_check.html", context)
-
-
-class _Draft:
-    """A draft on the desk: its head and entries, as stored or as typed."""
-
-    def __init__(self, pages: Pages, record: CouponRecord, data: QueryDict | None) -> None:
-        self.pages, self.record = pages, record
-        self.stored = {"joint": record.joint, "lines": record.lines}
-        self.version = data.get(VERSION, "") if data is not None else version_of(record)
-        units = data.get("units", "") if data is not None else record.units
-        self.units = units if units in UnitSystem.values else record.units
-        self.head = pages.form(data, instance=record)
-        self.forms = RecordForms(
-            USES[pages.model], self.units, record.edition, record.joint, record.lines, data
-        )
-        self.wants_saving = data is not None and not self.forms.arranged
-
-    def take_on(self) -> None:
-        """Put the entries as typed on the record in hand."""
-        self.record.units = self.units
-        self.record.joint, self.record.lines = self.forms.joint_entries, self.forms.line_entries
-
-    def required(self) -> dict[str, Any]:
-        """The tests the coupon has to pass as it is typed."""
-        self.take_on()
-        return outcome_content(outcome_of(self.record), self.units)
-
-    def contents(self) -> dict[str, Any]:
-        """What the code wants stated and the page does not state yet."""
-        if self.head.is_bound:
-            self.head.is_valid()  # puts what the head says on the record in hand
-        self.take_on()
-        return contents_context(
-            coupon_items(self.record), self.forms, {**_entry_pages(self.pages, self.record), "edit": ""}
-        )
 
 
 def _changed(record: CouponRecord, head: HeadForm, forms: RecordForms) -> list[str]:
@@ -285,7 +264,7 @@ def _changed(record: CouponRecord, head: HeadForm, forms: RecordForms) -> list[s
 
 
 def _edit_page(
-    request: HttpRequest, pages: Pages, draft: _Draft, meanwhile: SavedMeanwhile | None = None
+    request: HttpRequest, pages: Pages, draft: CouponDraft, meanwhile: SavedMeanwhile | None = None
 ) -> HttpResponse:
     shown = pages.model.objects.get(
         pk=draft.record.pk
@@ -293,14 +272,17 @@ def _edit_page(
     context = {
         **pages.urls(shown),
         "record": shown,
-        "kind": shown.KIND.capitalize(),
+        "kind": kind_of(shown),
         "head": draft.head,
         "forms": draft.forms,
         "version": draft.version,
         "required": draft.required(),
         "contents": draft.contents(),
+        "gaps": draft.gaps(),
+        "checks": draft.checks(),
         "meanwhile": meanwhile,
         "is_tried": request.method == "POST",
+        **kept_of(shown),
     }
     return render(
         request,
@@ -337,13 +319,14 @@ def _saved_results(
 ) -> HttpResponse:
     """Back to the record, or to the form while an entry needs a look: it is saved, and not done."""
     messages.success(request, f"The results of {record} are saved.")
-    return redirect(pages.url("results" if forms.problem_links else "", record))
+    after = "edit" if request.POST.get("do") == "welded" else ""
+    return redirect(pages.url("results" if forms.problem_links and not after else after, record))
 
 
 def _results_page(
     request: HttpRequest, pages: Pages, record: CouponRecord, context: dict[str, Any], status: int = 200
 ) -> HttpResponse:
-    found = {**pages.urls(record), **context, "record": record, "kind": record.KIND.capitalize()}
+    found = {**pages.urls(record), **context, "record": record, "kind": kind_of(record), **kept_of(record)}
     return render(request, "qualification/results.html", found, status=status)
 
 

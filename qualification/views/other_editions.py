@@ -11,19 +11,22 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
-from qualification import workflow
-from qualification.coverage import SIDES, compare_under, edition_of, problems_under
-from qualification.editions import editions_used
+from qualification.codes.editions import editions_used
+from qualification.evidence.coverage import SIDES, compare_under, edition_of, problems_under
 from qualification.models import CouponRecord
+from qualification.records import workflow
+from qualification.records.same_coupon import start_same_coupon
 from qualification.roles import may_author
-from qualification.rules import wording
-from qualification.rules.compare_editions import UnderEdition, WantKind
-from qualification.rules.contrast import Contrast, Contrasted, Said, contrasted
-from qualification.rules.ranges import Side
-from qualification.rules.schema import TableError
-from qualification.rules.tables import Edition
-from qualification.rules.variables import registry
-from qualification.views.coupon_pages import Pages
+from qualification.rules.core import words
+from qualification.rules.core.facts import Side
+from qualification.rules.editions.compare import UnderEdition, WantKind
+from qualification.rules.editions.contrast import Contrast, Contrasted, EditionStatement, contrasted
+from qualification.rules.required.check import missing
+from qualification.rules.tabular.edition import Edition
+from qualification.rules.tabular.schema import TableError
+from qualification.rules.variables.registry import registry
+from qualification.snapshots.required_items import coupon_items
+from qualification.views.coupon_pages import Pages, kind_of
 
 KIND_WORDS = {
     WantKind.SPECIMEN: "Specimen or examination",
@@ -62,7 +65,7 @@ class Column:
         """What is wanting by its sorts, each with its number."""
         kinds = list(dict.fromkeys(kind for kind, _ in self.wants))
         return ", ".join(
-            f"{wording.within_sentence(kind)} ({sum(kind == other for other, _ in self.wants)})"
+            f"{words.within_sentence(kind)} ({sum(kind == other for other, _ in self.wants)})"
             for kind in kinds
         )
 
@@ -83,7 +86,7 @@ def other_editions(
     context = {
         **pages.urls(record),
         "record": record,
-        "kind": record.KIND.capitalize(),
+        "kind": kind_of(record),
         "columns": columns,
         "left_out": left_out,
         "offered": [
@@ -94,6 +97,7 @@ def other_editions(
         "names": [edition.name for edition in shown],
         "tables": _tables(record, rows, {edition.id: edition.name for edition in shown}),
         "counted": [(words, number) for words, number in _counted(rows) if number],
+        "may_author": may_author(request.user),
         "may_move": may_author(request.user) and record.pk == record.revisions()[0].pk,
         "refusal": refusal,
     }
@@ -112,6 +116,21 @@ def move(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
         return other_editions(request, pages, pk, (key, list(refused.reasons)))
     messages.success(request, f"{made} is a draft under {edition_of(key).name} now. {note}")
     return redirect(pages.url("results", made))  # type: ignore[arg-type]
+
+
+def also(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
+    """Start a record of its own for the same coupon under another edition."""
+    record, key = get_object_or_404(pages.model, pk=pk), request.POST.get("edition", "")
+    if key not in _editions_for(record)[0] or key == record.edition:
+        return other_editions(request, pages, pk, ("", ["Choose one of the other editions listed."]))
+    made = start_same_coupon(record, request.user, key)
+    is_open = bool(missing(coupon_items(made), required_only=True))
+    messages.success(
+        request,
+        f"{made} is started: the coupon of {record} under {edition_of(key).name}, with its readings and"
+        " results." + (" Enter what this code wants besides." if is_open else ""),
+    )
+    return redirect(pages.url("edit" if is_open else "", made))
 
 
 def _editions_for(record: CouponRecord) -> tuple[list[str], list[str]]:
@@ -178,11 +197,11 @@ class Subject:
 
     label: str
     contrast: str
-    cells: list[tuple[str, Said]]
+    cells: list[tuple[str, EditionStatement]]
     """Each with the name of its edition."""
 
     @property
-    def limiting(self) -> list[tuple[str, Said]]:
+    def limiting(self) -> list[tuple[str, EditionStatement]]:
         return [(name, said) for name, said in self.cells if said.here]
 
     @property
@@ -191,7 +210,7 @@ class Subject:
         return [name for name, said in self.cells if not said.here]
 
     @property
-    def elsewhere(self) -> list[tuple[str, Said]]:
+    def elsewhere(self) -> list[tuple[str, EditionStatement]]:
         return [(name, said) for name, said in self.cells if said.elsewhere]
 
 
@@ -239,4 +258,4 @@ def _process(record: CouponRecord, line: int) -> str:
     named = (
         registry()["process"].choice_label(process) if isinstance(process, str) and process else "not stated"
     )
-    return f"Process {line + 1}: {wording.within_sentence(named)}" if len(record.lines) > 1 else named
+    return f"Process {line + 1}: {words.within_sentence(named)}" if len(record.lines) > 1 else named

@@ -6,9 +6,9 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
-from qualification.drafts import SavedMeanwhile, save_draft, version_of
 from qualification.forms.passes import helper, pass_forms
 from qualification.models import ProcedureTest
+from qualification.records.drafts import SavedMeanwhile, save_draft, version_of
 from qualification.roles import author_required
 from qualification.views.coupon_pages import not_a_draft
 from qualification.views.procedure_tests import PAGES

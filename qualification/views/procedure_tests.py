@@ -10,17 +10,29 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from qualification.drafts import create_draft
 from qualification.forms.coupon import ProcedureTestForm, StartForm
 from qualification.models import CouponRecord, ProcedureTest
+from qualification.posted import posted
+from qualification.records.drafts import create_draft
 from qualification.roles import author_required, reader_required
+from qualification.rules.required.check import missing
+from qualification.snapshots.required_items import coupon_items
 from qualification.views import coupon_pages, other_editions
 from qualification.views.coupon_list import list_context
+from qualification.welders.from_coupon import may_become_welder_test, start_from_coupon, welder_words
 
 
 def _more(request: HttpRequest, record: CouponRecord) -> dict[str, Any]:
-    """A procedure test has a log of its passes beside what both kinds have."""
-    return {"passes_url": reverse("procedure_test_passes", args=[record.pk])}
+    """A procedure test has a log of its passes beside what both kinds have, and may be its welder's test
+    too."""
+    assert isinstance(record, ProcedureTest)
+    found = {
+        "passes_url": reverse("procedure_test_passes", args=[record.pk]),
+        "welder_words": welder_words(record),
+    }
+    if may_become_welder_test(record):
+        found["as_welder_test_url"] = reverse("procedure_test_as_welder_test", args=[record.pk])
+    return found
 
 
 PAGES = coupon_pages.Pages(ProcedureTest, ProcedureTestForm, "procedure_test", "procedure_test_list", _more)
@@ -35,7 +47,7 @@ def procedure_test_list(request: HttpRequest) -> HttpResponse:
 @author_required
 def procedure_test_add(request: HttpRequest) -> HttpResponse:
     """Start a procedure test as a draft."""
-    form = StartForm(ProcedureTest, request.POST or None, initial={"like": request.GET.get("like")})
+    form = StartForm(ProcedureTest, posted(request), initial={"like": request.GET.get("like")})
     if request.method == "POST" and form.is_valid():
         record = form.record()
         create_draft(record, request.user)
@@ -84,6 +96,28 @@ def procedure_test_revise(request: HttpRequest, pk: int) -> HttpResponse:
     return coupon_pages.revise(request, PAGES, pk)
 
 
+@author_required
+@require_POST
+def procedure_test_as_welder_test(request: HttpRequest, pk: int) -> HttpResponse:
+    """Start the welder's own test from the coupon, with its entries and results."""
+    test = get_object_or_404(ProcedureTest.objects.select_related("welder"), pk=pk)
+    if not may_become_welder_test(test):
+        messages.info(
+            request,
+            f"{test} cannot be a welder's test yet. Name its welder and enter its results; the code has to"
+            " have rules for welders.",
+        )
+        return redirect("procedure_test", pk)
+    made = start_from_coupon(test, request.user)
+    is_open = bool(missing(coupon_items(made), required_only=True))
+    messages.success(
+        request,
+        f"{made} is started: the coupon of {test} as the test of {made.welder}."
+        + (" Enter what its code wants on the certificate besides." if is_open else ""),
+    )
+    return redirect("welder_test_edit" if is_open else "welder_test", made.pk)
+
+
 @reader_required
 def procedure_test_editions(request: HttpRequest, pk: int) -> HttpResponse:
     """The coupon under every edition the shop uses."""
@@ -95,3 +129,10 @@ def procedure_test_editions(request: HttpRequest, pk: int) -> HttpResponse:
 def procedure_test_move(request: HttpRequest, pk: int) -> HttpResponse:
     """Judge the record under another edition from now on."""
     return other_editions.move(request, PAGES, pk)
+
+
+@author_required
+@require_POST
+def procedure_test_also(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record the same coupon under another edition as well."""
+    return other_editions.also(request, PAGES, pk)

@@ -11,14 +11,23 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest
+from django.urls import reverse
 
-from qualification import workflow
-from qualification.history import history_of
 from qualification.models.record import Record, State
+from qualification.own_password import asks_password, problem_with_password
+from qualification.records import workflow
+from qualification.records.approving import obstacles_to_approval
+from qualification.records.history import history_of
+from qualification.records.unchanged import changed_since_approval
 from qualification.roles import may_author
+from qualification.rules.tabular.schema import TableError
+from qualification.server_address import server_address
 
 REVISE = "revise"
 """Stands for the revision form where the steps' forms name their action."""
+
+
+WHERE = {"shop": "The shop's settings", "people": "People and their roles"}
 
 
 @dataclass(frozen=True)
@@ -29,22 +38,46 @@ class Refusal:
     label: str
     reasons: tuple[str, ...]
     typed: str
+    where: tuple[str, ...] = ()
+    """Names of the pages on which somebody can lift it."""
+
+    @property
+    def links(self) -> list[tuple[str, str]]:
+        """Words and address of each of them."""
+        return [(WHERE[name], reverse(name)) for name in self.where]
 
 
 def steps_context(request: HttpRequest, record: Record, refusal: Refusal | None = None) -> dict[str, Any]:
-    """What `_steps.html` and `_history.html` need, beside the addresses `step_url` and `revise_url`."""
+    """What `_band.html`, `_steps.html`, `_history.html` and `_altered.html` need, beside the addresses
+    `step_url` and `revise_url`."""
     revisions = list(record.revisions())
+    steps = workflow.steps_open_to(record, request.user)
+    obstacles = _obstacles(record) if steps and refusal is None else []
     return {
         "record": record,
-        "steps": workflow.steps_open_to(record, request.user),
+        "steps": steps,
+        "step_leads": any(not step.is_aside for step in steps) and not obstacles and refusal is None,
+        "asks_password": asks_password(request),
+        "may_do_both": workflow.may_submit_and_approve(record, request.user),
         "events": history_of(record),
-        "obstacles": record.obstacles_to_approval()
-        if record.state == State.IN_REVIEW and refusal is None
-        else [],
+        "obstacles": obstacles,
         "revisions": revisions,
         "may_revise": _may_revise(request, record, revisions),
         "refusal": refusal,
+        "altered": changed_since_approval(record),
+        "no_address": record.state in (State.DRAFT, State.IN_REVIEW) and not server_address(),
     }
+
+
+def _obstacles(record: Record) -> list[str]:
+    """What approval would refuse, of a record that may still be approved."""
+    if record.state not in (State.DRAFT, State.IN_REVIEW):
+        return []
+    try:
+        return obstacles_to_approval(record)
+    except TableError:
+        # The page says itself that the tables of its edition are not installed.
+        return []
 
 
 def _may_revise(request: HttpRequest, record: Record, revisions: list[Record]) -> bool:
@@ -59,13 +92,31 @@ def _may_revise(request: HttpRequest, record: Record, revisions: list[Record]) -
 def take_step(request: HttpRequest, record: Record) -> Refusal | None:
     """Take the step named in the form; `None` when it was taken, else why it was not."""
     action, reason = request.POST.get("action", ""), request.POST.get("reason", "")
-    label = next((step.label for step in workflow.STEPS if step.action == action), "This step")
+    both = action == workflow.SUBMIT_AND_APPROVE
+    known = (step.label for step in workflow.STEPS if step.action == action)
+    label = "Submit and approve" if both else next(known, "This step")
+    if (both or action == "approve") and (problem := problem_with_password(request)):
+        return Refusal(action, label, (problem,), reason)
     try:
-        workflow.apply(action, record, request.user, reason)
+        if both:
+            workflow.submit_and_approve(record, request.user)
+        else:
+            workflow.apply(action, record, request.user, reason)
     except workflow.StepRefused as refused:
-        return Refusal(action, label, refused.reasons, reason)
-    messages.success(request, f"{record} is now {record.get_state_display().lower()}.")
+        return Refusal(action, label, refused.reasons, reason, refused.where)
+    said = f"{record} is now {record.get_state_display().lower()}."
+    refused = _obstacles(record) if action == "submit" else []
+    if refused:
+        messages.warning(request, f"{said} As it stands, approval will refuse it: {_first_of(refused)}")
+    else:
+        messages.success(request, said)
     return None
+
+
+def _first_of(reasons: list[str]) -> str:
+    """The first reason in full, and how many there are besides."""
+    more = len(reasons) - 1
+    return reasons[0] + (f" And {more} more reason{'s' if more > 1 else ''}." if more else "")
 
 
 def begin_revision(request: HttpRequest, record: Record) -> Record | Refusal:
@@ -74,6 +125,6 @@ def begin_revision(request: HttpRequest, record: Record) -> Record | Refusal:
     try:
         made = workflow.start_revision(record, request.user, note)
     except workflow.StepRefused as refused:
-        return Refusal(REVISE, "Start a new revision", refused.reasons, note)
+        return Refusal(REVISE, "Start a new revision", refused.reasons, note, refused.where)
     messages.success(request, f"{made} is started as a draft.")
     return made

@@ -7,10 +7,12 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from qualification.models import Trial
+from qualification.posted import number_in
 from qualification.roles import reader_required
-from qualification.trial_chart import chart_svg, say_points
-from qualification.trial_chart import named as named_with_unit
-from qualification.trial_compare import Comparison
+from qualification.trials.bead_pairs import bead_rows
+from qualification.trials.chart import chart_svg, say_points
+from qualification.trials.chart import named as named_with_unit
+from qualification.trials.compare import TrialComparison
 
 MOST = 12
 
@@ -18,8 +20,12 @@ MOST = 12
 def chosen(request: HttpRequest) -> list[Trial]:
     """The trials an address names, oldest first, so that the way of dialling in is read from left to
     right."""
-    ids = [int(text) for text in request.GET.getlist("t") if text.isdigit()][:MOST]
-    return list(Trial.objects.filter(pk__in=ids).prefetch_related("passes", "logs__weld_pass").order_by("pk"))
+    ids = [pk for text in request.GET.getlist("t") if (pk := number_in(text)) is not None][:MOST]
+    return list(
+        Trial.objects.filter(pk__in=ids)
+        .prefetch_related("passes", "photos", "logs__weld_pass")
+        .order_by("pk")
+    )
 
 
 @reader_required
@@ -28,7 +34,7 @@ def trial_compare(request: HttpRequest) -> HttpResponse:
     trials = chosen(request)
     if len(trials) < 2:
         return render(request, "qualification/trial_compare.html", {"trials": trials})
-    comparison = Comparison(trials)
+    comparison = TrialComparison(trials)
     quantities = comparison.quantities
     x, y = _axes(request, comparison)
     return render(
@@ -37,6 +43,7 @@ def trial_compare(request: HttpRequest) -> HttpResponse:
         {
             "trials": trials,
             "comparison": comparison,
+            "beads": bead_rows(trials),
             "quantities": quantities,
             "x": x,
             "y": y,
@@ -48,7 +55,7 @@ def trial_compare(request: HttpRequest) -> HttpResponse:
 PREFERRED = ("wire_feed", "low_level", "energy", "read:heat_input", "read:travel_speed", "read:amps")
 
 
-def _axes(request: HttpRequest, comparison: Comparison) -> tuple[str, str]:
+def _axes(request: HttpRequest, comparison: TrialComparison) -> tuple[str, str]:
     """The two quantities asked for; where none is, two that differ among the trials, if there are such."""
     keys = [quantity.key for quantity in comparison.quantities]
     x, y = request.GET.get("x", ""), request.GET.get("y", "")
@@ -59,7 +66,7 @@ def _axes(request: HttpRequest, comparison: Comparison) -> tuple[str, str]:
     return x, y if y in keys else next((key for key in order if key != x), "")
 
 
-def _chart(comparison: Comparison, x: str, y: str) -> dict[str, object]:
+def _chart(comparison: TrialComparison, x: str, y: str) -> dict[str, object]:
     """What the page says of the chart: its sentence, and the numbers of each point."""
     named = {quantity.key: quantity for quantity in comparison.quantities}
     if x not in named or y not in named or x == y:
@@ -83,7 +90,7 @@ def _ends(ends: tuple[float, float]) -> str:
 @csp_update({"style-src": ["'unsafe-inline'"]})  # type: ignore[misc]  # the drawing's own strokes, in a document of its own
 def trial_chart(request: HttpRequest) -> HttpResponse:
     """The chart itself."""
-    comparison = Comparison(chosen(request))
+    comparison = TrialComparison(chosen(request))
     named = {quantity.key: quantity for quantity in comparison.quantities} if comparison.trials else {}
     x, y = request.GET.get("x", ""), request.GET.get("y", "")
     points = comparison.points(x, y) if x in named and y in named else []

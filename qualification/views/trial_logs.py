@@ -4,6 +4,7 @@ follows."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isfinite
 from typing import Any
 
 from csp.decorators import csp_update
@@ -13,31 +14,35 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from qualification.forms.waveform import ColumnsForm, WaveformForm
-from qualification.later import have_worked_through
+from qualification.forms.waveform import ColumnsForm, ReplaceForm, WaveformForm
 from qualification.models import LogState, Trial, TrialLog
-from qualification.plots import plot_sentence, waveform_svg
 from qualification.roles import author_required, may_author, reader_required
 from qualification.rules.waveform.envelope import Envelope
 from qualification.rules.waveform.problems import LogError
-from qualification.waveform_logs import (
+from qualification.trials.store import begin
+from qualification.waveforms.logs import (
     AT_ONCE_BYTES,
     closer_look,
     headings,
     keep_upload,
     proposal,
+    remove,
+    replace_upload,
     whole_log,
     work_through,
 )
-from qualification.waveform_words import words_of
+from qualification.waveforms.plots import plot_sentence, waveform_svg
+from qualification.waveforms.task_queue import have_worked_through
+from qualification.waveforms.words import words_of
 
 
 @author_required
 def trial_log_add(request: HttpRequest, pk: int) -> HttpResponse:
-    """Bring a waveform file; it is streamed to disk, and looked at on the next page."""
+    """Upload a waveform file; it is streamed to disk, and looked at on the next page."""
     trial = get_object_or_404(Trial, pk=pk)
     form = WaveformForm(trial, *((request.POST, request.FILES) if request.method == "POST" else ()))
     if request.method == "POST" and form.is_valid():
+        begin(trial, request.user)
         return redirect(
             keep_upload(trial, form.cleaned_data["file"], form.cleaned_data["weld_pass"], request.user)
         )
@@ -61,20 +66,25 @@ def trial_log(request: HttpRequest, pk: int, log: int) -> HttpResponse:
 
 
 def _page(
-    request: HttpRequest, log: TrialLog, form: ColumnsForm | None = None, refused: str = ""
+    request: HttpRequest,
+    log: TrialLog,
+    form: ColumnsForm | None = None,
+    refused: str = "",
+    replacing: ReplaceForm | None = None,
 ) -> HttpResponse:
     context: dict[str, Any] = {
         "trial": log.trial,
         "log": log,
         "may_author": may_author(request.user),
         "refused": refused or log.message,
+        "replacing": replacing or ReplaceForm(),
     }
     try:
         layout = proposal(log)
     except LogError as error:
         context["refused"] = str(error)
     else:
-        context |= {"layout": layout, "form": form or ColumnsForm(layout, log, headings(log))}
+        context |= {"layout": layout, "form": form or ColumnsForm(layout, log, headings(layout))}
     if log.state == LogState.DONE:
         zoom = _zoom(request, log)
         context |= {
@@ -85,7 +95,8 @@ def _page(
             "typed_from": request.GET.get("from", ""),
             "typed_to": request.GET.get("to", ""),
         }
-    return render(request, "qualification/trial_log.html", context, status=422 if form is not None else 200)
+    status = 422 if form is not None or replacing is not None else 200
+    return render(request, "qualification/trial_log.html", context, status=status)
 
 
 @author_required
@@ -95,7 +106,7 @@ def trial_log_confirm(request: HttpRequest, pk: int, log: int) -> HttpResponse:
     found = get_object_or_404(TrialLog.objects.select_related("trial", "weld_pass"), pk=log, trial_id=pk)
     try:
         layout = proposal(found)
-        form = ColumnsForm(layout, found, headings(found), request.POST)
+        form = ColumnsForm(layout, found, headings(layout), request.POST)
         if not form.is_valid():
             return _page(request, found, form)
         found.settings = form.settled()
@@ -113,9 +124,32 @@ def trial_log_confirm(request: HttpRequest, pk: int, log: int) -> HttpResponse:
     ):
         messages.info(
             request,
-            f"{found} is large; it is worked through in the background. This page says when it is done.",
+            f"{found} is large; it is analyzed in the background. This page says when it is done.",
         )
     return redirect(found)
+
+
+@author_required
+@require_POST
+def trial_log_replace(request: HttpRequest, pk: int, log: int) -> HttpResponse:
+    """Another file in the place of this one."""
+    found = get_object_or_404(TrialLog.objects.select_related("trial", "weld_pass"), pk=log, trial_id=pk)
+    form = ReplaceForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return _page(request, found, replacing=form)
+    made = replace_upload(found, form.cleaned_data["file"], request.user)
+    messages.success(request, f"{made} is the file now. Check its columns below.")
+    return redirect(made)
+
+
+@author_required
+@require_POST
+def trial_log_remove(request: HttpRequest, pk: int, log: int) -> HttpResponse:
+    """Take the file off the trial."""
+    found = get_object_or_404(TrialLog.objects.select_related("trial"), pk=log, trial_id=pk)
+    remove(found, request.user)
+    messages.success(request, f"{found} was removed.")
+    return redirect(found.trial)
 
 
 @reader_required
@@ -148,6 +182,8 @@ def _zoom(request: HttpRequest, log: TrialLog) -> Zoom:
         return Zoom(None, None, "")
     try:
         first, last = float(typed[0]), float(typed[1])
+        if not (isfinite(first) and isfinite(last)):
+            raise ValueError
     except ValueError:
         return Zoom(
             None,

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from django import forms
+from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
 from django.db import IntegrityError, transaction
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from qualification.audit import append, name_of
 from qualification.models import Trial, TrialPhoto
+from qualification.records.audit import append, name_of
 from qualification.roles import author_required, reader_required
-from qualification.trials import token_from
+from qualification.trials.store import begin, token_from
 
 MOST_BYTES = 20 * 1024 * 1024
 SUFFIXES = {"JPEG": ".jpg", "PNG": ".png", "WEBP": ".webp"}
@@ -61,7 +62,7 @@ def trial_photo_add(request: HttpRequest, pk: int) -> HttpResponse:
         return render(request, "qualification/trial_photo.html", {"trial": trial, "form": form}, status=422)
     _keep(trial, form.cleaned_data["image"], request)
     return (
-        render(request, "qualification/_trial_photos.html", {"trial": trial})
+        render(request, "qualification/_trial_photos.html", {"trial": trial, "may_author": True})
         if by_script
         else redirect("trial_edit", pk)
     )
@@ -73,12 +74,28 @@ def _keep(trial: Trial, image: UploadedFile, request: HttpRequest) -> None:
         return
     try:
         with transaction.atomic():
+            begin(trial, request.user)
             photo = TrialPhoto.objects.create(
                 trial=trial, token=token, image=image, taken_by_name=name_of(request.user)
             )
             append("photo", Trial.KIND, trial.pk, trial.number, name_of(request.user), {"photo": photo.pk})
     except IntegrityError:
         return  # the same photo arrived by another request at the same time
+
+
+@author_required
+def trial_photo_remove(request: HttpRequest, pk: int, photo: int) -> HttpResponse:
+    """Ask, then remove a photo and its file. What was measured on it stays as an entry of the trial."""
+    found = get_object_or_404(TrialPhoto.objects.select_related("trial"), pk=photo, trial_id=pk)
+    trial = found.trial
+    if request.method != "POST":
+        return render(request, "qualification/trial_photo_remove.html", {"trial": trial, "photo": found})
+    with transaction.atomic():
+        append("remove_photo", Trial.KIND, trial.pk, trial.number, name_of(request.user), {"photo": photo})
+        found.delete()
+        transaction.on_commit(lambda: found.image.storage.delete(found.image.name))
+    messages.success(request, "The photo is removed.")
+    return redirect("trial_edit", pk)
 
 
 @reader_required

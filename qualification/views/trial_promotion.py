@@ -8,15 +8,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
-from qualification.drafts import create_draft
+from qualification.evidence.trial_reading import TrialRead
 from qualification.forms.coupon import FIRST_NUMBERS
 from qualification.models import ProcedureTest, Trial
-from qualification.numbering import next_number
+from qualification.records.drafts import create_draft
+from qualification.records.numbering import next_number
 from qualification.roles import author_required
-from qualification.rules.values import Interval
-from qualification.rules.variables import Use
-from qualification.trial_content import TrialRead
-from qualification.trial_entries import entry_of, keep_origins, split, taken_for
+from qualification.rules.core.values import Interval
+from qualification.rules.variables.definition import RecordKind
+from qualification.trials.entries import entry_of, keep_origins, split, taken_for
 
 
 @author_required
@@ -24,7 +24,7 @@ from qualification.trial_entries import entry_of, keep_origins, split, taken_for
 def trial_to_test(request: HttpRequest, pk: int) -> HttpResponse:
     """Start a procedure test whose actuals are the settings and readings of the trial."""
     trial = get_object_or_404(Trial, pk=pk)
-    taken = taken_for(trial, Use.TEST)
+    taken = taken_for(trial, RecordKind.TEST)
     joint, line = split(taken)
     with transaction.atomic():
         numbers = ProcedureTest.objects.order_by("created_at").values_list("number", flat=True)

@@ -15,28 +15,42 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from qualification.evidence.trial_reading import TrialRead
+from qualification.forms.pressed_advice import with_advice
 from qualification.forms.trial import TrialForms, sent_passes
-from qualification.history import history_about
 from qualification.links import trial_actions, trial_links
-from qualification.models import Trial, Verdict
+from qualification.models import Trial, TrialVerdict
+from qualification.posted import sought_in
+from qualification.records.advice_taken import advice_in, take
+from qualification.records.history import history_about
+from qualification.records.summaries import summary
 from qualification.roles import author_required, may_author, reader_required
-from qualification.rules.variables import Use, registry
-from qualification.summaries import summary
-from qualification.trial_content import TrialRead, before, changed_against, say_changed
-from qualification.trial_reckoned import heat_of, reckoned_of
-from qualification.trials import ChangedMeanwhile, copy_trial, save_trial, start_trial, token_from, version_of
+from qualification.rules.trials.practice import next_changes
+from qualification.rules.variables.definition import RecordKind
+from qualification.rules.variables.registry import registry
+from qualification.trials.content import before, changed_against, say_changed
+from qualification.trials.derived_figures import heat_of, reckoned_of
+from qualification.trials.store import (
+    ChangedMeanwhile,
+    copy_trial,
+    save_trial,
+    start_trial,
+    token_from,
+    version_of,
+)
 
 PER_PAGE = 40
 PAGE, VERSION = "page", "version"
 """Hidden inputs: the open page's own token, and the version of the trial it was drawn with."""
+"""How the value of a button begins that takes advice into the trial."""
 OVERWRITE = "overwrite"
 """Button of somebody who was told that another page saved meanwhile."""
-MARKS = {Verdict.ACCEPTED: "covered", Verdict.REJECTED: "not_covered", Verdict.OPEN: "unknown"}
+MARKS = {TrialVerdict.ACCEPTED: "covered", TrialVerdict.REJECTED: "not_covered", TrialVerdict.OPEN: "unknown"}
 """Shape beside the words of a verdict."""
 
 
 @dataclass(frozen=True)
-class Listed:
+class ListedTrial:
     """A trial in the list."""
 
     trial: Trial
@@ -52,9 +66,11 @@ class Listed:
 @reader_required
 def trial_list(request: HttpRequest) -> HttpResponse:
     """All trials, newest first, each with what changed against the one before."""
-    sought, verdict = request.GET.get("q", "").strip(), request.GET.get("verdict", "")
-    trials = Trial.objects.select_related("copied_from", "welder")
-    if verdict in Verdict.values:
+    sought, verdict = sought_in(request), request.GET.get("verdict", "")
+    archived = request.GET.get("archived") == "1"
+    begun = Trial.objects.filter(begun=True)
+    trials = begun.filter(archived_at__isnull=not archived).select_related("copied_from", "welder")
+    if verdict in TrialVerdict.values:
         trials = trials.filter(verdict=verdict)
     for word in sought.split():
         trials = trials.filter(
@@ -72,23 +88,25 @@ def trial_list(request: HttpRequest) -> HttpResponse:
             "page": page,
             "sought": sought,
             "verdict": verdict,
-            "verdicts": Verdict.choices,
-            "last": Trial.objects.order_by("-pk").first(),
+            "verdicts": TrialVerdict.choices,
+            "last": begun.filter(archived_at=None).order_by("-pk").first(),
+            "archived": archived,
+            "archived_count": begun.exclude(archived_at=None).count(),
             "token": uuid4(),
             "may_author": may_author(request.user),
             "processes": [(choice.key, choice.label) for choice in registry()["process"].choices],
-            "is_filtered": bool(sought or verdict),
+            "is_filtered": bool(sought or verdict or archived),
         },
     )
 
 
-def listed(trial: Trial) -> Listed:
+def listed(trial: Trial) -> ListedTrial:
     earlier = before(trial)
     changed = say_changed(earlier, trial) if earlier else ""
-    return Listed(
+    return ListedTrial(
         trial,
-        summary(trial.joint, trial.lines, trial.units, Use.TRIAL),
-        MARKS[Verdict(trial.verdict)],
+        summary(trial.joint, trial.lines, trial.units, RecordKind.TRIAL),
+        MARKS[TrialVerdict(trial.verdict)],
         earlier,
         changed,
         TrialRead(trial).results,
@@ -131,13 +149,16 @@ def trial(request: HttpRequest, pk: int) -> HttpResponse:
         {
             "trial": shown,
             "read": read,
-            "mark": MARKS[Verdict(shown.verdict)],
+            "checks": [each.as_json() for each in read.checks],
+            "mark": MARKS[TrialVerdict(shown.verdict)],
             "earlier": earlier,
             "changes": changed_against(earlier, shown) if earlier else (),
             "joint_groups": [g for g in groups if g["line"] is None],
             "line_groups": [g for g in groups if g["line"] is not None and g["heading"] != "Result"],
             "reckoned": reckoned_of(read),
             "heat": heat_of(read),
+            "next": next_changes(read.read.weld),
+            "taken": advice_in(shown),
             "cells": _cells(shown),
             "may_author": may_author(request.user),
             "token": uuid4(),
@@ -165,7 +186,8 @@ def trial_edit(request: HttpRequest, pk: int) -> HttpResponse:
     stored = get_object_or_404(Trial, pk=pk)
     if request.method != "POST":
         return _desk(request, stored, TrialForms(stored), version_of(stored), str(uuid4()))
-    trial_forms = TrialForms(stored, request.POST)
+    sent, taken = with_advice(request.POST, lambda: TrialForms(stored, request.POST).starts)
+    trial_forms = TrialForms(stored, sent)
     page = request.POST.get(PAGE, "")
     version = version_of(stored) if request.POST.get("do") == OVERWRITE else request.POST.get(VERSION, "")
     left_out = [
@@ -191,6 +213,14 @@ def trial_edit(request: HttpRequest, pk: int) -> HttpResponse:
         )
     if left_out:
         return _desk(request, stored, trial_forms, version_of(stored), page, status=422)
+    if not stored.begun and request.POST.get("do") == "close":
+        stored.delete()
+        messages.info(request, "Nothing was entered, so no trial was kept.")
+        return redirect("trial_list")
+    if taken is not None:
+        take(stored, taken, request.user)
+        messages.success(request, f"{taken.label}: {taken.entry}, taken from advice.")
+        return redirect("trial_edit", stored.pk)
     messages.success(request, f"{stored} is saved.")
     return redirect("trial" if request.POST.get("do") == "close" else "trial_edit", stored.pk)
 
@@ -218,6 +248,7 @@ def _desk(
             "earlier": earlier,
             "length": next((text for text in lengths if text), ""),
             "photo_token": uuid4(),
+            "may_author": True,
             **more,
         },
         status=status,

@@ -8,15 +8,22 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from qualification.audit import name_of
-from qualification.continuity import process_lines, rules_of, standings_of
 from qualification.forms.validity import ActForm, ConditionsForm, ConfirmationForm, ProlongationForm, WayForm
 from qualification.forms.welder import ReasonForm
 from qualification.models import ActKind, ProcessUse, State, ValidityAct, WelderTest
+from qualification.posted import posted
+from qualification.records.audit import name_of
 from qualification.roles import approver_required
-from qualification.rules.validity_tables import ValidityRules
-from qualification.validity import acts_of, rows_of, uses_since, way_of
-from qualification.validity_acts import BEFORE_APPROVAL, ActRefused, not_in_force, record_act, strike_act
+from qualification.rules.welders.validity_tables import ValidityRules
+from qualification.welders.continuity import process_lines, rules_of, standings_of
+from qualification.welders.validity import acts_of, rows_of, uses_since, way_of
+from qualification.welders.validity_acts import (
+    BEFORE_APPROVAL,
+    ActRefused,
+    not_in_force,
+    record_act,
+    strike_act,
+)
 
 FORMS: dict[str, type[ActForm]] = {
     "way": WayForm,
@@ -49,9 +56,7 @@ def act_add(request: HttpRequest, pk: int, what: str) -> HttpResponse:
         if what == "confirm"
         else []
     )
-    form = FORMS[what](
-        record, rules, way, processes, request.POST or None, initial=_initial(request, what, uses)
-    )
+    form = FORMS[what](record, rules, way, processes, posted(request), initial=_initial(request, what, uses))
     if request.method == "POST" and form.is_valid():
         act = form.act()
         try:
@@ -114,7 +119,7 @@ def act_strike(request: HttpRequest, pk: int) -> HttpResponse:
     """Strike an act with a reason; it stays readable."""
     act = get_object_or_404(ValidityAct.objects.select_related("test__welder"), pk=pk)
     record = act.test.revisions().filter(state=State.APPROVED).first() or act.test
-    form = ReasonForm(request.POST or None)
+    form = ReasonForm(posted(request))
     if request.method == "POST" and form.is_valid():
         try:
             strike_act(act, form.cleaned_data["reason"], request.user)

@@ -11,19 +11,19 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from qualification import welders
-from qualification.continuity import rules_of, standings_of
-from qualification.drafts import create_draft
 from qualification.forms.coupon import WelderStartForm, WelderTestForm
 from qualification.forms.welder import QuestionForm, ReasonForm
 from qualification.models import CouponRecord, State, WelderTest
+from qualification.posted import posted
 from qualification.roles import approver_required, author_required, may_approve, reader_required
-from qualification.rules.outcome_words import citation_content
-from qualification.rules.schema import TableError
-from qualification.rules.validity_tables import ValidityRules
-from qualification.validity import acts_of, rows_of, way_of
+from qualification.rules.tabular.schema import TableError
+from qualification.rules.testing.outcome_words import citation_content
+from qualification.rules.welders.validity_tables import ValidityRules
 from qualification.views import coupon_pages, other_editions
 from qualification.views.coupon_list import list_context
+from qualification.welders import changes
+from qualification.welders.continuity import rules_of, standings_of
+from qualification.welders.validity import acts_of, rows_of, way_of
 
 
 def _more(request: HttpRequest, record: CouponRecord) -> dict[str, Any]:
@@ -80,11 +80,10 @@ def welder_test_list(request: HttpRequest) -> HttpResponse:
 def welder_test_add(request: HttpRequest) -> HttpResponse:
     """Start a welder's test as a draft; `?welder=` names the welder it is of."""
     form = WelderStartForm(
-        request.POST or None, initial={"welder": request.GET.get("welder"), "like": request.GET.get("like")}
+        posted(request), initial={"welder": request.GET.get("welder"), "like": request.GET.get("like")}
     )
     if request.method == "POST" and form.is_valid():
-        record = form.record()
-        create_draft(record, request.user)
+        record = form.start(request.user)
         messages.success(request, f"{record} is started. Enter what was welded.")
         return redirect("welder_test_edit", record.pk)
     context = {"form": form, "what": "Start a welder test", "back_url": reverse("welder_test_list")}
@@ -138,12 +137,12 @@ def welder_test_question(request: HttpRequest, pk: int) -> HttpResponse:
         messages.info(request, f"{record} is not approved, so it qualifies nothing that could be questioned.")
         return redirect("welder_test", record.pk)
     is_back = record.questioned_on is not None
-    form = (ReasonForm if is_back else QuestionForm)(request.POST or None)
+    form = (ReasonForm if is_back else QuestionForm)(posted(request))
     if request.method == "POST" and form.is_valid():
         if is_back:
-            welders.take_question_back(record, form.cleaned_data["reason"], request.user)
+            changes.take_question_back(record, form.cleaned_data["reason"], request.user)
         else:
-            welders.question(
+            changes.question(
                 record, form.cleaned_data["questioned_on"], form.cleaned_data["reason"], request.user
             )
         messages.success(request, f"{record} is {'no longer questioned' if is_back else 'questioned'}.")
@@ -166,3 +165,10 @@ def welder_test_editions(request: HttpRequest, pk: int) -> HttpResponse:
 def welder_test_move(request: HttpRequest, pk: int) -> HttpResponse:
     """Judge the record under another edition from now on."""
     return other_editions.move(request, PAGES, pk)
+
+
+@author_required
+@require_POST
+def welder_test_also(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record the same coupon under another edition as well."""
+    return other_editions.also(request, PAGES, pk)

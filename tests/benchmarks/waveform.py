@@ -75,9 +75,9 @@ def whole(path: Path) -> None:
     from qualification.rules.waveform.analysis import analyse
     from qualification.rules.waveform.columns import TIME
     from qualification.rules.waveform.envelope import POINTS, envelope
-    from qualification.rules.waveform.kept import keep
     from qualification.rules.waveform.layout import changed, recognise
     from qualification.rules.waveform.reading import read_log
+    from qualification.rules.waveform.readings_cache import keep
 
     layout = recognise(path)
     log = read_log(path, layout if layout.column(TIME) else changed(layout, path, rate=RATE))
@@ -89,9 +89,9 @@ def whole(path: Path) -> None:
 def one(which: str, path: Path) -> None:
     """Run one side once and print seconds and bytes. Modules and tables are read before the clock starts."""
     from qualification.rules.arithmetic.engineering import engineering
-    from qualification.rules.waveform import analysis, kept, layout
+    from qualification.rules.waveform import analysis, layout, readings_cache
 
-    for module in (analysis, kept, layout):
+    for module in (analysis, readings_cache, layout):
         assert module.__doc__
     assert engineering().sources
     before = memory("VmRSS")

@@ -23,6 +23,7 @@ def test_a_procedure_is_looked_at_under_another_edition_and_moved(
 ) -> None:
     made = spec(author, procedure_test(author), state=State.APPROVED)
     page = open_page(made.get_absolute_url(), width=width, as_person=author)
+    page.get_by_text("More", exact=True).click()
     page.get_by_role("link", name="Judge under another edition").click()
     assert_accessible(page)
     page.get_by_label("Edition").select_option("aws_d1_2_2014")
@@ -46,6 +47,7 @@ def test_one_coupon_is_read_under_several_codes(
 ) -> None:
     test, of_welder = procedure_test(author), welder_test(author, welder())
     page = open_page(of_welder.get_absolute_url(), width=width, as_person=author)
+    page.get_by_text("More", exact=True).click()
     page.get_by_role("link", name="Under other editions").click()
     assert_accessible(page)
     page.goto(page.url.replace(of_welder.get_absolute_url(), test.get_absolute_url()))

@@ -1,4 +1,4 @@
-"""Limits laid over the code, in a real browser: accessible, and added from the page that lists them."""
+"""Limits beyond the code, in a real browser: accessible, and added from the page that lists them."""
 
 from collections.abc import Callable
 

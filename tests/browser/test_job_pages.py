@@ -103,7 +103,7 @@ def test_who_may_weld_follows_what_is_described(weld: Part, open_page: OpenPage,
     for name, label in (
         ("joint-product_form", "Plate"),
         ("joint-position", "Vertical"),
-        ("line-0-backing", "None: open root"),
+        ("line-0-backing", "Without backing"),
         ("line-0-transfer_mode", "Pulsed spray"),
         ("line-0-progression", "Upward"),
     ):

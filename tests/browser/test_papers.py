@@ -6,9 +6,11 @@ from collections.abc import Callable
 
 import pytest
 from django.contrib.auth.models import User
+from django.urls import reverse
 from playwright.sync_api import Page
 
 from tests.documents.papers import AUTHOR_PASSPHRASE, approved_spec, approved_test, certificates, issued
+from tests.shop_records import spec
 from wps.documents.codes import new_code
 from wps.models import IssuedDocument, Packet, Stage
 
@@ -29,6 +31,7 @@ def test_the_pages_of_papers_are_accessible(
     monkeypatch.setattr("wps.documents.render.render_html", small_html)
     certificates(author, approver)
     document = issued(approved_test(author, approver))
+    sheet = spec(author, number="W-105", state="approved")
     packet = Packet.objects.create(
         number="P-001",
         title="Gangway",
@@ -39,6 +42,7 @@ def test_the_pages_of_papers_are_accessible(
     )
     for address in (
         document.get_absolute_url(),
+        reverse("shop_sheet", args=[sheet.pk]),
         "/certificate/",
         "/verify/",
         f"/verify/{document.code}/",

@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 import pytest
 from django.contrib.auth.models import User
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from qualification.models import Shop
 from tests.conftest import DESKTOP, PHONE
@@ -28,6 +28,11 @@ def draft(author: User, shop: Shop) -> Spec:
 @pytest.fixture
 def editor(draft: Spec, open_page: OpenPage, author: User) -> Page:
     return open_page(f"/procedures/{draft.pk}/edit/", as_person=author)
+
+
+def checked(page: Page) -> None:
+    """Wait until the answer to the last entry is on the page."""
+    expect(page.locator("form[data-unchecked]")).to_have_count(0)
 
 
 def verdict(page: Page) -> object:
@@ -59,9 +64,29 @@ def test_what_is_typed_while_the_check_runs_stays(editor: Page) -> None:
     field.fill("")
     with editor.expect_response("**/check/"):
         field.press_sequentially("Acetone, then a stainless brush, within four hours", delay=25)
-    editor.wait_for_timeout(300)
+    checked(editor)
     expect(field).to_have_value("Acetone, then a stainless brush, within four hours")
     expect(field).to_be_focused()
+
+
+def test_an_answer_that_later_entries_have_overtaken_is_never_shown(editor: Page) -> None:
+    held: list[Route] = []
+    editor.route("**/check/", lambda route: route.continue_() if held else held.append(route))
+    editor.evaluate(
+        """() => {
+            window.seen = [];
+            new MutationObserver(() => window.seen.push(document.getElementById("verdict").textContent))
+                .observe(document.getElementById("verdict"), {childList: true, subtree: true});
+        }"""
+    )
+    thick = editor.get_by_label("Thickness, side A")
+    with editor.expect_request("**/check/"):
+        thick.fill("1/8-3/4")
+    thick.fill("1/8-1/2")
+    held[0].continue_()
+    checked(editor)
+    verdict(editor).to_contain_text("Covered by PT-014.")
+    assert not any("Not covered" in text for text in editor.evaluate("window.seen"))
 
 
 def test_an_entry_that_cannot_be_read_is_said_while_typing_and_kept_when_saving(editor: Page) -> None:
@@ -82,7 +107,7 @@ def test_fields_that_lose_their_meaning_go_and_come_back(editor: Page) -> None:
     expect(editor.get_by_label("Fillet leg")).to_be_visible()
     editor.get_by_label("Fillet leg").fill("1/4")
     kind.get_by_label("Fillet").uncheck()
-    editor.wait_for_timeout(900)
+    checked(editor)
     expect(editor.get_by_label("Fillet leg")).to_have_value("1/4")
 
 
@@ -101,9 +126,13 @@ def test_a_process_is_added_and_everything_typed_is_still_there(editor: Page) ->
     verdict(editor).to_contain_text("Not covered: process")
 
 
-def test_the_enter_key_saves_and_removes_nothing(editor: Page, draft: Spec) -> None:
-    editor.get_by_label("Title").fill("Entered")
-    editor.get_by_label("Title").press("Enter")
+def test_the_enter_key_goes_on_and_removes_nothing(editor: Page, draft: Spec) -> None:
+    title = editor.get_by_label("Title")
+    title.fill("Entered")
+    title.press("Enter")
+    expect(title).not_to_be_focused()
+    expect(title).to_have_value("Entered")
+    editor.get_by_role("button", name="Save draft").click()
     expect(editor.locator(".notes")).to_contain_text("W-101 rev 0 is saved as a draft.")
     draft.refresh_from_db()
     assert (draft.title, len(draft.lines)) == ("Entered", 1)

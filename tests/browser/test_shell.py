@@ -32,6 +32,21 @@ def test_pages_are_accessible(
     assert_accessible(page)
 
 
+@pytest.mark.parametrize(
+    ("path", "width", "dark"), [("/first-paper/", DESKTOP, True), ("/help/joint/", PHONE, False)]
+)
+def test_the_pages_of_the_first_hour_are_accessible(
+    path: str,
+    width: int,
+    dark: bool,
+    open_page: OpenPage,
+    assert_accessible: Check,
+    administrator: User,
+    shop: Shop,
+) -> None:
+    assert_accessible(open_page(path, width=width, as_person=administrator, dark=dark))
+
+
 @pytest.mark.parametrize("width", [DESKTOP, PHONE])
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 def test_the_sign_in_page_is_accessible(

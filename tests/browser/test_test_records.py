@@ -13,7 +13,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from qualification.models import ProcedureTest, Shop, State
-from qualification.welders import Use, record_uses
+from qualification.welders.changes import NewUse, record_uses
 from tests.conftest import DESKTOP, PHONE
 from tests.shop_records import EDITION, RESULTS, approve, procedure_test, welder, welder_test
 
@@ -47,7 +47,7 @@ def records(author: User, approver: User, shop: Shop) -> dict[str, str]:
     )
     test = welder_test(author, who, state=State.DRAFT, welded_on=day)
     approve(test, author, approver)
-    record_uses([Use(who, "GMAW", "semiautomatic", day + timedelta(days=9), "Job J-3107")], author)
+    record_uses([NewUse(who, "GMAW", "semiautomatic", day + timedelta(days=9), "Job J-3107")], author)
     names = {"passed": passed, "failed": failed, "waiting": waiting, "test": test}
     return {name: record.get_absolute_url() for name, record in names.items()} | {
         "edit": reverse("procedure_test_edit", args=[waiting.pk]),
@@ -159,7 +159,7 @@ def test_from_a_welded_coupon_to_its_range(
     assert_accessible(page)
     page.get_by_role("button", name="Save results").click()
     expect(page.locator("#range-title")).to_be_visible()
-    shown = page.locator("tr", has_text="Thickness, thinner side").filter(has_text="QW-451.1").first
+    shown = page.locator("tr", has_text="Thickness, both sides").filter(has_text="QW-451.1").first
     expect(shown).to_contain_text("1/16 to 1/2 in (1.59 to 12.7 mm)")
     made = ProcedureTest.objects.get()
     assert made.joint["thickness_a"] == "1/4"
@@ -169,8 +169,7 @@ def test_from_a_welded_coupon_to_its_range(
 def come_to_rest(page: Page) -> None:
     """No check is under way, which greys its answer, and the bar at the foot half hides no control, which axe
     would measure as small."""
-    page.wait_for_timeout(700)
-    expect(page.locator(".htmx-request")).to_have_count(0)
+    expect(page.locator("form[data-unchecked], .htmx-request")).to_have_count(0)
     page.evaluate("window.scrollTo(0, document.documentElement.scrollHeight)")
 
 
@@ -228,3 +227,31 @@ def test_the_enter_key_saves_and_never_removes_a_row(
     page.locator(".specimen:has(#row-0)").get_by_label("Highest load").fill("5600 lbf")
     page.keyboard.press("Enter")
     expect(page.get_by_role("status").first).to_contain_text("The results of PT-016 rev 0 are saved.")
+
+
+def test_the_ways_around_the_editor(open_page: OpenPage, author: User, records: dict[str, str]) -> None:
+    page = open_page("/", as_person=author)
+    page.goto(page.url.rstrip("/") + records["edit"])
+    # Two links lead past everything: the joint is three keys away and not fifty-seven.
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    expect(page.locator(":focus")).to_have_text("Skip to the joint")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    joint = page.locator("section[aria-labelledby='joint-title']")
+    assert joint.locator(":focus").count() == 1
+    # The enter key goes on to the next entry and saves nothing.
+    address = page.url
+    root = page.locator("#id_joint-root_face")
+    root.fill("3/32")
+    root.press("Enter")
+    expect(page.locator(":focus")).not_to_have_id("id_joint-root_face")
+    assert (page.url.split("#")[0], root.input_value()) == (address.split("#")[0], "3/32")
+    # A field is gone to by its name, and what folds it away opens.
+    finder = page.get_by_label("Go to a field")
+    finder.fill("interpass temp")
+    finder.press("Enter")
+    expect(page.locator("#id_joint-interpass_max")).to_be_focused()
+    finder.fill("no such thing")
+    finder.press("Enter")
+    expect(page.locator("#go-to-said")).to_have_text("No field of that name.")

@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from tests.documents.papers import (
     APPROVER_PASSPHRASE,
 )
-from wps import background
+from wps.background import tasks
 from wps.documents import vault
 from wps.documents.codes import new_code
 from wps.models import Packet
@@ -30,7 +30,7 @@ def packet_for(author: User, **choice: Any) -> Packet:
 
 def assembled(packet: Packet, author: User, statement: str = "") -> Packet:
     begin_assembly(packet, statement, author)
-    background.run_all()
+    tasks.run_all()
     packet.refresh_from_db()
     return packet
 

@@ -14,12 +14,12 @@ from django.utils import timezone
 
 from qualification.models import ProcedureTest, Record
 from tests import shop_records
-from wps import background
+from wps.background import tasks
 from wps.documents import vault
 from wps.documents.kinds import document_for
+from wps.documents.taking_signatures import sign_document
 from wps.models import IssuedDocument, Spec
 from wps.signing.people import make_certificate
-from wps.signing.taking import sign_document
 
 AUTHOR_PASSPHRASE, APPROVER_PASSPHRASE = "harbour crane lamp", "slipway brass oar"
 
@@ -47,7 +47,7 @@ def approved_spec(
 
 def issued(record: Record) -> IssuedDocument:
     """The record's document, rendered."""
-    background.run_all()
+    tasks.run_all()
     document = document_for(record)
     assert document is not None
     assert document.is_stored

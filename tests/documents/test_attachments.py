@@ -13,8 +13,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image
 
-from wps import attachments
-from wps.attachments import AttachmentRefused, bytes_of, keep_attachment, look_at
+from wps.documents import attachments
+from wps.documents.attachments import AttachmentRefused, bytes_of, keep_attachment, look_at
 from wps.models import Attachment
 
 pytestmark = pytest.mark.django_db

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from datetime import UTC, datetime, timedelta
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ed25519
 from cryptography.hazmat.primitives.serialization import BestAvailableEncryption, NoEncryption, pkcs12
 from cryptography.x509.oid import NameOID
+from django.apps import apps
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
@@ -25,12 +27,26 @@ from pyhanko_certvalidator import ValidationContext
 from pytest_django import Settings
 
 from qualification.models import AuditEntry
-from tests.documents.papers import AUTHOR_PASSPHRASE, approved_test, bytes_of, certificates, issued
-from wps.models import IssuedDocument
+from tests.documents.papers import (
+    APPROVER_PASSPHRASE,
+    AUTHOR_PASSPHRASE,
+    approved_test,
+    bytes_of,
+    certificates,
+    issued,
+)
+from wps.documents.taking_signatures import sign_document
+from wps.models import IssuedDocument, SignatureTaken
 from wps.signing.authority import authority, issue_personal
-from wps.signing.people import make_certificate, newest_certificate, revoke, shop_authority, take_certificate
+from wps.signing.people import (
+    accept,
+    make_certificate,
+    newest_certificate,
+    revoke,
+    shop_authority,
+    take_certificate,
+)
 from wps.signing.sign import SigningRefused
-from wps.signing.taking import sign_document
 from wps.signing.trust import verify_here
 
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
@@ -178,11 +194,90 @@ def test_the_page_takes_an_own_certificate_and_refuses_in_words(
     assert OWN.encode() not in bytes(author.certificates.get().pkcs12)
 
 
+def test_a_certificate_brought_along_signs_once_an_administrator_accepted_it(
+    author: User, administrator: User, approver: User, tmp_path: Path
+) -> None:
+    taken = take_certificate(author, foreign(tmp_path), OWN)
+    document = issued(approved_test(author, approver))
+    with pytest.raises(SigningRefused, match="until a shop administrator has accepted it"):
+        sign_document(document, author, OWN)
+    for person, fingerprint, says in (
+        (approver, taken.fingerprint, "takes a shop administrator"),
+        (administrator, "", "The fingerprint is not that of this certificate"),
+        (administrator, taken.fingerprint[:-1], "The fingerprint is not that of this certificate"),
+    ):
+        with pytest.raises(SigningRefused, match=says):
+            accept(taken, fingerprint, "", person)
+    accept(taken, taken.fingerprint_words.upper(), "", administrator)
+    assert verify_here(bytes_of(sign_document(document, author, OWN))).trusted
+    with pytest.raises(SigningRefused, match="does not wait for acceptance"):
+        accept(taken, taken.fingerprint, "", administrator)
+    entry = AuditEntry.objects.get(verb="accept_certificate")
+    assert (entry.actor_name, entry.data["fingerprint"]) == ("Hedda Brandsma", taken.fingerprint)
+
+
+def test_a_certificate_in_another_name_takes_a_reason(
+    reader: User, administrator: User, tmp_path: Path
+) -> None:
+    taken = take_certificate(reader, foreign(tmp_path), OWN)
+    with pytest.raises(SigningRefused, match="names Maren Oosting, the account Ilse Varga. Say why"):
+        accept(taken, taken.fingerprint, " ", administrator)
+    accept(taken, taken.fingerprint, "Her name before marriage.", administrator)
+    assert taken.accepted_because == "Her name before marriage."
+
+
+def test_a_certificate_that_waits_leaves_the_one_before_in_use(author: User, tmp_path: Path) -> None:
+    own = make_certificate(author, AUTHOR_PASSPHRASE)
+    take_certificate(author, foreign(tmp_path), OWN)
+    assert newest_certificate(author) == own
+
+
+def test_a_revoked_certificate_is_not_accepted(author: User, administrator: User, tmp_path: Path) -> None:
+    taken = take_certificate(author, foreign(tmp_path), OWN)
+    revoke(taken, "Not the right one.", author)
+    with pytest.raises(SigningRefused, match="does not wait for acceptance. Revoked on"):
+        accept(taken, taken.fingerprint, "", administrator)
+
+
+def test_the_administrator_accepts_on_the_page(
+    author: User,
+    author_client: Client,
+    administrator_client: Client,
+    tmp_path: Path,
+) -> None:
+    taken = take_certificate(author, foreign(tmp_path), OWN)
+    assert taken.fingerprint_words in author_client.get("/certificate/").content.decode()
+    assert "Certificate of Maren Oosting" in administrator_client.get("/").content.decode()
+    shown = administrator_client.get("/certificate/").content.decode()
+    assert "in the name of Maren Oosting" in shown
+    assert taken.fingerprint_words not in shown  # it comes from the owner, not from the page
+    address = f"/certificate/{taken.pk}/accept/"
+    assert author_client.post(address, {"fingerprint": taken.fingerprint}).status_code == 403
+    assert administrator_client.post(address, {"fingerprint": "ab"}).status_code == 422
+    administrator_client.post(address, {"fingerprint": taken.fingerprint})
+    taken.refresh_from_db()
+    assert taken.is_usable
+    assert "Certificates to accept" not in administrator_client.get("/").content.decode()
+
+
+def test_signatures_taken_before_get_what_they_were_taken_on(
+    document: IssuedDocument, author: User, approver: User
+) -> None:
+    document = sign_document(document, author, AUTHOR_PASSPHRASE)
+    document = sign_document(document, approver, APPROVER_PASSPHRASE)
+    expected = list(SignatureTaken.objects.order_by("id").values_list("field", "before_sha256"))
+    SignatureTaken.objects.update(field="", before_sha256="", roles=None)
+    import_module("wps.migrations.0007_signatures_taken").write_down_what_was_signed(apps, None)
+    assert list(SignatureTaken.objects.order_by("id").values_list("field", "before_sha256")) == expected
+    assert verify_here(bytes_of(document)).trusted
+
+
 def test_a_certificate_brought_along_vouches_for_nobody_else(
-    author: User, approver: User, tmp_path: Path
+    author: User, approver: User, administrator: User, tmp_path: Path
 ) -> None:
     """Whoever brings a certificate does not bring its authority: another one from there is foreign."""
-    take_certificate(author, foreign(tmp_path), OWN)
+    taken = take_certificate(author, foreign(tmp_path), OWN)
+    accept(taken, taken.fingerprint, "", administrator)
     document = issued(approved_test(author, approver))
     from wps.signing.sign import sign
 
@@ -215,7 +310,7 @@ def test_an_outside_reader_learns_of_the_revocation_from_the_list(
     settings: Settings,
 ) -> None:
     """pyHanko as a recipient would use it: trusting the shop's authority, asking for its list."""
-    settings.ADDRESS, settings.ADDRESS_IS_SET = "https://shop.example", True
+    settings.ADDRESS = "https://shop.example"
     certificate = x509.load_pem_x509_certificate(
         make_certificate(author, "another long phrase").certificate.encode()
     )

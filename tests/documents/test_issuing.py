@@ -14,10 +14,10 @@ from django.contrib.auth.models import User
 from django.test import Client
 from pypdf import PdfReader
 
-from qualification import workflow
 from qualification.models import AuditEntry, Shop
+from qualification.records import workflow
 from tests.documents.papers import approved_spec, approved_test, bytes_of, issued, no_progress, signed
-from wps import background
+from wps.background import tasks
 from wps.documents import vault
 from wps.documents.issuing import ContentChanged, render_issued
 from wps.documents.kinds import document_for
@@ -61,7 +61,7 @@ def test_a_changed_snapshot_is_not_rendered(author: User, approver: User) -> Non
     type(test).objects.filter(pk=test.pk).update(snapshot={**test.snapshot, "title": "Another"})
     with pytest.raises(ContentChanged, match="is not what was approved"):
         render_issued(document.pk, no_progress)
-    background.run_all()
+    tasks.run_all()
     task = BackgroundTask.objects.get()
     assert task.state == "failed"
     assert "is not what was approved" in task.message
@@ -86,12 +86,12 @@ def test_an_approved_record_without_a_document_gets_one_on_asking(
     IssuedDocument.objects.all().delete()
     BackgroundTask.objects.all().delete()
     page = reader_client.get(f"/documents/procedure-test/{test.pk}.pdf", follow=True)
-    assert page.redirect_chain[-1][0] == f"/documents/procedure-test/{test.pk}/"
+    assert page.redirect_chain[-1][0].split("?")[0] == f"/documents/procedure-test/{test.pk}/"
     assert "No document was made of this revision yet." in page.content.decode()
     assert "Make the document" in page.content.decode()
     page = reader_client.post(f"/documents/procedure-test/{test.pk}/issue/", follow=True).content.decode()
     assert "Make the document of PT-014 rev 0" in page
-    background.run_all()
+    tasks.run_all()
     assert reader_client.get(f"/documents/procedure-test/{test.pk}.pdf")["Content-Type"] == "application/pdf"
 
 
@@ -105,7 +105,7 @@ def test_a_document_whose_making_failed_is_tried_again_on_asking(
     assert "The disk was full." in page
     assert "Try again" in page
     reader_client.post(f"/documents/procedure-test/{test.pk}/issue/")
-    background.run_all()
+    tasks.run_all()
     assert BackgroundTask.objects.filter(state="done").count() == 1
     assert IssuedDocument.objects.get().is_stored
 
@@ -166,7 +166,7 @@ def test_a_stored_file_that_was_changed_is_named_and_not_served(
 
 
 def test_a_procedure_carries_the_content_of_its_tests(author: User, approver: User) -> None:
-    from wps.documents.attached import attached_files
+    from wps.pdf.attached_files import attached_files
 
     test = approved_test(author, approver)
     spec = approved_spec(author, approver, test)
@@ -201,11 +201,14 @@ def _run(*command: str) -> str:
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
 
 
-def test_it_says_that_it_is_archival_tagged_and_bookmarked(author: User, approver: User) -> None:
-    """ISO 19005-3 as rendered: what the file itself states (no validator is at hand)."""
+def test_it_is_tagged_and_bookmarked_and_claims_no_archival_form_it_may_not_keep(
+    author: User, approver: User
+) -> None:
+    """ISO 19005-3 holds as rendered; signature fields and blocks come after, and no validator is at hand."""
     with pikepdf.open(io.BytesIO(bytes_of(issued(approved_test(author, approver))))) as pdf:
         with pdf.open_metadata() as metadata:
-            assert (metadata["pdfaid:part"], metadata["pdfaid:conformance"]) == ("3", "U")
+            assert not [key for key in metadata if "pdfa" in key]
+            assert metadata["dc:title"]
         assert pdf.Root.MarkInfo.Marked
         assert str(pdf.Root.Lang) == "en"
         assert "/OutputIntents" in pdf.Root
@@ -239,14 +242,13 @@ def test_a_long_circumstance_is_printed_once_below_the_table_and_no_heading_stan
         for page in PdfReader(io.BytesIO(bytes_of(issued(approved_test(author, approver))))).pages
     ]
     text = "\n".join("\n".join(lines) for lines in pages)
-    assert "Process line 1: further limits where toughness is required" in text
+    assert "Where toughness is required" in text
     assert "Note a, where:" in text
     headings = {
         "Tests and results",
-        "Range of qualification",
-        "Revisions and approval",
-        "Cautions",
-        "Coupon as welded",
+        "Qualifies",
+        "Signed",
+        "Revisions",
     }
     for lines in pages:
         body = [line for line in lines if line.strip()]

@@ -16,7 +16,7 @@ from django.test import Client
 from django.utils import timezone
 
 from tests.documents.papers import approved_test, bytes_of, signed
-from wps import background
+from wps.background import tasks
 from wps.documents import long_checks, vault
 from wps.documents.checking import PACKET_FILE
 from wps.models import BackgroundTask, FileCheck
@@ -60,7 +60,7 @@ def test_a_packet_is_checked_in_the_background_and_the_file_removed(
     address = FileCheck.objects.get().get_absolute_url()
     assert reader_client.get(address).headers["Location"] == task
     assert len(waiting()) == 1
-    background.run_all()
+    tasks.run_all()
     assert waiting() == []
     page = reader_client.get(address).content.decode()
     assert "No signature is in the file" in page
@@ -71,7 +71,9 @@ def test_a_packet_is_checked_in_the_background_and_the_file_removed(
 def test_one_document_is_answered_at_once(reader_client: Client, author: User, approver: User) -> None:
     pdf = bytes_of(signed(approved_test(author, approver), author, approver))
     assert bring(reader_client, pdf) == ""
-    assert not FileCheck.objects.exists()
+    check = FileCheck.objects.get()
+    assert (check.stored_as, check.is_over) == ("", True)
+    assert waiting() == []
 
 
 def test_a_file_that_cannot_be_read_is_refused_there_too(
@@ -79,7 +81,7 @@ def test_a_file_that_cannot_be_read_is_refused_there_too(
 ) -> None:
     monkeypatch.setattr(long_checks, "AT_ONCE_BYTES", 10)
     bring(reader_client, b"%PDF-1.7 and nothing more")
-    background.run_all()
+    tasks.run_all()
     page = reader_client.get(FileCheck.objects.get().get_absolute_url())
     assert page.status_code == 422
     assert "cannot be read as a PDF" in page.content.decode()
@@ -97,9 +99,9 @@ def test_a_check_begun_again_after_a_restart_ends_the_same(
     with monkeypatch.context() as patch:
         patch.setattr(long_checks, "check_file", killed)
         with pytest.raises(SystemExit):
-            background.run_all()
+            tasks.run_all()
     BackgroundTask.objects.update(alive_at=None)
-    background.run_all()
+    tasks.run_all()
     assert BackgroundTask.objects.get().state == "done"
     assert FileCheck.objects.get().report["holds"] is False
 
@@ -108,7 +110,7 @@ def test_a_file_that_is_gone_is_said_to_be(reader_client: Client) -> None:
     bring(reader_client, with_files(3))
     for path in waiting():
         path.unlink()
-    background.run_all()
+    tasks.run_all()
     assert long_checks.GONE in reader_client.get(FileCheck.objects.get().get_absolute_url()).content.decode()
 
 

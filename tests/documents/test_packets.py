@@ -18,8 +18,8 @@ from django.utils import timezone
 from PIL import Image
 from pypdf import PdfReader
 
-from qualification import workflow
-from qualification.models import ProcessUse
+from qualification.models import ProcessUse, Shop
+from qualification.records import workflow
 from tests import shop_records
 from tests.documents.packet_records import assembled, issue, packet_for
 from tests.documents.papers import (
@@ -30,15 +30,15 @@ from tests.documents.papers import (
     signed,
     with_file_swapped,
 )
-from wps import background
-from wps.attachments import keep_attachment
+from wps.background import tasks
 from wps.documents import vault
-from wps.documents.attached import attached_files
+from wps.documents.attachments import keep_attachment
 from wps.documents.checking import check_file
 from wps.documents.transmitted import outdated_copies
 from wps.models import BackgroundTask, Packet, PacketItem, PacketState, Spec, TaskState
 from wps.packets.contents import proposed_for
 from wps.packets.issue import PacketRefused, begin_assembly, obstacles_today, sign_packet
+from wps.pdf.attached_files import attached_files
 
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
 
@@ -162,8 +162,11 @@ def test_an_unsigned_document_needs_a_statement_which_is_printed(author: User, a
     test = approved_test(author, approver)
     signed(test, author, approver)
     spec = approved_spec(author, approver, test)
-    background.run_all()
+    tasks.run_all()
     packet = packet_for(author, procedures=[spec.pk], welders=[test.welder_id])
+    with pytest.raises(PacketRefused, match="awaiting the author's signature. Have them signed first"):
+        begin_assembly(packet, "The customer asked for a first look.", author)
+    Shop.objects.update(unsigned_in_packets=True)
     with pytest.raises(PacketRefused, match="State why"):
         begin_assembly(packet, " ", author)
     pdf = issue(packet, author, approver, "The customer asked for a first look.")
@@ -269,11 +272,11 @@ def test_a_packet_whose_worker_died_is_assembled_by_the_next(
     with monkeypatch.context() as patch:
         patch.setattr("wps.packets.readable.Readable.finish", killed)
         with pytest.raises(SystemExit):
-            background.run_all()
+            tasks.run_all()
     task = BackgroundTask.objects.get(kind="packet")
     assert (task.state, set(vault.path_of("0" * 64).parent.iterdir())) == (TaskState.RUNNING, kept)
-    BackgroundTask.objects.update(alive_at=timezone.now() - background.LEASE - timedelta(seconds=1))
-    background.run_all()
+    BackgroundTask.objects.update(alive_at=timezone.now() - tasks.LEASE - timedelta(seconds=1))
+    tasks.run_all()
     whole.refresh_from_db()
     task.refresh_from_db()
     assert (task.state, whole.state) == (TaskState.DONE, PacketState.READY)
@@ -360,12 +363,12 @@ def test_the_pages_of_a_packet(
     whole: Packet, author_client: Client, approver_client: Client, reader_client: Client
 ) -> None:
     address = whole.get_absolute_url()
-    assert "What stands in the way" in reader_client.get(address).content.decode()
+    assert "Open items" in reader_client.get(address).content.decode()
     refused = reader_client.post(f"{address}assemble/", {})
     assert "takes an author or an approver" in refused.content.decode()
     task = author_client.post(f"{address}assemble/", {}, follow=True).content.decode()
     assert "Assemble Packet P-001" in task
-    background.run_all()
+    tasks.run_all()
     file = approver_client.get(f"/packets/{whole.pk}.pdf")
     assert (file["Content-Type"], file["Content-Disposition"]) == (
         "application/pdf",

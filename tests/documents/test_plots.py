@@ -6,10 +6,10 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from qualification.plots import plot_sentence, waveform_svg
 from qualification.rules.waveform.analysis import analyse
 from qualification.rules.waveform.arcs import Span
 from qualification.rules.waveform.envelope import envelope
+from qualification.waveforms.plots import plot_sentence, waveform_svg
 from tests.rules.waveform.synthetic import Wave, double_pulsed, short_circuiting, steady
 
 SVG = "{http://www.w3.org/2000/svg}"

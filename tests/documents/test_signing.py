@@ -10,9 +10,10 @@ import time_machine
 from django.contrib.auth.models import User
 from django.test import Client
 from django.utils import timezone
+from pytest_django import Settings
 
-from qualification import workflow
 from qualification.models import AuditEntry, Shop
+from qualification.records import workflow
 from tests import shop_records
 from tests.documents.papers import (
     APPROVER_PASSPHRASE,
@@ -26,11 +27,11 @@ from tests.documents.papers import (
 )
 from tests.documents.timestamp_server import timestamp_server
 from wps.documents import vault
+from wps.documents.taking_signatures import sign_document
 from wps.models import IssuedDocument, PersonalCertificate, SignatureTaken, Stage
 from wps.signing.authority import authority, issue_personal
-from wps.signing.people import make_certificate, revoke, take_certificate
+from wps.signing.people import accept, make_certificate, revoke, take_certificate
 from wps.signing.sign import SigningRefused
-from wps.signing.taking import sign_document
 from wps.signing.trust import verify_here
 
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
@@ -130,7 +131,7 @@ def test_changed_content_is_not_signed(document: IssuedDocument, author: User) -
 
     test = ProcedureTest.objects.get()
     ProcedureTest.objects.update(snapshot={**test.snapshot, "title": "Another"})
-    with pytest.raises(SigningRefused, match="no longer what was approved"):
+    with pytest.raises(SigningRefused, match="is not what was approved"):
         sign_document(document, author, AUTHOR_PASSPHRASE)
 
 
@@ -158,16 +159,17 @@ def test_a_short_passphrase_is_refused_and_the_length_said(author: User) -> None
 
 
 def test_an_own_certificate_is_taken_and_trusted_for_its_own_signatures(
-    document: IssuedDocument, author: User, tmp_path: Path
+    document: IssuedDocument, author: User, administrator: User, tmp_path: Path
 ) -> None:
     foreign = issue_personal(
         authority(tmp_path / "foreign", "Northlight Signing House"), "Maren Oosting", "", "own passphrase 1"
     )
     taken = take_certificate(author, foreign, "own passphrase 1")
     assert not taken.by_shop
+    accept(taken, taken.fingerprint_words, "", administrator)
     found = verify_here(bytes_of(sign_document(document, author, "own passphrase 1")))
     assert found.trusted
-    assert "brought by the person" in found.judged[0].because
+    assert "supplied by the person" in found.judged[0].because
     with pytest.raises(SigningRefused, match="on file already"):
         take_certificate(author, foreign, "own passphrase 1")
 
@@ -190,6 +192,21 @@ def test_a_timestamp_server_dates_the_signature(document: IssuedDocument, author
     (signature,) = verify_here(bytes_of(document)).verification.signatures
     assert signature.timestamped
     assert signature.intact
+
+
+def test_wrong_passphrases_are_counted_and_noted(
+    document: IssuedDocument, author: User, settings: Settings
+) -> None:
+    settings.AXES_FAILURE_LIMIT = 2
+    for _ in range(2):
+        with pytest.raises(SigningRefused, match="does not open the certificate"):
+            sign_document(document, author, "guess")
+    with pytest.raises(SigningRefused, match="Too many wrong passphrases. Wait 15 minutes"):
+        sign_document(document, author, AUTHOR_PASSPHRASE)
+    noted = AuditEntry.objects.filter(verb="passphrase_failed")
+    assert {(each.actor_name, each.record_id) for each in noted} == {("Maren Oosting", author.pk)}
+    settings.AXES_COOLOFF_TIME = timedelta(0)
+    sign_document(document, author, AUTHOR_PASSPHRASE)
 
 
 def test_a_timestamp_server_that_does_not_answer_is_named(document: IssuedDocument, author: User) -> None:

@@ -14,9 +14,9 @@ import pytest
 from pikepdf import Array, Dictionary, Name, Pdf
 from weasyprint import HTML
 
-from wps.documents.tags import fold_spans
-from wps.packets.pdf_file import PdfFile
 from wps.packets.readable import Original, Readable
+from wps.pdf.pdf_file import PdfFile
+from wps.pdf.tags import fold_spans
 
 BODY = """<h1>Plate <em>6061</em></h1><p>Along <b>the <i>seam</i></b> and
 <a href="https://example.org/a(b)">a page</a>.</p>

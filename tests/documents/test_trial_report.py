@@ -20,11 +20,12 @@ from django.utils import timezone
 from PIL import Image
 
 from qualification.models import Origin, ProcedureTest, Shop, Trial, TrialPhoto
-from qualification.trial_document import trial_document
-from qualification.waveform_logs import arrays_of, keep_upload, work_through
+from qualification.trials.document import trial_document
+from qualification.waveforms.logs import arrays_of, keep_upload, work_through
 from tests import shop_records
 from tests.trial_records import trial, weld_pass
 from tests.waveforms import pulsed_csv
+from wps.documents.appendix import appendix_context
 from wps.documents.context import content_of, document_context
 from wps.documents.render import render_html
 from wps.documents.trial_report import report_context
@@ -150,7 +151,10 @@ def test_a_test_made_from_a_measured_trial_prints_the_waveform(
 ) -> None:
     author_client.post(reverse("trial_to_test", args=[made.pk]))
     test = ProcedureTest.objects.get()
-    document = render_html("documents/test.html", document_context(content_of(test)), "letter")
+    content = content_of(test)
+    paper = text_of(render_html("documents/test.html", document_context(content), "letter"))
+    assert "scope.csv , trial" in paper or "scope.csv, trial" in paper
+    document = render_html("documents/appendix.html", appendix_context(content), "letter")
     assert "Measured waveform: scope.csv" in document
     assert document.count('src="data:image/svg+xml;base64,') == 2
     assert 'alt="The whole log of scope.csv. From ' in document
@@ -175,4 +179,6 @@ def test_approval_freezes_the_waveform_with_the_test(
 def test_a_test_of_its_own_prints_no_waveform(author: User, shop: Shop) -> None:
     content = content_of(shop_records.procedure_test(author))
     assert content["waveforms"] == []
-    assert "Measured waveform" not in render_html("documents/test.html", document_context(content), "letter")
+    assert "Measured waveform" not in render_html(
+        "documents/appendix.html", appendix_context(content), "letter"
+    )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-import re
 import subprocess
 from pathlib import Path
 
@@ -15,7 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import CommandError, call_command
 from django.test import Client
 
-from qualification import workflow
+from qualification.records import workflow
 from tests import shop_records
 from tests.documents.papers import (
     approved_spec,
@@ -28,13 +27,14 @@ from tests.documents.papers import (
     with_file_swapped,
     with_page_added,
 )
-from wps.documents.attached import attached_files
 from wps.documents.checking import FileReport, check_file
-from wps.documents.report_words import Line, lines_of
+from wps.documents.report_line import ReportLine
+from wps.documents.report_words import lines_of
 from wps.models import IssuedDocument
+from wps.pdf.attached_files import attached_files
+from wps.pdf.unreadable import NotReadable
 from wps.signing.authority import authority, issue_personal
 from wps.signing.sign import sign
-from wps.signing.verify import NotReadable
 
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
 
@@ -44,7 +44,7 @@ def document(author: User, approver: User) -> IssuedDocument:
     return signed(approved_spec(author, approver, approved_test(author, approver)), author, approver)
 
 
-def said(report: FileReport, label: str) -> Line:
+def said(report: FileReport, label: str) -> ReportLine:
     return next(line for line in lines_of(report) if line.label == label)
 
 
@@ -52,6 +52,8 @@ def test_a_document_as_issued_holds_in_everything(document: IssuedDocument) -> N
     report = check_file(bytes_of(document), "W-101.pdf")
     assert {line.label: line.verdict for line in lines_of(report)} == dict.fromkeys(
         (
+            "May I rely on this?",
+            "Verdict by ETSI EN 319 102-1",
             "Intact",
             "Signed by",
             "Trusted here",
@@ -65,6 +67,11 @@ def test_a_document_as_issued_holds_in_everything(document: IssuedDocument) -> N
     )
     assert report.holds
     assert said(report, "Signed by").words == "Maren Oosting, Tobias Quell."
+    assert lines_of(report)[0].words == (
+        "Yes. It is Procedure W-101 rev 0 as this shop issued it, signed by Maren Oosting and Tobias Quell,"
+        " and in force today."
+    )
+    assert said(report, "Verdict by ETSI EN 319 102-1").words == "TOTAL-PASSED."
 
 
 def test_a_test_record_is_derived_again_too(author: User, approver: User) -> None:
@@ -77,24 +84,25 @@ def test_a_test_record_is_derived_again_too(author: User, approver: User) -> Non
     )
 
 
-def _in_a_font(pdf: bytes) -> int:
-    """A place in the largest stream, which is a font: the file can still be read, but is another one."""
-    starts = [
-        place.end()
-        for place in re.finditer(rb"stream\n", pdf)
-        if pdf[place.start() - 3 : place.start()] != b"end"
-    ]
-    ends = [pdf.index(b"endstream", start) for start in starts]
-    start, end = max(zip(starts, ends, strict=True), key=lambda pair: pair[1] - pair[0])
-    return (start + end) // 2
+def _middle_of(pdf: bytes, mark: bytes) -> int:
+    """A place in the middle of the first stream whose dictionary holds the mark."""
+    start = pdf.index(b"stream\n", pdf.index(mark)) + len(b"stream\n")
+    return (start + pdf.index(b"endstream", start)) // 2
 
 
-def test_one_byte_flipped(document: IssuedDocument) -> None:
+@pytest.mark.parametrize(
+    ("mark", "kept"),
+    [
+        (b"/EmbeddedFile", "unknown"),  # nothing tells any more which document it was
+        (b"/Length1", "not_covered"),  # a font: the file still names its document, and is not it
+    ],
+)
+def test_one_byte_flipped(mark: bytes, kept: str, document: IssuedDocument) -> None:
     pdf = bytes_of(document)
-    report = check_file(flipped(pdf, _in_a_font(pdf)), "flipped.pdf")
+    report = check_file(flipped(pdf, _middle_of(pdf, mark)), "flipped.pdf")
     assert said(report, "Intact").verdict == "not_covered"
     assert "changed after signing" in said(report, "Intact").words
-    assert said(report, "Kept here").verdict == "unknown"
+    assert said(report, "Kept here").verdict == kept
     assert not report.holds
 
 
@@ -107,7 +115,7 @@ def test_a_flip_that_tears_the_page_tree_is_said_as_well(document: IssuedDocumen
 
 def test_a_page_added_after_signing(document: IssuedDocument) -> None:
     report = check_file(with_page_added(bytes_of(document)), "longer.pdf")
-    assert said(report, "Intact").words == "Yes. The signed bytes are as they were signed."
+    assert said(report, "Intact").words.startswith("No. Something was added or changed after signing.")
     assert said(report, "Added since").verdict == "not_covered"
     assert not report.holds
 
@@ -149,7 +157,8 @@ def test_signed_by_a_foreign_authority(author: User, approver: User, tmp_path: P
     assert said(report, "Trusted here").verdict == "not_covered"
     assert "an authority this shop does not know" in said(report, "Trusted here").details[0]
     trusted = check_file(pdf, "foreign.pdf", [foreign.pem])
-    assert said(trusted, "Trusted here").verdict == "covered"
+    assert said(trusted, "Trusted here").verdict == "not_covered"
+    assert "this shop did not take the signature" in said(trusted, "Trusted here").details[0]
 
 
 def test_a_superseded_and_a_withdrawn_revision(
@@ -272,7 +281,7 @@ def test_outside_readers_see_the_tampering_too(document: IssuedDocument, tmp_pat
         opened.save(bare)
     assert _pdfsig(pdf, tmp_path).count("Signature is Valid") == 2
     assert "Total document signed" in _pdfsig(pdf, tmp_path)
-    assert _pdfsig(flipped(pdf, _in_a_font(pdf)), tmp_path).count("Digest Mismatch") == 2
+    assert _pdfsig(flipped(pdf, _middle_of(pdf, b"/Length1")), tmp_path).count("Digest Mismatch") == 2
     assert "Total document signed" not in _pdfsig(with_page_added(pdf), tmp_path)
     assert "Signature is Valid" not in _pdfsig(bare.getvalue(), tmp_path)
     assert "Signature is Valid" not in _pdfsig(with_file_swapped(pdf, "record.json", b"{}"), tmp_path)

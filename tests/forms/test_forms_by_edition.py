@@ -3,9 +3,9 @@
 import pytest
 
 from qualification.forms.record_forms import RecordForms
-from qualification.rules.entered import entered_groups
-from qualification.rules.tables import edition
-from qualification.rules.variables import Use
+from qualification.rules.editions.loader import edition
+from qualification.rules.entries.showing import entered_groups
+from qualification.rules.variables.definition import RecordKind
 
 pytestmark = pytest.mark.django_db
 
@@ -31,15 +31,17 @@ def keys(forms: RecordForms) -> set[str]:
 
 @pytest.mark.parametrize(("name", "asked", "not_asked"), CASES)
 def test_a_form_asks_what_its_edition_asks(name: str, asked: set[str], not_asked: set[str]) -> None:
-    shown = keys(RecordForms(Use.TEST, "us", name, {}, [LINE]))
+    shown = keys(RecordForms(RecordKind.TEST, "us", name, {}, [LINE]))
     assert asked <= shown
     assert not not_asked & shown
 
 
 def test_what_is_stated_for_another_code_stays_in_sight() -> None:
-    forms = RecordForms(Use.TEST, "us", "aws_d1_2_2014", {"p_number_a": "23"}, [LINE])
+    forms = RecordForms(RecordKind.TEST, "us", "aws_d1_2_2014", {"p_number_a": "23"}, [LINE])
     assert "p_number_a" in keys(forms)
-    groups = entered_groups({"p_number_a": "23"}, [LINE], Use.TEST, "us", (), edition("aws_d1_2_2014").speaks)
+    groups = entered_groups(
+        {"p_number_a": "23"}, [LINE], RecordKind.TEST, "us", (), edition("aws_d1_2_2014").speaks
+    )
     assert [row.key for group in groups for row in group.rows] == ["p_number_a", "process"]
 
 
@@ -47,7 +49,7 @@ def test_a_paper_names_no_blank_of_another_code() -> None:
     blanks = {
         name: {
             label
-            for group in entered_groups({}, [LINE], Use.TEST, "us", (), edition(name).speaks)
+            for group in entered_groups({}, [LINE], RecordKind.TEST, "us", (), edition(name).speaks)
             for label in group.not_stated
         }
         for name, *_ in CASES
@@ -58,11 +60,11 @@ def test_a_paper_names_no_blank_of_another_code() -> None:
 
 def test_a_metal_is_read_with_the_group_of_the_edition() -> None:
     for name, words in (("asme_ix_2023", "6061: P-23"), ("aws_d1_2_2014", "6061: M-23")):
-        forms = RecordForms(Use.TEST, "us", name, {"base_metal_a": "6061"}, [LINE])
+        forms = RecordForms(RecordKind.TEST, "us", name, {"base_metal_a": "6061"}, [LINE])
         assert forms.joint_form.fields["base_metal_a"].note == words
 
 
 def test_an_unknown_metal_asks_for_the_group_of_the_edition() -> None:
     for name, label in (("asme_ix_2023", "P-Number, side A"), ("aws_d1_2_2014", "M-Number, side A")):
-        (problem,) = RecordForms(Use.TEST, "us", name, {"base_metal_a": "Alloy Q"}, [LINE]).problems
+        (problem,) = RecordForms(RecordKind.TEST, "us", name, {"base_metal_a": "Alloy Q"}, [LINE]).problems
         assert f"state its {label} yourself" in problem.message

@@ -5,10 +5,12 @@ from django.http import QueryDict
 from django.template.loader import render_to_string
 
 from qualification.forms.entries import NOT_APPLICABLE
-from qualification.forms.field_links import ENTERED_AS, field_of
+from qualification.forms.field_links import field_of
 from qualification.forms.record_forms import BUTTON, COUNT, SHOWN, RecordForms
-from qualification.rules.tables import edition
-from qualification.rules.variables import PROCESSES, Kind, Level, Use, registry, variables_for
+from qualification.rules.editions.loader import edition
+from qualification.rules.entries.entered_as import ENTERED_AS
+from qualification.rules.variables.definition import PROCESSES, Level, RecordKind, ValueKind
+from qualification.rules.variables.registry import registry, variables_for
 from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE
 
 pytestmark = pytest.mark.django_db
@@ -31,7 +33,7 @@ ODD = {
 def forms_of(
     joint: dict | None = None,
     lines: list | None = None,
-    use: Use = Use.SPEC,
+    use: RecordKind = RecordKind.SPEC,
     units: str = "us",
     data: QueryDict | None = None,
 ) -> RecordForms:
@@ -59,9 +61,11 @@ def note(forms: RecordForms, key: str, line: int | None = None) -> str:
     return field(forms, key, line).note
 
 
-@pytest.mark.parametrize("use", Use)
+@pytest.mark.parametrize("use", RecordKind)
 @pytest.mark.parametrize("process", PROCESSES)
-def test_a_form_has_a_field_for_every_variable_of_its_record_and_process(use: Use, process: str) -> None:
+def test_a_form_has_a_field_for_every_variable_of_its_record_and_process(
+    use: RecordKind, process: str
+) -> None:
     forms = forms_of(lines=[{"process": process}], use=use)
     assert list(forms.joint_form.fields) == [v.key for v in variables_for(use, Level.JOINT, speaks=SPEAKS)]
     assert list(forms.lines[0].form.fields) == [
@@ -70,7 +74,8 @@ def test_a_form_has_a_field_for_every_variable_of_its_record_and_process(use: Us
     html = render_to_string("entries/_record.html", {"forms": forms})
     for _, form in forms.all_forms:
         for bound in form:
-            assert f'name="{bound.html_name}"' in html
+            ends = "." if bound.field.is_table else '"'
+            assert f'name="{bound.html_name}{ends}' in html
 
 
 def test_a_process_line_asks_nothing_of_other_processes() -> None:
@@ -84,8 +89,8 @@ def test_an_entry_of_another_process_stays_in_sight() -> None:
     assert forms.line_entries == [{"process": "SMAW", "tungsten_type": "EWLa"}]
 
 
-@pytest.mark.parametrize("use", Use)
-def test_what_is_typed_comes_back_as_typed(use: Use) -> None:
+@pytest.mark.parametrize("use", RecordKind)
+def test_what_is_typed_comes_back_as_typed(use: RecordKind) -> None:
     joint = {key: value for key, value in ODD.items() if use in registry()[key].uses}
     if use not in registry()["weld_type"].many:
         joint["weld_type"] = "groove"
@@ -144,7 +149,7 @@ def test_gases_metals_and_fillers_are_said_back_by_what_they_are() -> None:
         {"base_metal_a": "6061-T6"},
         [{"process": "GMAW", "shielding_gas": "75Ar/25He", "filler_classification": "er5356"}],
     )
-    assert note(forms, "base_metal_a") == "6061: P-23"
+    assert note(forms, "base_metal_a") == "6061, temper T6: P-23"
     assert note(forms, "shielding_gas", 0) == "75 % Ar + 25 % He"
     assert note(forms, "filler_classification", 0) == "ER5356: F-22"
 
@@ -303,5 +308,5 @@ def test_no_field_leaves_its_group_and_kinds_get_their_control() -> None:
     html = render_to_string("entries/_record.html", {"forms": forms_of(lines=[{"process": "GMAW"}])})
     assert html.count('type="checkbox" name="joint-position"') == len(registry()["position"].choices) + 1
     assert '<select name="joint-toughness_required"' in html
-    assert registry()["amps"].kind is Kind.NUMBER
+    assert registry()["amps"].kind is ValueKind.NUMBER
     assert 'type="text" name="line-0-amps"' in html

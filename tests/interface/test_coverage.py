@@ -9,17 +9,15 @@ from typing import Any
 
 import pytest
 
-from qualification.rules import tables
-from qualification.rules.coverage import coverage
-from qualification.rules.entries import read_weld
-from qualification.rules.facts import Coupon
-from qualification.rules.interface_schema import FORMAT
-from qualification.rules.ranges import Side
-from qualification.rules.variables import Use
-from qualification.rules.wording import row_of_finding, say_report
-from tests.rules.case_files import bases
-
-from .documents import EDITION, ROOT, TEST, WELD, answer, problems, put, question, run
+from qualification.rules.core.facts import Coupon, Side
+from qualification.rules.editions import loader
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.entries.wording import row_of_finding, say_report
+from qualification.rules.interface.schema import FORMAT
+from qualification.rules.ranges.coverage import coverage
+from qualification.rules.variables.definition import RecordKind
+from tests.interface.documents import EDITION, ROOT, TEST, WELD, answer, problems, put, question, run
+from tests.rules.readers.case_files import bases
 
 THIN = {**TEST, "record": "PT-8", "joint": {**TEST["joint"], "thickness_a": "1/8 in"}}
 THIN["lines"] = [{**TEST["lines"][0], "deposit_thickness": "1/8 in"}]
@@ -33,9 +31,9 @@ def wide(thickness: str) -> dict[str, Any]:
 
 def test_the_findings_are_those_of_the_rules() -> None:
     given = answer("coverage", question())
-    made = tables.edition(EDITION)
-    tested = read_weld(TEST["joint"], TEST["lines"], Use.TEST, "us").weld
-    weld = read_weld(WELD["joint"], WELD["lines"], Use.SPEC, "us").weld
+    made = loader.edition(EDITION)
+    tested = read_weld(TEST["joint"], TEST["lines"], RecordKind.TEST, "us").weld
+    weld = read_weld(WELD["joint"], WELD["lines"], RecordKind.SPEC, "us").weld
     report = coverage(weld, [Coupon("PT-7", tested)], made, Side.PROCEDURE)
     assert (given["verdict"], given["sentence"]) == (report.verdict.key, say_report(report, "us"))
     rows = [{k: v for k, v in row.items() if k != "exact"} for row in given["lines"][0]["findings"]]
@@ -198,7 +196,7 @@ def test_the_exit_status(document: dict[str, Any], flags: list[str], status: int
     done = run("coverage", "-", *flags, given=json.dumps(document).encode())
     assert done.returncode == status
     if status == 2:
-        complaint = f"standard input: /edition: “x” is not one of {', '.join(tables.editions())}.\n"
+        complaint = f"standard input: /edition: “x” is not one of {', '.join(loader.editions())}.\n"
         assert (done.stdout, done.stderr.decode()) == (b"", complaint)
     else:
         assert json.loads(done.stdout) == answer("coverage", document)
@@ -212,12 +210,7 @@ def test_a_wrong_command_line_has_status_2() -> None:
 
 
 def test_the_example_in_the_handbook_comes_out_as_printed(tmp_path: Path) -> None:
-    section = (
-        (ROOT / "DEVELOPERS.md")
-        .read_text(encoding="utf-8")
-        .split("## Machine interface\n")[1]
-        .split("\n## ")[0]
-    )
+    section = (ROOT / "qualification/rules/interface/README.md").read_text(encoding="utf-8")
     asked, printed = re.findall(r"```json\n(.*?)```", section, re.DOTALL)
     (command,) = re.findall(r"```sh\n\S+ manage.py (.*?)\n", section)
     (tmp_path / "weld.json").write_text(asked, encoding="utf-8")

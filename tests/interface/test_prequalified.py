@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from .documents import TEST, answer, problems, put, run
+from tests.interface.documents import TEST, answer, problems, put, run
 
 QUESTION: dict[str, Any] = {
     "edition": "aws_d1_1_2020",

@@ -9,17 +9,16 @@ from typing import Any
 
 import pytest
 
-from qualification.rules import tables
-from qualification.rules.derive import derive
-from qualification.rules.entries import read_weld
-from qualification.rules.facts import Coupon
-from qualification.rules.grouping import group
-from qualification.rules.interface_schema import FORMAT
-from qualification.rules.ranges import Side, range_qualified
-from qualification.rules.variables import Use
-from qualification.rules.wording import row_of_limit
-
-from .documents import EDITION, TEST, answer, problems, put, run, test_record
+from qualification.rules.core.facts import Coupon, Side
+from qualification.rules.editions import loader
+from qualification.rules.entries.derive import derive
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.entries.wording import row_of_limit
+from qualification.rules.interface.schema import FORMAT
+from qualification.rules.materials.grouping import group
+from qualification.rules.ranges.ranges import range_qualified
+from qualification.rules.variables.definition import RecordKind
+from tests.interface.documents import EDITION, TEST, answer, problems, put, run, test_record
 
 
 def tension(name: str, load: str) -> dict[str, str]:
@@ -46,8 +45,8 @@ def judged(results: list[dict[str, str]], **changes: Any) -> dict[str, Any]:
 
 def test_the_rows_are_those_of_the_rules() -> None:
     given = answer("ranges", test_record())
-    made = tables.edition(EDITION)
-    weld = read_weld(TEST["joint"], TEST["lines"], Use.TEST, "us").weld
+    made = loader.edition(EDITION)
+    weld = read_weld(TEST["joint"], TEST["lines"], RecordKind.TEST, "us").weld
     found = range_qualified(Coupon("PT-7", weld), made, Side.PROCEDURE)
     rows = [{k: v for k, v in row.items() if k != "exact"} for row in given["lines"][0]["rows"]]
     assert rows == [row_of_limit(limit, "us", 0).as_json() for limit in found.lines[0].limits]
@@ -58,7 +57,7 @@ def test_the_rows_are_those_of_the_rules() -> None:
 def test_the_facts_are_those_understood_grouped_and_derived() -> None:
     facts = answer("ranges", test_record())["facts"]
     weld = derive(
-        group(read_weld(TEST["joint"], TEST["lines"], Use.TEST, "us").weld, tables.edition(EDITION))
+        group(read_weld(TEST["joint"], TEST["lines"], RecordKind.TEST, "us").weld, loader.edition(EDITION))
     )
     assert set(facts["joint"]) == set(weld.joint)
     assert facts["joint"]["p_number_a"] == {"kind": "choices", "choices": ["23"]}
@@ -195,19 +194,27 @@ BAD = [
     ("/joint/preheat_min", "9" * 81, "/joint/preheat_min", "81 characters long"),
     ("/joint/base_metal_a", "6O61", "/joint/base_metal_a", "is not in the catalogue"),
     ("/joint/p_number_a", "25", "/joint/p_number_a", "P-Number, side A"),
-    ("/joint/weld_type", "butt", "/joint/weld_type", "“butt” is not one of groove, fillet, n/a"),
+    ("/joint/weld_type", "seam", "/joint/weld_type", "“seam” is not one of groove, fillet, plug"),
     ("/joint/weld_type", ["groove"], "/joint/weld_type", "A list is given; give one of groove"),
-    ("/lines/0/process", "TIG", "/lines/0/process", "“TIG” is not one of SMAW, GMAW"),
+    ("/lines/0/process", "EBW", "/lines/0/process", "“EBW” is not one of SMAW, GMAW"),
     ("/lines/0/tungsten_type", "EWLa-1.5", "/lines/0/tungsten_type", "not a variable of this line's process"),
     ("/lines/0/gas", "Ar", "/lines/0/gas", "Unknown key: “gas”"),
     ("/lines/0/shielding_gas", "75Ar/20CO2", "/lines/0/shielding_gas", "add up to 95 %"),
     ("/lines/0/amps", "170-150", "/lines/0/amps", "smaller number first"),
     ("/lines/0/deposit_thickness", "1/2 in", "/lines/0/deposit_thickness", "more than the joint's"),
     ("/lines/0/filler_form", "powder", "/lines/0/filler_form", "ER5356 is Bare solid"),
-    ("/joint/pwht_time", "1 h", "/joint/pwht_time", "no postweld heat treatment is stated"),
     ("/results_passed", False, "/results_passed", "can only be true"),
     ("/particulars", {"bends": "transverse"}, "", "they need “results”"),
 ]
+
+
+def test_an_entry_that_does_not_apply_is_told_and_does_not_count() -> None:
+    plain = test_record()
+    assert plain["joint"]["pwht"] == "none"
+    said = answer("ranges", put(plain, "/joint/pwht_time", "1 h"))
+    told = {"where": "/joint/pwht_time", "typed": "1 h", "read": "set aside, does not apply to this weld"}
+    assert told in said["readings"]
+    assert said["lines"] == answer("ranges", test_record())["lines"]
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from qualification.drafts import version_of
 from qualification.models import CouponRecord
+from qualification.records.drafts import version_of
 
 
 def edit_post(

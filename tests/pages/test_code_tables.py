@@ -11,9 +11,9 @@ from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.models import Shop
-from qualification.rules import tables
-from qualification.rules.schema import TableError
-from qualification.rules.table_words import tables_in_words
+from qualification.rules.editions import loader
+from qualification.rules.editions.table_words import tables_in_words
+from qualification.rules.tabular.schema import TableError
 from qualification.views import code_tables
 
 
@@ -23,15 +23,14 @@ def rows(answer: Any) -> list[Any]:
 
 def test_every_row_is_listed_and_counted(reader_client: Client) -> None:
     answer = reader_client.get(reverse("code_tables"))
-    listed = [row for table in tables_in_words(tables.edition("asme_ix_2023")) for row in table.rows]
+    listed = [row for table in tables_in_words(loader.edition("asme_ix_2023")) for row in table.rows]
     assert len(rows(answer)) == len(listed) == answer.context["total"]
     published = sum(row.provenance == "published" for row in listed)
     memory = sum(row.provenance == "memory" for row in listed)
     assert published + memory == len(listed)
     assertContains(
         answer,
-        f"{published} of {len(listed)} rows are stated on a public page, {memory} are from memory and not yet"
-        " confirmed",
+        f"{published} of {len(listed)} rows have a public source, {memory} are from memory and unverified",
     )
     assertContains(answer, "ASME BPVC Section IX, 2023")
     assertContains(answer, "The governing code decides")
@@ -67,7 +66,7 @@ def test_rows_are_found_by_provenance_clause_and_table(query: dict[str, str], re
             part.strip().casefold().startswith(query.get("clause", "").casefold())
             for part in row.clause.split(",")
         )
-    assertContains(answer, f"{len(found)} of {answer.context['total']} rows fit.")
+    assertContains(answer, f"{answer.context['found']} of {answer.context['total']} rows fit.")
 
 
 def test_a_filter_that_fits_nothing_says_so(reader_client: Client) -> None:
@@ -119,3 +118,25 @@ def test_a_later_edition_is_named_with_what_is_known_of_it(reader_client: Client
     assertContains(answer, "There is a later edition, ISO 15614-2, 2025. These ranges are not of it.")
     assertContains(answer, "is on none of the public pages found")
     assertNotContains(reader_client.get(reverse("code_tables")), "There is a later edition")
+
+
+def test_a_long_find_is_paged_and_the_pages_together_hold_every_row(reader_client: Client) -> None:
+    query = {"edition": "asme_ix_2023", "provenance": "published"}
+    first = reader_client.get(reverse("code_tables"), query)
+    pages = first.context["page"].paginator.num_pages
+    assert pages > 1
+    assertContains(first, "Next rows")
+    found = [
+        (row.file, row.place)
+        for number in range(1, pages + 1)
+        for row in rows(reader_client.get(reverse("code_tables"), {**query, "page": f"{number}"}))
+    ]
+    assert len(found) == len(set(found)) == first.context["found"]
+
+
+def test_rows_are_found_by_words_in_any_order(reader_client: Client) -> None:
+    query = {"edition": "asme_ix_2023", "q": "tested LOWEST preheat", "clause": "QW-406.1"}
+    assertContains(reader_client.get(reverse("code_tables"), query), "lowest preheat may lie up to 100")
+    assertContains(
+        reader_client.get(reverse("code_tables"), {**query, "q": "preheat of another kind"}), "No row fits."
+    )

@@ -13,9 +13,10 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification.audit import events_of, first_break
-from qualification.continuity import standings_of
 from qualification.models import ProcessUse, ValidityAct, WelderTest
+from qualification.records.audit import events_of
+from qualification.records.audit_check import first_break
+from qualification.welders.continuity import standings_of
 from tests.shop_records import welder, welder_test
 from tests.validity_records import ALUMINIUM, STEEL, confirmed, made
 
@@ -62,7 +63,7 @@ def test_ticked_tests_are_confirmed_each_with_its_own_entry(
         (test.pk, f"Job of {test.number}", "Tobias Rehn") for test in tests_on_file
     }
     assert {s.words for s in standings_of(steel.welder, date(2031, 6, 10))} == {"Holds until 2031-12-09"}
-    assert [entry.verb for entry in events_of(steel)] == ["confirm_validity"]
+    assert [entry.verb for entry in events_of(steel)] == ["confirm_validity", "approve"]
     assert first_break() is None
 
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from qualification.first_visit import first_address
-from qualification.models import Shop
+from qualification.models import AuditEntry, Shop, Welder
 
 FIRST = {
     "shop_name": "Longshore Frames",
@@ -18,6 +18,8 @@ FIRST = {
     "last_name": "Maas",
     "username": "ida",
     "password": "eleven metres of gangway",
+    "code_edition": "aws_d1_2_2014",
+    "unit_order": "metric_first",
 }
 
 pytestmark = pytest.mark.django_db
@@ -32,12 +34,24 @@ def test_the_terminal_says_where_and_the_sign_in_page_says_so(client: Client) ->
 
 def test_the_first_administrator_names_the_shop_and_is_signed_in(client: Client) -> None:
     answer = client.post(first_address(), FIRST)
-    assertRedirects(answer, reverse("shop"))
+    assertRedirects(answer, reverse("first_paper"))
     person = User.objects.get()
     assert (person.get_full_name(), person.is_superuser, person.is_active) == ("Ida Maas", True, True)
     assert person.check_password(FIRST["password"])
-    assert Shop.current().name == "Longshore Frames"
+    shop = Shop.current()
+    assert (shop.name, shop.code_edition, shop.inch_first) == ("Longshore Frames", "aws_d1_2_2014", False)
+    assert (shop.allow_self_approval, shop.responsible_person) == (False, "")
+    assert not Welder.objects.exists()
     assertContains(client.get(reverse("people")), "Ida Maas")
+
+
+def test_who_works_alone_says_so_once_and_it_stands_in_the_trail(client: Client) -> None:
+    client.post(first_address(), {**FIRST, "works_alone": "on", "stamp": "IM"})
+    shop = Shop.current()
+    assert (shop.allow_self_approval, shop.responsible_person) == (True, "Ida Maas")
+    assert [str(welder) for welder in Welder.objects.all()] == ["Ida Maas (IM)"]
+    entry = AuditEntry.objects.get(record_kind="shop")
+    assert entry.data["changes"]["allow_self_approval"] == [False, True]
 
 
 def test_the_page_is_gone_once_there_is_a_person(client: Client, reader: User) -> None:

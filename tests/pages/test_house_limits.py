@@ -1,4 +1,4 @@
-"""Limits laid over the code by the shop, a customer or a job: added, judged everywhere, ended."""
+"""Limits beyond the code by the shop, a customer or a job: added, judged everywhere, ended."""
 
 from __future__ import annotations
 
@@ -12,15 +12,15 @@ from django.urls import reverse
 from pypdf import PdfReader
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification import workflow
-from qualification.audit import first_break
 from qualification.models import AuditEntry, HouseRule, Shop, State
-from qualification.rules.findings import Verdict
+from qualification.records import workflow
+from qualification.records.audit_check import first_break
+from qualification.rules.core.findings import Verdict
 from tests.documents.papers import approved_spec, approved_test
 from tests.shop_records import EDITION, job, part, procedure_test, spec
-from wps.approval import judgement_of, obstacles_to_spec
 from wps.documents.rederive import rederive
-from wps.fitting import Shelf, read_part
+from wps.procedures.approval import judgement_of, obstacles_to_spec
+from wps.procedures.procedure_match import ApprovedProcedures, read_part
 
 pytestmark = pytest.mark.django_db
 CUSTOMER = "Port Ellery Harbour Trust"
@@ -155,8 +155,8 @@ def test_no_coupon_is_named_for_a_procedure_outside_a_limit(
     page = approver_client.get(made.get_absolute_url())
     assertContains(
         page,
-        "No coupon helps: the procedure itself is outside what is allowed of interpass temperature, highest"
-        " (limit of",
+        "No test coupon would help: the procedure itself is outside what is allowed of interpass temperature,"
+        " highest (limit of",
     )
     assertNotContains(page, "A procedure test that would cover it")
 
@@ -185,7 +185,7 @@ def test_a_weld_is_held_to_the_limits_of_shop_customer_and_job(
     other = part(job("J-3108", customer="Skerry Moorings"), spec_number="W-101")
     add(approver_client, "interpass_max", "140 °F", **owner)
     for each, held in ((weld, True), (other, owner["owner_kind"] == "shop")):
-        shelf = Shelf.of(EDITION, each.job.customer, each.job.number)
+        shelf = ApprovedProcedures.of(EDITION, each.job.customer, each.job.number)
         fit = shelf.fit(read_part(each), shelf.specs[0], each.units)
         assert fit.verdict is (Verdict.NOT_COVERED if held else Verdict.COVERED)
         page = author_client.get(each.get_absolute_url())

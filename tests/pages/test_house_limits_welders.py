@@ -1,4 +1,4 @@
-"""Limits laid over the code, held against who may weld: a weld outside one may be made by nobody."""
+"""Limits beyond the code, held against who may weld: a weld outside one may be made by nobody."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification.house_limits import add_rule, end_rule
+from qualification.codes.house_limits import add_rule, end_rule
 from qualification.models import HouseRule, State, Welder
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.models import Packet, Part
@@ -56,7 +56,7 @@ def ask(client: Client, drawn: Part) -> tuple[str, str]:
 MAY, OUTSIDE, OPEN = (
     "May weld",
     "Qualified, but the weld is outside a limit",
-    "Qualified; a limit cannot be told",
+    "Qualified; a limit cannot be determined",
 )
 
 
@@ -117,12 +117,12 @@ def test_the_pages_name_whose_limit_it_is_and_that_no_coupon_helps(
         )
         assertContains(
             page,
-            "No coupon helps: the weld itself is outside what is allowed of transfer mode (limit of customer"
-            " Port Ellery).",
+            "No test coupon would help: the weld itself is outside what is allowed of transfer mode (limit of"
+            " customer Port Ellery).",
         )
         assertContains(page, "holds until 2031-09-04")
         assertNotContains(page, "A welder test that would cover it")
-    assertContains(reader_client.get(drawn.job.get_absolute_url()), "Nobody may")
+    assertContains(reader_client.get(drawn.job.get_absolute_url()), "No welder qualified")
     assert [a.words for a in page.context["answers"]] == [OUTSIDE, "May not weld"]
 
 
@@ -163,7 +163,7 @@ def test_a_limit_left_open_asks_to_state_it_before_any_coupon(reader_client: Cli
     assertContains(
         page, "First state what decides on interpass temperature, highest (limit of customer Port Ellery)"
     )
-    assertContains(page, "State interpass temperature, highest to settle this.")
+    assertContains(page, "Enter interpass temperature, highest to settle this.")
 
 
 def test_a_described_weld_is_held_to_the_shops_own_limits(reader_client: Client, author: User) -> None:

@@ -9,8 +9,8 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.history import history_about
 from qualification.models import Shop, State
+from qualification.records.history import history_about
 from tests.shop_records import EDITION, job, part, procedure_test, spec, welder, welder_test
 from wps.models import Job
 

@@ -13,20 +13,30 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification import workflow
-from qualification.content import test_content as content_of_test
-from qualification.coverage import coupon_of, edition_of, outcome_of, range_of
+from qualification.evidence.coverage import coupon_of, edition_of, outcome_of, range_of
 from qualification.models import ProcedureTest, State, Welder, WelderTest
-from qualification.rules.ranges import Side
-from qualification.who_may_weld import who_may_weld
+from qualification.records import workflow
+from qualification.rules.core.facts import Side
+from qualification.snapshots.snapshot import test_content as content_of_test
+from qualification.welders.who_may_weld import who_may_weld
 from tests.pages.posts import results_post
-from tests.shop_records import EDITION, TENSION, approve, job, part, procedure_test, welder, welder_test
+from tests.shop_records import (
+    EDITION,
+    TENSION,
+    approve,
+    as_if_approved_with,
+    job,
+    part,
+    procedure_test,
+    welder,
+    welder_test,
+)
 from tests.validity_records import ALUMINIUM
 from wps.documents.context import document_context
 from wps.documents.rederive import record_from, rederive
 from wps.documents.render import render_html
-from wps.fitting import weld_of
-from wps.welding_today import in_words
+from wps.jobs.welding_today import in_words
+from wps.procedures.procedure_match import weld_of
 
 pytestmark = pytest.mark.django_db
 D12 = "aws_d1_2_2014"
@@ -99,7 +109,7 @@ def test_with_the_missing_result_it_counts_and_keeps_the_rest(
     assert record.snapshot["moved_from"] == [EDITION]
     assert NOT_USED in " ".join(record.snapshot["outcome"]["moved"])
     html = render_html(
-        "documents/test.html", document_context({**record.snapshot, "state": record.state}), "a4"
+        "documents/welder.html", document_context({**record.snapshot, "state": record.state}), "a4"
     )
     assert NOT_USED in html
     assert "Missing:" not in html
@@ -193,7 +203,7 @@ def test_a_test_counts_under_another_edition_only_with_the_results_it_asks(autho
         " 1 fracture test"
     )
     assert "it has no rules for a welder test." in asked("iso_15614_2_2005")[1]
-    WelderTest.objects.filter(pk=record.pk).update(results=[*record.results, FRACTURE])
+    as_if_approved_with(record, results=[*record.results, FRACTURE])
     assert asked(ALUMINIUM) == (True, "")
     may, said = asked(ALUMINIUM, date(2031, 9, 5))
     assert (may, "without a further confirmation" in said) == (False, True)

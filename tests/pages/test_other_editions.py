@@ -9,14 +9,14 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.audit import first_break
-from qualification.coverage import compare_under
+from qualification.evidence.coverage import compare_under
 from qualification.models import AuditEntry, ProcedureTest, Shop, State, WelderTest
-from qualification.rules.compare_editions import Likeness
+from qualification.records.audit_check import first_break
+from qualification.rules.editions.compare import Likeness
 from tests.shop_records import EDITION, procedure_test, spec, welder, welder_test
-from wps.approval import obstacles_to_spec
+from wps.corrections.rejudging import under_edition
 from wps.models import Spec
-from wps.rejudging import under_edition
+from wps.procedures.approval import obstacles_to_spec
 
 pytestmark = pytest.mark.django_db
 D12, ISO = "aws_d1_2_2014", "iso_15614_2_2005"
@@ -169,7 +169,7 @@ def test_differences_stand_first_and_what_agrees_is_folded_away(
     places = [
         text.index(words)
         for words in (
-            "Does it count, and what is wanting",
+            "Accepted? What is missing",
             "<caption>Different</caption>",
             "Limited under some editions only</h4>",
             "on which they agree for a weld like the coupon</summary>",
@@ -188,7 +188,7 @@ def test_differences_stand_first_and_what_agrees_is_folded_away(
     wanting = [len(column.wants) for column in page.context["columns"][1:]]
     assert wanting == sorted(wanting), "the next code is the one for which least is wanting"
     long = next(column for column in page.context["columns"] if column.is_long)
-    assertContains(page, f"<summary>Wanting: {long.summary}</summary>")
+    assertContains(page, f"<summary>Missing: {long.summary}</summary>")
     assert sum(int(part.rsplit("(", 1)[1][:-1]) for part in long.summary.split(", ")) == len(long.wants)
 
 

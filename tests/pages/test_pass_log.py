@@ -8,9 +8,9 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertRedirects
 
-from qualification.audit import events_of
 from qualification.models import ProcedureTest, Shop, State
-from qualification.pass_log import log_content
+from qualification.records.audit import events_of
+from qualification.records.pass_log import log_content
 from tests.shop_records import procedure_test
 from wps.documents.rederive import record_from, rederive
 

@@ -6,7 +6,9 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertRedirects
 
+from qualification.models import PasswordDue
 from qualification.roles import roles_granted
+from qualification.views import people
 
 NEW = {
     "first_name": "Joren",
@@ -25,6 +27,63 @@ def test_an_administrator_adds_a_person_who_can_sign_in(administrator_client: Cl
     assert roles_granted(User.objects.get(username="joren")) == {"author", "reader"}
     client.post(reverse("sign_in"), {"username": "joren", "password": NEW["password"]})
     assert "_auth_user_id" in client.session
+
+
+def test_a_password_set_by_somebody_else_is_changed_before_anything_else(
+    administrator_client: Client, administrator: User, client: Client
+) -> None:
+    administrator_client.post(reverse("person_add"), NEW)
+
+    def sign_in(password: str) -> str:
+        client.logout()
+        client.post(reverse("sign_in"), {"username": "joren", "password": password})
+        return client.get("/").headers.get("Location", "")
+
+    change = reverse("change_password")
+    assert sign_in(NEW["password"]) == change
+    assert client.post(reverse("job_new"), {}).headers["Location"] == change
+    assertContains(client.get(change), "Somebody else set your password")
+    entries = {
+        "old_password": NEW["password"],
+        "new_password1": NEW["password"],
+        "new_password2": NEW["password"],
+    }
+    assertContains(client.post(change, entries), "New password is the current one.")
+    entries |= {"new_password1": "forty-one cleats", "new_password2": "forty-one cleats"}
+    assertRedirects(client.post(change, entries), "/")
+    assert sign_in("forty-one cleats") == ""
+    # A new one by an administrator has to be changed again; one's own has not.
+    joren = User.objects.get(username="joren")
+    administrator_client.post(reverse("person_edit", args=[joren.pk]), NEW)
+    assert sign_in(NEW["password"]) == change
+    own = {
+        "first_name": "Hedda",
+        "last_name": "Brandsma",
+        "username": "hedda",
+        "password": "sixty hatch covers",
+        "is_superuser": "on",
+        "is_active": "on",
+    }
+    administrator_client.post(reverse("person_edit", args=[administrator.pk]), own)
+    assert not PasswordDue.objects.filter(person=administrator).exists()
+
+
+def test_of_two_administrators_who_depose_each_other_at_once_one_stays(
+    administrator_client: Client, administrator: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other one's request ends between the check of the role and the saving."""
+    other = User.objects.create_superuser("joren", first_name="Joren", last_name="Tack")
+    valid = people.PersonForm.is_valid
+
+    def meanwhile(form: people.PersonForm) -> bool:
+        User.objects.filter(pk=administrator.pk).update(is_superuser=False)
+        return valid(form)
+
+    monkeypatch.setattr(people.PersonForm, "is_valid", meanwhile)
+    entries = {**NEW, "password": "", "roles": []}
+    assert administrator_client.post(reverse("person_edit", args=[other.pk]), entries).status_code == 403
+    other.refresh_from_db()
+    assert other.is_superuser
 
 
 def test_a_role_is_taken_away_and_the_password_stays(administrator_client: Client) -> None:

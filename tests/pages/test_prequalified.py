@@ -15,13 +15,14 @@ from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from qualification.models import Shop, State
-from qualification.rules.findings import Verdict
-from tests.rules.case_files import bases
+from qualification.records.approving import frozen_content
+from qualification.rules.core.findings import Verdict
+from tests.rules.readers.case_files import bases
 from tests.shop_records import job, part, spec
-from wps.approval import judgement_of, obstacles_to_spec
 from wps.documents.rederive import rederive
-from wps.fitting import Shelf, read_part
 from wps.models import Spec
+from wps.procedures.approval import judgement_of, obstacles_to_spec
+from wps.procedures.procedure_match import ApprovedProcedures, read_part
 
 EDITION = "aws_d1_1_2020"
 WELD = bases()["d11_fillet"]["weld"]
@@ -105,7 +106,7 @@ def test_page_and_paper_say_that_no_test_is_asked_and_the_findings_can_be_derive
     page = reader_client.get(made.get_absolute_url())
     assertContains(page, "Within the limits of procedures that need no test.")
     assertContains(page, "Prequalified: the code asks for no test.")
-    content = made.frozen_content()
+    content = frozen_content(made)
     assert content["prequalified"] is True
     assert rederive({"content": content, "evidence": []}).matches
     assert rederive({"content": {**content, "prequalified": False}, "evidence": []}).matches is False
@@ -113,13 +114,13 @@ def test_page_and_paper_say_that_no_test_is_asked_and_the_findings_can_be_derive
 
 def test_a_weld_of_a_job_may_be_made_by_it(author: User, shop: Shop) -> None:
     made = fillet(author)
-    made.snapshot, made.state = made.frozen_content(), State.APPROVED
+    made.snapshot, made.state = frozen_content(made), State.APPROVED
     made.save()
     keys = ("weld_type", "product_form", "base_metal_a", "base_metal_b", "thickness_a", "thickness_b")
     drawn = {key: WELD["joint"][key] for key in (*keys, "fillet_size", "position", "toughness_required")}
     weld = part(job(edition=EDITION))
     weld.joint, weld.lines = drawn, [{"process": "SMAW", "filler_classification": "E7018"}]
-    shelf = Shelf.for_job(weld.job)
+    shelf = ApprovedProcedures.for_job(weld.job)
     (fit,) = shelf.fits(read_part(weld), "us")
     assert (fit.verdict, fit.sentence) == (
         Verdict.COVERED,

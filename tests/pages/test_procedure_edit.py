@@ -8,8 +8,8 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.audit import events_of
 from qualification.models import Shop, State
+from qualification.records.audit import events_of
 from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE, procedure_test, spec
 from wps.models import Spec
 
@@ -150,7 +150,10 @@ def test_changing_a_draft_writes_down_what_changed(author_client: Client, author
     made.refresh_from_db()
     assert made.lines[0]["amps"] == "100-150"
     event = events_of(made)[0]
-    assert (event.verb, event.data) == ("change", {"detail": "current"})
+    assert (event.verb, event.data) == (
+        "change",
+        {"detail": "current", "changes": {"lines.0.amps": ["120-180", "100-150"]}},
+    )
 
 
 def test_a_process_is_added_without_saving_and_keeps_everything(author_client: Client, author: User) -> None:

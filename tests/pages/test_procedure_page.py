@@ -7,10 +7,11 @@ from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from qualification.models import Shop, State
-from qualification.rules import wording
+from qualification.records.approving import obstacles_to_approval
+from qualification.rules.entries import wording
 from tests.shop_records import approve, procedure_test, spec
-from wps.approval import judgement_of
 from wps.models import Spec
+from wps.procedures.approval import judgement_of
 
 
 def test_it_says_what_is_stated_in_both_unit_systems(reader_client: Client, author: User) -> None:
@@ -74,11 +75,11 @@ def test_steps_are_offered_to_those_who_may_take_them(
     author_client: Client, approver_client: Client, reader_client: Client, author: User
 ) -> None:
     made = spec(author, procedure_test(author))
-    assertContains(author_client.get(made.get_absolute_url()), "Hand in for review")
+    assertContains(author_client.get(made.get_absolute_url()), "Submit for review")
     assertContains(author_client.get(made.get_absolute_url()), reverse("procedure_edit", args=[made.pk]))
     for client in (approver_client, reader_client):
         answer = client.get(made.get_absolute_url())
-        assertNotContains(answer, "Hand in for review")
+        assertNotContains(answer, "Submit for review")
         assertNotContains(answer, reverse("procedure_edit", args=[made.pk]))
 
 
@@ -91,6 +92,32 @@ def test_the_way_from_draft_to_approved(author_client: Client, approver_client: 
     assertContains(answer, "Tobias Quell approved it")
     made.refresh_from_db()
     assert made.snapshot["verdict"] == "covered"
+
+
+def test_a_draft_says_before_and_at_submitting_what_approval_will_refuse(
+    author_client: Client, author: User, shop: Shop
+) -> None:
+    """Its band has one solid button, the editor, as long as approval would be refused."""
+    made = spec(author, procedure_test(author), line={"filler_classification": "ER4043"})
+    answer = author_client.get(made.get_absolute_url())
+    assertContains(answer, "As it stands, approval will be refused: 1 reason")
+    assertContains(answer, f'<a class="button" href="{reverse("procedure_edit", args=[made.pk])}">')
+    assertContains(answer, '<button class="button button--plain">Submit for review</button>')
+    answer = author_client.post(reverse("procedure_step", args=[made.pk]), {"action": "submit"}, follow=True)
+    assertContains(answer, "is now in review. As it stands, approval will refuse it: Line 1, F-Number")
+    # What was just done stands below the verdict, never above it.
+    html = answer.content.decode()
+    assert html.index("verdict--not_covered") < html.index("is now in review")
+
+
+def test_a_covered_draft_offers_its_next_step_first_and_folds_what_is_covered(
+    author_client: Client, author: User, shop: Shop
+) -> None:
+    answer = author_client.get(spec(author, procedure_test(author)).get_absolute_url())
+    assertContains(answer, '<button class="button">Submit for review</button>')
+    assertNotContains(answer, "approval will be refused")
+    assertContains(answer, " covered: process; weld type;")
+    assertContains(answer, '<span class="fold__count">complete</span>')
 
 
 def test_approval_is_refused_with_every_finding_in_the_way(
@@ -106,7 +133,7 @@ def test_approval_is_refused_with_every_finding_in_the_way(
     author_client.post(step, {"action": "submit"})
     answer = approver_client.post(step, {"action": "approve"})
     assert answer.status_code == 409
-    assertContains(answer, "“Approve” was not done", status_code=409)
+    assertContains(answer, "“Approve” was not taken", status_code=409)
     assertContains(answer, "Line 1, F-Number: not covered. Entered: F-23. Qualified: F-22.", status_code=409)
     assertContains(answer, "Line 1, Thickness, thinner side: not covered.", status_code=409)
     made.refresh_from_db()
@@ -123,7 +150,7 @@ def test_an_author_does_not_approve_the_own_procedure_unless_the_shop_allows_it(
     assertNotContains(client.get(made.get_absolute_url()), ">Approve</button>")
     assertContains(
         client.post(step, {"action": "approve"}),
-        "An author does not approve the own revision.",
+        "Authors do not approve their own records in this shop.",
         status_code=409,
     )
     shop.allow_self_approval = True
@@ -263,4 +290,4 @@ def test_not_applicable_is_judged_for_what_it_says(
     page = reader_client.get(made.get_absolute_url())
     assertContains(page, words)
     assert page.context["content"]["verdict"] == ("covered" if covered else "unknown")
-    assert bool(made.obstacles_to_approval()) is not covered
+    assert bool(obstacles_to_approval(made)) is not covered

@@ -2,18 +2,50 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.models import AuditEntry
-from qualification.rules.findings import Verdict
-from tests.shop_records import COUPON_JOINT, COUPON_LINE, job, part, procedure_test, spec
-from wps.approval import judgement_of
-from wps.drafting import draft_from_test
+from qualification.models import AuditEntry, Shop
+from qualification.rules.core.findings import Verdict
+from tests.shop_records import COUPON_JOINT, COUPON_LINE, RESULTS, job, part, procedure_test, spec
 from wps.models import Spec
+from wps.procedures.approval import judgement_of
+from wps.procedures.drafting import draft_from_test
+
+ALUMINUM_D12: dict[str, Any] = {
+    "joint": {"thickness_a": "3/8", "penetration": "complete", "retainer": "", "impact_tested": ""},
+    "line": {
+        "backing": "metal",
+        "backing_material": "6061",
+        "amps": "158",
+        "volts": "22",
+        "wire_feed": "430",
+        "travel_speed": "22",
+        "shielding_flow": "40 cfh",
+    },
+    "results": [
+        {**row, "load": "9400 lbf", "thickness": "3/8"} if row["kind"] == "tension" else row
+        for row in RESULTS
+        if row["kind"] != "visual"
+    ]
+    + [
+        {
+            "kind": "visual",
+            "specimen": "V1",
+            "cracks": "no",
+            "complete_fusion": "yes",
+            "craters_filled": "yes",
+            "undercut": "0",
+            "reinforcement": "1/16",
+        }
+    ],
+}
+"""What makes the coupon of the tests one of AWS D1.2: thicker, on backing, and examined as that code asks."""
 
 
 def test_a_procedure_from_a_test_claims_what_was_welded_and_the_thickness_the_test_carries(
@@ -23,7 +55,9 @@ def test_a_procedure_from_a_test_claims_what_was_welded_and_the_thickness_the_te
     answer = author_client.post(reverse("procedure_from_test", args=[test.pk]), follow=True)
     made = Spec.objects.get()
     assertRedirects(answer, reverse("procedure_edit", args=[made.pk]))
-    assertContains(answer, "The range of thickness, side A and deposit thickness is what the test carries")
+    assertContains(
+        answer, "It claims the test&#x27;s range of thickness, side A; deposit thickness. All else stands"
+    )
     assert list(made.tests.all()) == [test]
     # QW-451.1 (stated on public pages): a 1/4 in coupon carries base metal from 1/16 in to twice its
     # thickness, and twice the thickness deposited.
@@ -33,10 +67,9 @@ def test_a_procedure_from_a_test_claims_what_was_welded_and_the_thickness_the_te
     assert made.lines[0]["amps"] == COUPON_LINE["amps"], "a wider current is the author's choice"
     assert made.joint["preheat_min"] == COUPON_JOINT["preheat_min"]
     assert "test_position" not in made.joint
-    # Nothing speaks against it; whether toughness is required the author still has to say, and thin metal
-    # turns on it.
-    assert {f.verdict for f in judgement_of(made).report.obstacles} == {Verdict.UNKNOWN}
-    made.joint["toughness_required"] = "no"
+    # The coupon was not tested for toughness, so the draft claims no work that asks for it.
+    assert made.joint["toughness_required"] == "no"
+    assert made.joint["position"] == ["vertical"], "3G"
     assert judgement_of(made).report.verdict is Verdict.COVERED
     assert AuditEntry.objects.filter(record_kind="procedure", record_id=made.pk).exists()
 
@@ -124,12 +157,12 @@ def test_a_draft_that_reaches_too_far_says_which_coupon_would_carry_it(
         line={"deposit_thickness": "1/8-3/4"},
     )
     answer = reader_client.get(made.get_absolute_url())
-    assertContains(answer, "A coupon that would carry it")
+    assertContains(answer, "Which test coupon would qualify it?")
     # QW-451.1: from 3/16 in a coupon carries twice its thickness, so 3/8 in is the thinnest for 3/4 in.
-    assertContains(answer, "3/8 in (9.52 mm) thick")
+    assertContains(answer, "3/8 in (9.53 mm) thick")
     covered = spec(author, procedure_test(author, "PT-016"), number="WPS-9")
     assert judgement_of(covered).report.verdict is Verdict.COVERED
-    assertNotContains(reader_client.get(covered.get_absolute_url()), "A coupon that would carry it")
+    assertNotContains(reader_client.get(covered.get_absolute_url()), "Which test coupon would qualify it?")
 
 
 def test_before_a_coupon_is_named_the_draft_has_to_say_what_it_leaves_open(
@@ -146,10 +179,10 @@ def test_the_editor_names_the_coupon_for_what_is_typed(author_client: Client, au
     test = procedure_test(author)
     made = spec(author, test)
     page = author_client.get(reverse("procedure_edit", args=[made.pk]))
-    assertNotContains(page, "Which coupon would carry it?")
+    assertNotContains(page, "Which test coupon would qualify it?")
     wide = spec(author, test, number="WPS-8", joint={"thickness_a": "1/8-3/4"})
     page = author_client.get(reverse("procedure_edit", args=[wide.pk]))
-    assertContains(page, "Which coupon would carry it?")
+    assertContains(page, "Which test coupon would qualify it?")
     answer = author_client.post(reverse("procedure_coupons"), {"units": "us", "edition": wide.edition})
     assert answer.status_code == 200
     assert not Spec.objects.exclude(pk__in=[made.pk, wide.pk]).exists()
@@ -165,3 +198,29 @@ def test_a_reader_starts_nothing(name: str, reader_client: Client, author: User)
     }[name]
     assert reader_client.post(reverse(name, args=[target.pk])).status_code == 403
     assert Spec.objects.count() == 1
+
+
+def test_settings_the_code_limits_are_claimed_as_widely_as_the_test_allows(author: User) -> None:
+    """AWS D1.2, Table 3.1 as the tables hold it: current 10 %, voltage 7 %, travel 25 % to either side."""
+    test = procedure_test(author, edition="aws_d1_2_2014", **ALUMINUM_D12)
+    draft = draft_from_test(test)
+    assert draft.joint["position"] == ["vertical"]
+    assert draft.lines[0]["amps"] == "142.2 to 173.8 A"
+    assert draft.lines[0]["volts"] == "20.46 to 23.54 V"
+    assert draft.lines[0]["travel_speed"] == "16.5 to 27.5 in/min"
+    assert draft.lines[0]["shielding_flow"] == "40 cfh", "what was not asked to be widened stays as welded"
+
+
+def test_a_draft_nothing_stands_against_opens_as_its_page(
+    author_client: Client, author: User, shop: Shop
+) -> None:
+    test = procedure_test(author, edition="aws_d1_2_2014", **ALUMINUM_D12)
+    answer = author_client.post(reverse("procedure_from_test", args=[test.pk]))
+    made = Spec.objects.get()
+    assertRedirects(answer, reverse("procedure", args=[made.pk]))
+    assert judgement_of(made).report.verdict is Verdict.COVERED
+
+
+def test_a_coupon_tested_for_toughness_leaves_it_to_the_author_what_is_required(author: User) -> None:
+    draft = draft_from_test(procedure_test(author, joint={"impact_tested": "yes"}))
+    assert "toughness_required" not in draft.joint

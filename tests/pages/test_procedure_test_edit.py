@@ -11,8 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.audit import events_of
 from qualification.models import ProcedureTest, Shop, State
+from qualification.records.approving import obstacles_to_approval
+from qualification.records.audit import events_of
 from tests.pages.posts import edit_post
 from tests.shop_records import COUPON_JOINT, COUPON_LINE, EDITION, procedure_test, welder
 
@@ -164,7 +165,7 @@ def test_an_entry_that_cannot_be_is_pointed_at_kept_and_refused_at_approval(
     draft.refresh_from_db()
     stored = {**draft.joint, **draft.lines[0]}
     assert {key: stored[key] for key in {**joint, **line}} == {**joint, **line}
-    assert any(sentence.replace("&#x27;", "'") in obstacle for obstacle in draft.obstacles_to_approval())
+    assert any(sentence.replace("&#x27;", "'") in obstacle for obstacle in obstacles_to_approval(draft))
     assertContains(author_client.get(draft.get_absolute_url()), "This record qualifies nothing")
 
 
@@ -176,6 +177,27 @@ def test_a_line_is_added_and_removed_without_saving(author_client: Client, draft
     assertNotContains(answer, "Process 1:")
     draft.refresh_from_db()
     assert draft.lines == [COUPON_LINE]
+
+
+def test_a_line_like_this_one_takes_its_set_up_and_not_its_deposit(
+    author_client: Client, draft: ProcedureTest
+) -> None:
+    sent = edit_post(draft, line={"deposit_thickness": "1/4", "volts": "24.5"}, lines="copy:0")
+    first, second = author_client.post(url(draft), sent).context["forms"].line_entries
+    assert (second["process"], second["volts"]) == (first["process"], "24.5")
+    assert (first["deposit_thickness"], "deposit_thickness" in second) == ("1/4", False)
+
+
+def test_side_a_is_copied_to_side_b_but_for_the_heat_of_the_piece(
+    author_client: Client, draft: ProcedureTest
+) -> None:
+    typed = {"base_metal_a": "5083", "temper_a": "H116", "base_metal_b": "", "heat_number_a": "H-77"}
+    answer = author_client.post(url(draft), edit_post(draft, typed, lines="side:b"))
+    entries = answer.context["forms"].joint_entries
+    assert (entries["base_metal_b"], entries["temper_b"]) == ("5083", "H116")
+    assert "heat_number_b" not in entries
+    draft.refresh_from_db()
+    assert draft.joint["base_metal_a"] != "5083"
 
 
 def test_the_check_reads_what_is_typed_and_lists_the_tests_it_will_need(

@@ -11,8 +11,8 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification import workflow
 from qualification.models import ProcedureTest, State
+from qualification.records import workflow
 from tests.shop_records import RESULTS, approve, procedure_test, welder
 
 

@@ -12,7 +12,10 @@ from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from qualification import links
+from qualification.evidence.range_parts import range_parts
 from qualification.models import CouponRecord, ProcedureTest, State
+from qualification.models.record import content_hash
+from qualification.records.audit import record_event
 from qualification.views import coupon_pages
 from tests.shop_records import COUPON_LINE, RESULTS, approve, procedure_test
 
@@ -32,7 +35,11 @@ def step(client: Client, record: ProcedureTest, action: str, reason: str = "") -
 
 
 def rows_of(answer: Any) -> list[dict[str, Any]]:
-    return [row for _, rows in answer.context["ranges"] for row in rows]
+    return [
+        row
+        for part in answer.context["ranges"]
+        for row in (*part.shown, *part.details, *part.others, *part.tough)
+    ]
 
 
 def test_a_passed_test_shows_its_range_row_by_row(reader_client: Client, draft: ProcedureTest) -> None:
@@ -47,9 +54,9 @@ def test_a_passed_test_shows_its_range_row_by_row(reader_client: Client, draft: 
         "1/16 to 1/2 in (1.59 to 12.7 mm)",
         "weld type: groove",
     )
-    assert (row["provenance_words"], row["sources"][0]["url"][:8]) == ("stated on a public page", "https://")
+    assert (row["provenance_words"], row["sources"][0]["url"][:8]) == ("public source", "https://")
     assertContains(answer, f'<a href="{row["sources"][0]["url"]}"')
-    assertContains(answer, "not yet confirmed")
+    assertContains(answer, "unverified")
     assertContains(answer, "The governing code decides")
     assertContains(answer, "29866 psi (205.9 MPa)")
 
@@ -57,8 +64,55 @@ def test_a_passed_test_shows_its_range_row_by_row(reader_client: Client, draft: 
 def test_limits_that_bind_only_with_toughness_stand_apart(
     reader_client: Client, draft: ProcedureTest
 ) -> None:
-    labels = [label for label, _ in reader_client.get(draft.get_absolute_url()).context["ranges"]]
-    assert labels == ["GMAW: range of qualification", "GMAW: further limits where toughness is required"]
+    answer = reader_client.get(draft.get_absolute_url())
+    (part,) = answer.context["ranges"]
+    assert part.label == "GMAW"
+    assert "QW-406.3" in {row["clause"] for row in part.tough}
+    assert not {row["standing"] for row in (*part.shown, *part.others)} & {"supplementary"}
+    assertContains(answer, "Further limits where toughness is required")
+
+
+@pytest.mark.parametrize(("others", "in_sight"), [(11, 12), (12, 1)])
+def test_a_long_range_shows_first_what_decides_most_often(others: int, in_sight: int) -> None:
+    """Up to twelve limits are all in sight; of more, the rest is folded and none is lost."""
+    said = {
+        "line": 0,
+        "standing": "essential",
+        "found": "1",
+        "qualified": "1 to 2",
+        "when": "",
+        "clause": "1",
+    }
+    said |= {"provenance": "memory", "because": "A rule.", "note": ""}
+    keys = ["weld_type", *(f"setting_{number}" for number in range(others))]
+    rows = [{**said, "variable": key, "label": key.capitalize()} for key in keys]
+    (part,) = range_parts({"entered": [], "range": rows})
+    assert len(part.shown) == in_sight
+    assert part.shown[0]["variable"] == "weld_type"
+    assert [row["variable"] for row in (*part.shown, *part.details)] == keys
+
+
+def test_a_coupon_tested_for_toughness_shows_those_limits_at_once(
+    reader_client: Client, draft: ProcedureTest
+) -> None:
+    content = reader_client.get(draft.get_absolute_url()).context["content"]
+    tested = {"line": None, "process": "", "rows": [{"label": "Toughness tested", "words": "Yes"}]}
+    (part,) = range_parts({**content, "entered": [*content["entered"], tested]})
+    assert not part.tough
+    assert "QW-406.3" in {row["clause"] for row in part.shown}
+
+
+def test_every_row_of_the_range_stands_on_the_page_and_what_has_no_limit_is_folded(
+    reader_client: Client, draft: ProcedureTest
+) -> None:
+    answer = reader_client.get(draft.get_absolute_url())
+    (part,) = answer.context["ranges"]
+    folded = [row for row in answer.context["content"]["range"] if row["qualified"] == "No limit"]
+    assert folded
+    assert {row["label"] for row in folded} <= {row["label"] for row in part.others}
+    for row in answer.context["content"]["range"]:
+        assertContains(answer, row["clause"])
+        assertContains(answer, row["qualified"][:1].upper() + row["qualified"][1:])
 
 
 def test_two_processes_have_ranges_of_their_own(reader_client: Client, draft: ProcedureTest) -> None:
@@ -84,9 +138,7 @@ def test_two_processes_have_ranges_of_their_own(reader_client: Client, draft: Pr
     draft.save()
     answer = reader_client.get(draft.get_absolute_url())
     assert answer.context["content"]["refusals"] == []
-    assert [label.split(":")[0] for label, _ in answer.context["ranges"]] == ["Process 1, GTAW"] * 2 + [
-        "Process 2, GMAW"
-    ] * 2
+    assert [part.label for part in answer.context["ranges"]] == ["Process 1, GTAW", "Process 2, GMAW"]
 
 
 def test_a_failed_test_says_plainly_that_it_qualifies_nothing(reader_client: Client, author: User) -> None:
@@ -155,7 +207,7 @@ def test_a_step_that_is_refused_says_why_and_keeps_the_reason(
     answer = step(approver_client, waiting, "approve")
     assert answer.status_code == 409
     for sentence in (
-        "“Approve” was not done",
+        "“Approve” was not taken",
         "State the day on which the coupon was welded.",
         "State who welded the coupon.",
         "Still missing",
@@ -164,7 +216,7 @@ def test_a_step_that_is_refused_says_why_and_keeps_the_reason(
     answer = step(approver_client, waiting, "return")
     assertContains(answer, "“Return to the author” needs a reason. Write one sentence.", status_code=409)
     answer = step(author_client, waiting, "approve", "It is urgent & late")
-    assertContains(answer, "“Approve” takes an approver.", status_code=409)
+    assertContains(answer, "“Approve” takes an approver", status_code=409)
     waiting.refresh_from_db()
     assert waiting.state == State.IN_REVIEW
 
@@ -172,9 +224,9 @@ def test_a_step_that_is_refused_says_why_and_keeps_the_reason(
 def test_steps_of_the_workflow_stand_only_before_those_who_may(
     author_client: Client, approver_client: Client, reader_client: Client, draft: ProcedureTest
 ) -> None:
-    assertContains(author_client.get(draft.get_absolute_url()), "Hand in for review")
+    assertContains(author_client.get(draft.get_absolute_url()), "Submit for review")
     for client in (approver_client, reader_client):
-        assertNotContains(client.get(draft.get_absolute_url()), "Hand in for review")
+        assertNotContains(client.get(draft.get_absolute_url()), "Submit for review")
     assertNotContains(reader_client.get(draft.get_absolute_url()), "Enter test results")
 
 
@@ -189,7 +241,9 @@ def test_an_approved_record_shows_what_was_approved_and_names_what_changed_since
         r for r in snapshot["range"] if r["variable"] == "thickness_thinner" and r["clause"] == "QW-451.1"
     )
     row["qualified"] = "1/16 to 0.49 in"
-    ProcedureTest.objects.filter(pk=draft.pk).update(snapshot=snapshot)
+    draft.snapshot_hash = content_hash(snapshot)
+    ProcedureTest.objects.filter(pk=draft.pk).update(snapshot=snapshot, snapshot_hash=draft.snapshot_hash)
+    record_event("approve", draft, approver, {"snapshot": draft.snapshot_hash})
     answer = reader_client.get(draft.get_absolute_url())
     assertContains(answer, "The code tables were changed after this record was approved.")
     assertContains(answer, "its range differs in: thickness, thinner side.")

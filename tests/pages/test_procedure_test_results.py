@@ -10,9 +10,9 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.audit import events_of
-from qualification.coverage import outcome_of, range_of
+from qualification.evidence.coverage import outcome_of, range_of
 from qualification.models import ProcedureTest, State
+from qualification.records.audit import events_of
 from tests.pages.posts import results_post
 from tests.shop_records import BEND, RESULTS, TENSION, procedure_test
 
@@ -60,7 +60,9 @@ def test_results_are_kept_as_typed_and_strength_is_worked_out(
     assert draft.results == ASKED
     assert outcome_of(draft).overall.value == "passed"
     assert range_of(draft).lines
-    assert events_of(draft)[0].data == {"detail": "test results"}
+    kept = events_of(draft)[0].data
+    assert kept["detail"] == "test results"
+    assert any(name.startswith("results") for name in kept["changes"])
 
 
 def test_no_field_takes_a_strength(author_client: Client, draft: ProcedureTest) -> None:
@@ -103,7 +105,7 @@ def test_some_results_are_saved_before_the_others_are_known(
             "“A” is not a unit this field takes. Use one of: lbf, kN, N.",
         ),
         (
-            {**TENSION, "specimen": "T1", "load": "5,600"},
+            {**TENSION, "specimen": "T1", "width": "5,600"},
             "“5,600” can be read two ways. Write 5600 or 5.600.",
         ),
         (
@@ -265,3 +267,37 @@ def test_a_save_with_nothing_to_mend_leads_to_the_record(author_client: Client, 
     assertRedirects(
         author_client.post(url(draft), results_post(draft, [{**ASKED[0], "load": "-1"}])), url(draft)
     )
+
+
+def test_one_press_fills_the_bends_as_the_code_asks_and_replaces_nothing(
+    author_client: Client, draft: ProcedureTest
+) -> None:
+    """QW-452 and QW-466 as the tables hold them: specimens of 1/8 in over a former of 2 1/16 in."""
+    page = author_client.get(url(draft))
+    assertContains(page, "All 4 as required, no flaw found")
+    assertContains(page, "openings none")
+    key = next(section.key for section in page.context["forms"].sections if section.sound)
+    typed = results_post(draft, []) | {"row-2-openings": "1/4", "rows": f"sound:{key}", "row_count": "6"}
+    for index, kind in enumerate(["tension"] * 2 + ["face_bend"] * 2 + ["root_bend"] * 2):
+        typed[f"row-{index}-kind"] = kind
+    entries = [row.entry for row in author_client.post(url(draft), typed).context["forms"].rows]
+    assert entries[2]["openings"] == "1/4", "what was typed stays"
+    assert {**entries[3], "specimen": ""} == {
+        "kind": "face_bend",
+        "specimen": "",
+        "thickness": "1/8 in",
+        "former": "2 1/16 in",
+        "weld_in_bend": "yes",
+        "broken": "no",
+        "openings": "none",
+    }
+    assert "load" not in entries[0], "what has to be measured stays empty"
+    draft.refresh_from_db()
+    assert draft.results == [], "nothing is stored before somebody saves"
+
+
+def test_what_the_code_checks_of_a_result_stands_in_the_open(author_client: Client, author: User) -> None:
+    """AWS D1.2 asks for filled craters, undercut and reinforcement; ASME IX asks for none of them."""
+    mine = procedure_test(author, "PT-020", state=State.DRAFT, edition="aws_d1_2_2014", results=[])
+    shown = author_client.get(url(mine)).context["forms"].rows[0]
+    assert {"craters_filled", "undercut", "reinforcement"} <= {field.name for field in shown.often}

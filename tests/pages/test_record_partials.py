@@ -9,9 +9,10 @@ import pytest
 from django.contrib.auth.models import User
 from django.template.loader import render_to_string
 
-from qualification import history, workflow
 from qualification.models import State
+from qualification.records import history, workflow
 from qualification.views.steps import Refusal
+from tests.folded_pages import folded
 from tests.shop_records import approve, procedure_test
 
 ROW = {
@@ -24,7 +25,7 @@ ROW = {
     "standing": "essential",
     "clause": "QW-451.1",
     "provenance": "published",
-    "provenance_words": "stated on a public page",
+    "provenance_words": "public source",
     "sources": [{"title": "A page", "url": "https://page.example/"}],
     "remark": "",
 }
@@ -33,7 +34,7 @@ ROW = {
 def steps(action: str, refusal: Refusal | None = None, **more: Any) -> str:
     found = [step for step in workflow.STEPS if step.action == action]
     return render_to_string(
-        "_steps.html",
+        "_band.html",
         {"steps": found, "refusal": refusal, "step_url": "/step/", "revise_url": "/revise/", **more},
     )
 
@@ -76,7 +77,7 @@ def test_a_history_tells_who_did_what_to_which_revision_and_why(author: User, ap
     assert [(e.who, e.did, e.detail) for e in events] == [
         ("Tobias Quell", "withdrew it", "The laboratory recalled its report"),
         ("Tobias Quell", "approved it", ""),
-        ("Maren Oosting", "handed it in for review", ""),
+        ("Maren Oosting", "submitted it for review", ""),
     ]
     html = render_to_string("_history.html", {"events": events, "revisions": [record], "record": record})
     assert "Tobias Quell withdrew it: “The laboratory recalled its report”" in html
@@ -104,7 +105,7 @@ def test_a_verb_without_words_is_shown_as_it_is() -> None:
         ({"standing": "supplementary"}, "Where toughness is required"),
         ({"qualified": "up to 250 °F"}, "<strong>Up to 250 °F</strong>"),
         ({"remark": "From memory in part."}, "<summary>Remark</summary>"),
-        ({"sources": []}, "stated on a public page</span>"),
+        ({"sources": []}, "public source</span>"),
         ({"note": "Half of it."}, "The coupon sets it. Half of it."),
     ],
 )
@@ -116,7 +117,7 @@ def test_a_row_of_a_range_says_when_and_by_which_clause(change: dict[str, Any], 
 
 def test_sources_are_links_with_their_title() -> None:
     two = [*ROW["sources"], {"title": "Another <page>", "url": "https://other.example/?a=1&b=2"}]
-    html = render_to_string("_citation.html", {"row": {**ROW, "sources": two}})
+    html = folded(render_to_string("_citation.html", {"row": {**ROW, "sources": two}}))
     assert 'href="https://other.example/?a=1&amp;b=2"' in html
     assert 'source 2<span class="visually-hidden">: Another &lt;page&gt;</span>' in html
     assert "source<span" in render_to_string("_citation.html", {"row": ROW})

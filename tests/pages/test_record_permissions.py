@@ -107,7 +107,7 @@ def test_an_act_is_taken_by_post_and_from_its_role_only(
     for each in (approver_client, reader_client):
         answer = each.post(url, {"action": "submit"})
         if role == READ:
-            assertContains(answer, "“Hand in for review” takes an author.", status_code=409)
+            assertContains(answer, "“Submit for review” takes an author", status_code=409)
         else:
             assertContains(answer, f"the role <strong>{role}</strong>", status_code=403)
 

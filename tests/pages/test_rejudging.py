@@ -14,17 +14,18 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.audit import first_break
-from qualification.editions_in_force import edition_in_force
+from qualification.codes.editions_in_force import edition_in_force
 from qualification.models import AuditEntry, ProcedureTest, State, TableCheck
+from qualification.records.audit_check import first_break
 from qualification.roles import APPROVER, grant_roles
-from qualification.rules.tables import edition
+from qualification.rules.editions.loader import edition
 from tests.pages.test_table_checks import ALLOWANCE, EDITION, post, save, url
 from tests.shop_records import procedure_test, spec
-from wps import background, corrections
-from wps.limits_attention import judged_differently, not_approvable
+from wps.background import tasks
+from wps.corrections import table_change
+from wps.corrections.rejudging import TRUSTED_FROM, TakesLonger, _estimate, changes_under
 from wps.models import BackgroundTask, Rejudging, Spec, TaskState
-from wps.rejudging import TRUSTED_FROM, TakesLonger, _estimate, changes_under
+from wps.today.limits import judged_differently, not_approvable
 
 pytestmark = pytest.mark.django_db
 
@@ -32,7 +33,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def many(monkeypatch: pytest.MonkeyPatch) -> None:
     """As if there were so many records that a page could not wait."""
-    monkeypatch.setattr(corrections, "IN_A_REQUEST", 0.0)
+    monkeypatch.setattr(table_change, "IN_A_REQUEST", 0.0)
 
 
 @pytest.fixture
@@ -47,7 +48,7 @@ def proposed(client: Client, **changes: str) -> Rejudging:
     answer = post(client, **(changes or {ALLOWANCE: "10 °F"}))
     task = BackgroundTask.objects.get(state=TaskState.WAITING)
     assertRedirects(answer, task.get_absolute_url())
-    assert background.run_all() == 1
+    assert tasks.run_all() == 1
     task.refresh_from_db()
     assert (task.state, task.message) == (TaskState.DONE, "")
     assert task.done == task.total > 0
@@ -82,8 +83,8 @@ def test_the_background_finds_what_the_request_would_have_found(
 ) -> None:
     at_once = post(approver_client, **{ALLOWANCE: "10 °F"}).context["changes"]
     assert len(at_once) == 2
-    monkeypatch.setattr(corrections, "IN_A_REQUEST", 0.0)
-    assert corrections.changes_of(proposed(approver_client)) == at_once
+    monkeypatch.setattr(table_change, "IN_A_REQUEST", 0.0)
+    assert table_change.changes_of(proposed(approver_client)) == at_once
 
 
 def test_it_is_saved_as_it_was_shown_and_audited(
@@ -114,9 +115,9 @@ def test_it_is_saved_as_it_was_shown_and_audited(
 def test_tables_that_changed_meanwhile_are_not_corrected_unseen(
     approver_client: Client, records: tuple[ProcedureTest, Spec], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(corrections, "IN_A_REQUEST", 0.0)
+    monkeypatch.setattr(table_change, "IN_A_REQUEST", 0.0)
     report = proposed(approver_client)
-    monkeypatch.setattr(corrections, "IN_A_REQUEST", None)
+    monkeypatch.setattr(table_change, "IN_A_REQUEST", None)
     save(approver_client, **{ALLOWANCE: "20 °F"})
     answer = approver_client.post(report.get_absolute_url())
     assertContains(answer, "The tables have changed since the records were judged", status_code=409)
@@ -155,7 +156,7 @@ def test_taking_back_goes_the_same_way(
     approver_client: Client, records: tuple[ProcedureTest, Spec], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     save(approver_client, **{ALLOWANCE: "10 °F"})
-    monkeypatch.setattr(corrections, "IN_A_REQUEST", 0.0)
+    monkeypatch.setattr(table_change, "IN_A_REQUEST", 0.0)
     made = TableCheck.objects.get()
     address = reverse("table_check_take_back", args=[made.pk])
     page = approver_client.get(address)
@@ -163,7 +164,7 @@ def test_taking_back_goes_the_same_way(
     assert not Rejudging.objects.filter(cause="take_back").exists(), "looking starts nothing"
     answer = approver_client.post(address)
     assertRedirects(answer, BackgroundTask.objects.get().get_absolute_url())
-    background.run_all()
+    tasks.run_all()
     report = Rejudging.objects.get(cause="take_back")
     assertContains(approver_client.get(report.get_absolute_url()), "Covered by PT-014.")
     assertContains(
@@ -184,7 +185,7 @@ def test_a_row_that_is_gone_fails_with_words(approver_client: Client, records: A
     post(approver_client, **{ALLOWANCE: "10 °F"})
     report = Rejudging.objects.get()
     Rejudging.objects.update(proposal={**report.proposal, "path": ["row", 9999]})
-    background.run_all()
+    tasks.run_all()
     task = BackgroundTask.objects.get()
     assert (task.state, task.message) == (
         TaskState.FAILED,

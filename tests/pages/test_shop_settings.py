@@ -10,7 +10,7 @@ from django.urls import reverse
 from PIL import Image
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.editions import available_editions
+from qualification.codes.editions import available_editions
 from qualification.forms import shop as shop_form
 from qualification.models import Shop
 from qualification.models.shop import UnitOrder
@@ -150,7 +150,7 @@ def test_the_page_is_for_approvers(author_client: Client, client: Client) -> Non
     answer = author_client.get(reverse("shop"))
     assertContains(answer, "the role <strong>approver</strong>", status_code=403)
     assertContains(answer, "You have: author.", status_code=403)
-    assertContains(answer, "A shop administrator can grant it under Shop, People.", status_code=403)
+    assertContains(answer, "A shop administrator grants it under Shop, People.", status_code=403)
     assertRedirects(client.get(reverse("shop")), f"{reverse('sign_in')}?next={reverse('shop')}")
 
 

@@ -13,18 +13,19 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.audit import first_break
-from qualification.content import test_content as content_of_test
-from qualification.coverage import range_of
-from qualification.editions_in_force import edition_in_force, in_force, stale_checks
+from qualification.codes.editions_in_force import edition_in_force, in_force, stale_checks
+from qualification.codes.table_values import as_typed, value_like
+from qualification.evidence.coverage import range_of
 from qualification.models import AuditEntry, Shop, State, TableCheck
-from qualification.rules.overlay import leaves_of, rows_of
-from qualification.rules.tables import ROOT, edition, editions, read_files
-from qualification.table_values import as_typed, value_like
+from qualification.records.audit_check import first_break
+from qualification.rules.editions.loader import edition, editions
+from qualification.rules.tabular.edition import ROOT, read_files
+from qualification.rules.tabular.overlay import leaves_of, rows_of
+from qualification.snapshots.snapshot import test_content as content_of_test
 from qualification.views import code_tables
 from tests.shop_records import EDITION, procedure_test, spec
+from wps.corrections.rejudging import changes_under
 from wps.documents.context import content_of, document_context
-from wps.rejudging import changes_under
 
 pytestmark = pytest.mark.django_db
 
@@ -86,7 +87,7 @@ def test_the_code_tables_show_the_edition_in_force(approver_client: Client, read
     answer = reader_client.get(reverse("code_tables"), {"provenance": "shop"})
     assertContains(answer, "1 of")
     assertContains(answer, "confirmed by the shop against its own copy")
-    assertNotContains(answer, "Hold against our copy")
+    assertNotContains(answer, "Check against our copy")
     assertContains(approver_client.get(reverse("code_tables"), {"clause": "QW-406.1"}), f'href="{url()}"')
 
 
@@ -164,8 +165,8 @@ def test_confirming_after_a_correction_keeps_it_and_shipping_values_undo_it(appr
         (ALLOWANCE, "", "write a value, or take over: 100 °F"),
         (ALLOWANCE, "a lot", "procedure.toml"),
         (ALLOWANCE, "100 mm", "procedure.toml"),
-        ("checked_on", "", "Enter the day on which the row was held against the copy."),
-        ("copy", "", "Enter which copy of the code it was held against."),
+        ("checked_on", "", "Enter the day on which the row was checked against the copy."),
+        ("copy", "", "Enter which copy of the code it was checked against."),
     ],
 )
 def test_what_spoils_a_table_is_refused_at_the_field_and_keeps_what_was_typed(

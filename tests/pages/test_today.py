@@ -6,9 +6,12 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification.models import Shop
-from wps import attention
-from wps.attention import Matter, Section
+from qualification.models import Shop, State
+from qualification.records import workflow
+from tests.shop_records import procedure_test
+from wps.today import attention
+from wps.today.attention import Matter, Section
+from wps.today.steps import Rank
 
 
 def test_it_names_what_is_missing_from_the_letterhead(approver_client: Client) -> None:
@@ -21,7 +24,8 @@ def test_it_names_what_is_missing_from_the_letterhead(approver_client: Client) -
 def test_what_is_done_is_no_longer_named(approver_client: Client, shop: Shop) -> None:
     answer = approver_client.get("/")
     assertNotContains(answer, "Describe the shop")
-    shop.code_edition = "ex1_2031"
+    assertContains(answer, "Set the address of the server")
+    shop.code_edition, shop.server_address = "ex1_2031", "https://welding.tidewater.example"
     shop.save()
     assertContains(approver_client.get("/"), "The letterhead is complete.")
 
@@ -61,3 +65,43 @@ def test_the_navigation_shows_pages_that_exist_and_where_one_is(approver_client:
     answer = approver_client.get(reverse("shop"))
     assertContains(answer, '<a href="/shop/" aria-current="page">Shop</a>', count=2, html=True)
     assertContains(answer, '<a href="/">Today</a>', count=2, html=True)
+
+
+def test_the_next_three_steps_are_the_most_pressing(
+    monkeypatch: pytest.MonkeyPatch, reader_client: Client
+) -> None:
+    """Work that stopped, then what is about to, then what waits; several of one sort are one."""
+    ends = Matter("Ends in 23 days", "/", rank=Rank.ENDS_SOON)
+    sections = [
+        Section("Later", "", (Matter("Choose the code edition", "/"),)),
+        Section(
+            "Sign", "", (Matter("a", "/"), Matter("b", "/")), Matter("2 documents", "/"), rank=Rank.WAITS
+        ),
+        Section("Lapse", "", (ends, Matter("Lapsed", "/")), rank=Rank.STOPPED, button="Look"),
+    ]
+    monkeypatch.setattr(attention, "SOURCES", [lambda person, made=made: made for made in sections])
+    answer = reader_client.get("/")
+    steps = answer.context["steps"]
+    assert [step.what for step in steps] == ["Lapsed", "Ends in 23 days", "2 documents"]
+    assert [step.button for step in steps] == ["Look", "Look", "Open"]
+    assertContains(answer, "Next 3 steps")
+    assertContains(answer, "All 5")
+
+
+def test_an_empty_shop_is_led_to_its_first_paper(author_client: Client, shop: Shop, author: User) -> None:
+    answer = author_client.get("/")
+    assert [step.what for step in answer.context["steps"]] == ["Write the first paper"]
+    procedure_test(author)
+    assert "Write the first paper" not in author_client.get("/").content.decode()
+
+
+def test_a_returned_draft_says_why_on_the_home_page(
+    author_client: Client, author: User, approver: User
+) -> None:
+    draft = procedure_test(author, state=State.DRAFT)
+    workflow.apply("submit", draft, author)
+    workflow.apply("return", draft, approver, "State the heat of side A.")
+    assertContains(author_client.get("/"), "returned by Tobias Quell: “State the heat of side A.”")
+    workflow.apply("submit", draft, author)
+    workflow.apply("take_back", draft, author)
+    assertNotContains(author_client.get("/"), "State the heat of side A.")

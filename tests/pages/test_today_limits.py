@@ -14,13 +14,13 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification import workflow
-from qualification.house_limits import add_rule, end_rule
+from qualification.codes.house_limits import add_rule, end_rule
 from qualification.models import HouseRule, Shop, State, TableCheck
+from qualification.records import workflow
 from tests.pages.test_table_checks import EDITION, post
 from tests.shop_records import procedure_test, spec
-from wps.limits_attention import checks_without_effect, not_approvable, outside_limits
 from wps.models import Spec
+from wps.today.limits import checks_without_effect, not_approvable, outside_limits
 
 pytestmark = pytest.mark.django_db
 CUSTOMER = "Port Ellery"
@@ -101,7 +101,7 @@ def test_a_limit_that_was_in_force_at_approval_and_one_the_procedure_does_not_st
     assert named(outside_limits(reader)) == [], "both were approved under it"
     limit(author, entry="145 °F")
     assert named(outside_limits(reader)) == ["Procedure W-101 rev 0", "Procedure W-102 rev 0"]
-    assert "State interpass temperature, highest to settle this." in outside_limits(reader).matters[1].detail
+    assert "Enter interpass temperature, highest to settle this." in outside_limits(reader).matters[1].detail
 
 
 def test_the_page_of_an_approved_procedure_and_the_today_page_say_it(

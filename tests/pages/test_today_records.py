@@ -10,7 +10,7 @@ from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.models import ProcessUse, Shop, State
 from tests.shop_records import procedure_test, spec, welder, welder_test
-from wps.attention import Matter, continuity_ending, own_drafts, supports_changed, waiting_for_review
+from wps.today.attention import Matter, continuity_ending, own_drafts, supports_changed, waiting_for_review
 
 
 def matters(section: object) -> list[str]:
@@ -97,7 +97,7 @@ def test_the_page_shows_each_section_to_those_it_concerns(
     spec(author)
     assertContains(author_client.get("/"), "Procedure W-101 rev 0")
     answer = reader_client.get("/")
-    assertNotContains(answer, "Drafts of mine")
+    assertNotContains(answer, "My drafts")
     assertContains(answer, "Every approved procedure rests on tests in force.")
 
 

@@ -13,7 +13,7 @@ from django.test import Client
 from django.urls import reverse
 
 from qualification.models import AuditEntry, Shop, Trial, TrialPass
-from qualification.trials import version_of
+from qualification.trials.store import version_of
 from tests.trial_records import trial
 
 BY_ITSELF = {"HX-Request": "true"}
@@ -187,7 +187,7 @@ def test_a_copied_trial_shows_the_few_fields_that_change_first(
     assert (
         html.index('name="line-0-wire_feed"')
         < html.index("All other settings")
-        < html.index('name="joint-base_metal_a"')
+        < html.index('name="joint-base_metal_b"')
     )
     assert 'data-length="6"' in html
 
@@ -197,3 +197,17 @@ def test_the_process_stays_whatever_is_sent(author: User, author_client: Client,
     save(author_client, made, post_of(made, **{"line-0-process": "SAW"}))
     made.refresh_from_db()
     assert made.line["process"] == "GMAW"
+
+
+def test_a_value_to_start_from_is_taken_with_one_click_and_marked(
+    author: User, author_client: Client, shop: Shop
+) -> None:
+    """Parameter brochure: 1/4 in with .047 in wire, 430 in/min."""
+    made = trial(author, line={"wire_feed": "", "current_programme": "steady", "transfer_mode": "spray"})
+    html = author_client.get(reverse("trial_edit", args=[made.pk])).content.decode()
+    assert 'value="advice:0:wire_feed:430 in/min"' in html
+    assert "advice:0:travel_speed" not in html
+    save(author_client, made, post_of(made, do="advice:0:wire_feed:430 in/min"))
+    made.refresh_from_db()
+    assert made.line["wire_feed"] == "430 in/min"
+    assert "Advice, not confirmed" in author_client.get(made.get_absolute_url()).content.decode()

@@ -61,7 +61,7 @@ def test_settings_that_stand_oddly_together_are_pointed_out(
 def test_results_are_no_settings(author: User, reader_client: Client, shop: Shop) -> None:
     made = trial(author, line={"seen_wetting": "cold", "tips_used": "0"})
     html = reader_client.get(made.get_absolute_url()).content.decode()
-    came, how = html.index("What came of it"), html.index("How it was set")
+    came, how = html.index("Result"), html.index("How it was set")
     assert came < html.index("Cold, rolled over") < how
     assert html.index("Contact tips used up") < how
     assert html.count("Cold, rolled over") == 1
@@ -71,7 +71,7 @@ def test_what_was_not_stated_is_said(author: User, reader_client: Client, shop: 
     html = reader_client.get(trial(author).get_absolute_url()).content.decode()
     for words in (
         "No pass is recorded yet.",
-        "Nothing is noted of the result yet.",
+        "No observations yet.",
         "Hot start",
         "None. A log of voltage and current",
     ):

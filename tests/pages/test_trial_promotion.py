@@ -8,12 +8,13 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
 
-from qualification import workflow
 from qualification.models import Origin, ProcedureTest, Shop, State, Trial
-from qualification.rules.entries import read_weld
-from qualification.rules.variables import Use, registry
-from qualification.trial_entries import taken_for
-from tests.pages.test_trial_logs import confirm
+from qualification.records import workflow
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.variables.definition import RecordKind
+from qualification.rules.variables.registry import registry
+from qualification.trials.entries import taken_for
+from tests.pages.trial_log_pages import confirm
 from tests.shop_records import procedure_test
 from tests.trial_records import trial, weld_pass
 from tests.waveforms import pulsed_csv
@@ -65,8 +66,8 @@ def test_a_procedure_tests_actuals_are_settings_and_readings(made: Trial, author
     ]
 
 
-@pytest.mark.parametrize("use", [Use.TEST, Use.SPEC])
-def test_what_is_taken_over_can_be_read_and_belongs_on_the_record(use: Use, made: Trial) -> None:
+@pytest.mark.parametrize("use", [RecordKind.TEST, RecordKind.SPEC])
+def test_what_is_taken_over_can_be_read_and_belongs_on_the_record(use: RecordKind, made: Trial) -> None:
     taken = taken_for(made, use)
     assert {each.variable for each in taken} <= {
         key for key, v in registry().items() if use in v.uses and not v.derived

@@ -13,7 +13,8 @@ from django.test import Client
 from django.urls import reverse
 
 from qualification.models import ProcedureTest, Shop, Trial
-from tests.pages.test_trial_logs import bring, confirm
+from qualification.trials.window_chart import chart_of
+from tests.pages.trial_log_pages import bring, confirm
 from tests.shop_records import RESULTS, procedure_test
 from tests.trial_records import trial, weld_pass
 from tests.waveforms import pulsed_csv
@@ -143,3 +144,81 @@ def test_parts_of_the_set_up_that_are_not_stated_are_counted(
 def test_the_corners_of_the_window_together(accepted: list[Trial], reader_client: Client) -> None:
     # worked by us: 171 A and 21.5 V at 20 in/min are 11.0 kJ/in, 150 A are 9.7
     assert "together allow an arc energy of 9.7 to 11 kJ/in" in words(page(reader_client, accepted[0]))
+
+
+def test_rejected_trials_bound_it(accepted: list[Trial], author: User, reader_client: Client) -> None:
+    bad = trial(author, "T-004", verdict="rejected", line={"wire_feed": "440"})
+    weld_pass(bad, 1, amps="165")
+    answer = page(reader_client, accepted[0])
+    assert proposed(reader_client, accepted[0])["Current"] == "150 to 158 A"
+    assert "Bounded by 1 rejected trial of the same set-up: T-004 ." in words(answer)
+    assert "Ends before rejected welds (T-004). 171 A was accepted too, beyond them" in words(answer)
+
+
+def test_a_test_that_qualifies_nothing_leaves_nothing_to_propose(
+    accepted: list[Trial], author: User, reader_client: Client
+) -> None:
+    test = procedure_test(author, results=[])
+    assert set(proposed(reader_client, accepted[0], test).values()) == {"Nothing"}
+
+
+def test_a_setting_is_drawn_against_the_verdict_and_two_as_a_map(
+    accepted: list[Trial], author: User, reader_client: Client
+) -> None:
+    bad = trial(author, "T-004", verdict="rejected", line={"wire_feed": "440"})
+    weld_pass(bad, 1, amps="165", volts="25")
+    answer = reader_client.get(reverse("trial_window", args=[accepted[0].pk]) + "?x=amps")
+    assert "Current, A: 3 accepted and 1 rejected. Filled circle: accepted. Cross: rejected." in words(answer)
+    assert answer.context["points"][-1] == ("T-004", "Rejected", "165", "")
+    for query, name in (
+        ("?x=amps", "Current, A by verdict"),
+        ("?x=amps&y=volts", "Voltage, V against Current, A"),
+    ):
+        drawn = reader_client.get(reverse("trial_window_chart", args=[accepted[0].pk]) + query)
+        assert drawn.headers["Content-Type"] == "image/svg+xml"
+        assert f"<title>{name}</title>" in drawn.content.decode()
+    narrow = reader_client.get(
+        reverse("trial_window_chart", args=[accepted[0].pk]) + "?x=amps&y=volts&narrow=1"
+    ).content.decode()
+    # 3.6 in at 72 points each, half of the drawing for a desk, with letters of the same size
+    assert 'viewBox="0 0 259.2 259.2"' in narrow
+    on_map = reader_client.get(reverse("trial_window", args=[accepted[0].pk]) + "?x=amps&y=volts")
+    assert on_map.context["points"][-1] == ("T-004", "Rejected", "165", "25")
+
+
+def test_what_a_test_qualifies_lies_behind_the_chart(
+    accepted: list[Trial], author: User, reader_client: Client
+) -> None:
+    answer = page(reader_client, accepted[0], aluminium_code_test(author))
+    chart = chart_of(answer.context["window"], "amps")
+    assert chart is not None
+    assert chart.qualified[0] == (139.5, 170.5)
+    assert chart.proposed[0] == (150.0, 170.5)
+
+
+def test_what_was_set_alike_is_offered_last_and_said_to_be(
+    accepted: list[Trial], reader_client: Client
+) -> None:
+    answer = page(reader_client, accepted[0])
+    labels = [label for _, label in answer.context["axes"]]
+    alike = [label.endswith(" (set alike on all)") for label in labels]
+    assert alike == sorted(alike)
+    assert {"Voltage (set alike on all)", "Current"} <= set(labels)
+    (volts,) = [row for row in answer.context["window"].rows if row.label == "Voltage"]
+    assert volts.window.constant
+    assert volts.proposed == "21.5 V"
+
+
+def test_a_failed_test_widens_nothing(accepted: list[Trial], author: User, reader_client: Client) -> None:
+    """A test that failed is on file and can be chosen; it qualifies nothing, so nothing is proposed."""
+    results = [{**each, "broken": "yes"} if "bend" in str(each["kind"]) else each for each in RESULTS]
+    assert results != RESULTS
+    test = procedure_test(author, results=results)
+    assert set(proposed(reader_client, accepted[0], test).values()) == {"Nothing"}
+    assert f"{test} gives no limits" in words(page(reader_client, accepted[0], test))
+
+
+def test_without_trials_there_is_no_chart(author: User, reader_client: Client, shop: Shop) -> None:
+    made = trial(author)
+    assert page(reader_client, made).context["chart"] is None
+    assert reader_client.get(reverse("trial_window_chart", args=[made.pk])).status_code == 404

@@ -16,8 +16,8 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains
 
-from qualification.continuity import standings_of
 from qualification.models import ActKind, ProcessUse, ValidityAct
+from qualification.welders.continuity import standings_of
 from tests.validity_records import (
     CONFIRM,
     PROLONG,
@@ -136,7 +136,7 @@ def test_by_retest_it_holds_three_years_and_no_longer(approver_client: Client, a
     answer = put(
         approver_client, record, "way", {"day": "2031-03-04", "by_name": "Tobias Rehn", "way": "9.3 a"}
     )
-    assertContains(answer, "Way of going on: <strong>9.3 a</strong>")
+    assertContains(answer, "Revalidation method: <strong>9.3 a</strong>")
     confirmed(record, *THREE_YEARS)
     assert words(record, date(2034, 3, 4)) == "Holds until 2034-03-04"
     assert words(record, date(2034, 3, 5)) == "Lapsed, held until 2034-03-04"
@@ -154,7 +154,7 @@ def test_without_a_way_it_is_unknown_after_two_years_and_says_what_to_state(
     (standing,) = standings_of(record.welder, date(2033, 3, 5))
     assert (standing.verdict, standing.answer.needs) == ("unknown", ("way",))
     assert "state it" in standing.answer.because
-    assertContains(approver_client.get(record.get_absolute_url()), "Way of going on not stated")
+    assertContains(approver_client.get(record.get_absolute_url()), "Revalidation method not stated")
     assertContains(put(approver_client, record, "prolong", PROLONG), "State the way of going on first")
     chosen(record, "9.3 b")
     assert words(record, date(2033, 3, 5)) == "Lapsed, held until 2033-03-04"

@@ -12,12 +12,13 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification import workflow
-from qualification.audit import events_of, first_break
-from qualification.continuity import standings_of
-from qualification.history import history_of
-from qualification.models import ActKind, State, ValidityAct, WelderTest
-from tests.shop_records import approve, welder, welder_test
+from qualification.models import ActKind, State, ValidityAct
+from qualification.records import workflow
+from qualification.records.audit import events_of
+from qualification.records.audit_check import first_break
+from qualification.records.history import history_of
+from qualification.welders.continuity import standings_of
+from tests.shop_records import approve, as_if_approved_with, welder, welder_test
 from tests.validity_records import (
     CONFIRM,
     PROLONG,
@@ -163,6 +164,7 @@ def test_every_act_is_in_the_trail_and_leaves_the_record_as_approved(
         "prolong",
         "confirm_validity",
         "choose_way",
+        "approve",
     ]
     assert [event.did for event in history_of(record)][:2] == [
         "struck an entry of its validity",
@@ -225,8 +227,7 @@ def test_of_two_processes_one_may_be_confirmed(approver_client: Client, author: 
         "deposit_thickness": "2 mm",
         "current_type": "AC",
     }
-    record.lines = [root, {**record.lines[0], "deposit_thickness": "4 mm"}]
-    WelderTest.objects.filter(pk=record.pk).update(lines=record.lines)
+    as_if_approved_with(record, lines=[root, {**record.lines[0], "deposit_thickness": "4 mm"}])
     if len(standings_of(record.welder, date(2031, 5, 1))) < 2:
         pytest.fail("the coupon of two processes qualifies nothing")
     assertContains(put(approver_client, record, "confirm", CONFIRM), "Tick the processes it speaks of.")

@@ -18,11 +18,11 @@ from pytest_django.asserts import assertContains
 from qualification.models import ActKind, State, ValidityAct
 from tests.shop_records import approve, job, part, welder, welder_test
 from tests.validity_records import ALUMINIUM, STEEL, TWO_YEARS, WELD, chosen, confirmed, made
-from wps.attention import continuity_ending
 from wps.documents.context import content_of, document_context
 from wps.documents.render import render_html
 from wps.packets.contents import welder_entry
 from wps.packets.obstacles import _with_welder
+from wps.today.attention import continuity_ending
 
 
 @pytest.fixture(autouse=True)
@@ -78,15 +78,15 @@ def test_the_certificate_prints_the_way_and_leaves_lines(author: User, approver:
     chosen(draft, "9.3 b")
     approve(draft, author, approver)
     draft.refresh_from_db()
-    html = render_html("documents/test.html", document_context(content_of(draft)), "a4")
-    assert "Way of going on: 9.3 b." in html
+    html = render_html("documents/welder.html", document_context(content_of(draft)), "a4")
+    assert "Revalidation method: 9.3 b." in html
     assert "employer or welding coordinator or examiner or examining body" in html
     assert (
         html.count('class="blank-line"') == 4 + 3
     )  # two years of confirmations, three prolongations (worked by us)
     other = welder_test(author, welder(), "WT-090")
     assert "Confirmation and prolongation" not in render_html(
-        "documents/test.html", document_context(content_of(other)), "a4"
+        "documents/welder.html", document_context(content_of(other)), "a4"
     )
 
 
@@ -98,8 +98,8 @@ def test_a_certificate_without_a_way_offers_all_of_them(author: User) -> None:
     assert (
         "9.3 (way of going on)" in document_context(content_of(made(author, number="WT-091")))["unconfirmed"]
     )
-    html = render_html("documents/test.html", context, "a4")
-    assert "Way of going on: not stated." in html
+    html = render_html("documents/welder.html", context, "a4")
+    assert "Revalidation method: not stated." in html
     assert html.count('class="tick"') == 3
 
 
@@ -140,8 +140,8 @@ def test_a_packet_lists_the_day_to_which_a_confirmed_welder_holds(author: User) 
     confirmed(record, "2031-08-20")
     day = date(2031, 9, 1)
     entry = welder_entry(record.welder, {"GMAW"}, day)
-    assert [(row.standing.words, row.last_use) for row in entry.rows] == [
-        ("Holds until 2032-02-20", date(2031, 8, 20))
+    assert [(row.standing.words, row.kept_by) for row in entry.rows] == [
+        ("Holds until 2032-02-20", "Confirmed 2031-08-20")
     ]
     assert not _with_welder(entry)
     later = welder_entry(record.welder, {"GMAW"}, date(2032, 2, 21))

@@ -15,9 +15,9 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification.continuity import standings_of
 from qualification.models import State, WelderTest
-from qualification.rules.variables import registry
+from qualification.rules.variables.registry import registry
+from qualification.welders.continuity import standings_of
 from tests.shop_records import welder, welder_test
 from wps.documents.context import content_of, document_context
 from wps.documents.render import render_html
@@ -59,7 +59,7 @@ def made(author: User, **changes: Any) -> WelderTest:
 def test_page_and_document_show_the_string(reader_client: Client, author: User) -> None:
     record = made(author)
     assertContains(reader_client.get(record.get_absolute_url()), STRING)
-    assert STRING in render_html("documents/test.html", document_context(content_of(record)), "a4")
+    assert STRING in render_html("documents/welder.html", document_context(content_of(record)), "a4")
 
 
 def test_what_the_string_wants_for_is_said(reader_client: Client, author: User) -> None:
@@ -67,7 +67,9 @@ def test_what_the_string_wants_for_is_said(reader_client: Client, author: User) 
     page = reader_client.get(record.get_absolute_url())
     assertContains(page, "not whole yet: state vertical progression, backing gas.")
     assertNotContains(page, "ISO 9606-2 131")
-    assert "Designation" not in render_html("documents/test.html", document_context(content_of(record)), "a4")
+    assert "Designation" not in render_html(
+        "documents/welder.html", document_context(content_of(record)), "a4"
+    )
 
 
 def test_a_coupon_no_string_is_for_says_so(reader_client: Client, author: User) -> None:

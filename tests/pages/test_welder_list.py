@@ -12,9 +12,9 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
-from qualification.history import history_about
 from qualification.models import ProcessUse, State, Welder
-from qualification.welders import KIND
+from qualification.records.history import history_about
+from qualification.welders.changes import KIND
 from tests.shop_records import welder, welder_test
 
 

@@ -5,13 +5,13 @@ from datetime import date
 import pytest
 from django.contrib.auth.models import User
 
-from qualification.coverage import edition_of
+from qualification.evidence.coverage import edition_of
 from qualification.models import ProcessUse, State, Welder
-from qualification.rules.entries import read_weld
-from qualification.rules.facts import Weld
-from qualification.rules.findings import Verdict
-from qualification.rules.variables import Use
-from qualification.who_may_weld import Answer, who_may_weld
+from qualification.rules.core.facts import Weld
+from qualification.rules.core.findings import Verdict
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.variables.definition import RecordKind
+from qualification.welders.who_may_weld import WelderAnswer, who_may_weld
 from tests.shop_records import EDITION, job, part, procedure_test, welder, welder_test
 from wps.models import Part
 
@@ -20,10 +20,10 @@ DAY = date(2031, 4, 1)
 
 
 def weld_of(drawn: Part) -> Weld:
-    return read_weld(drawn.joint, drawn.lines, Use.PART, drawn.units).weld
+    return read_weld(drawn.joint, drawn.lines, RecordKind.PART, drawn.units).weld
 
 
-def ask(weld: Weld, day: date = DAY) -> dict[str, Answer]:
+def ask(weld: Weld, day: date = DAY) -> dict[str, WelderAnswer]:
     return {
         answer.welder.stamp: answer
         for answer in who_may_weld(weld, Welder.objects.filter(active=True), day, edition_of(EDITION))

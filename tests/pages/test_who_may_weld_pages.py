@@ -168,7 +168,7 @@ def test_described_entries_that_cannot_be_read_are_said_and_count_as_missing(
         reverse("who_may_weld_described"), {**DESCRIBED, "joint-position": "sideways"}
     )
     assert {a.verdict for a in unknown.context["answers"] if a.welder.stamp == "KD"} == {"unknown"}
-    assertContains(unknown, "Nobody may weld it whole.")
+    assertContains(unknown, "No welder is qualified for the whole weld.")
 
 
 def test_several_welders_share_a_joint_by_its_lines(reader_client: Client, author: User) -> None:

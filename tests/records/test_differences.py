@@ -2,10 +2,10 @@
 
 import pytest
 
-from qualification.differences import Difference, differences
-from qualification.numbering import next_number
-from qualification.rules.variables import Use
-from qualification.summaries import summary
+from qualification.records.differences import Difference, differences
+from qualification.records.numbering import next_number
+from qualification.records.summaries import summary
+from qualification.rules.variables.definition import RecordKind
 
 BASE = {
     "units": "us",
@@ -17,7 +17,7 @@ HEADS = {"title": "Title", "units": "Units"}
 
 
 def changed(**changes: object) -> list[tuple[str, str, str, str]]:
-    found = differences(BASE, {**BASE, **changes}, Use.SPEC, HEADS)
+    found = differences(BASE, {**BASE, **changes}, RecordKind.SPEC, HEADS)
     return [(each.where, each.label, each.before, each.after) for each in found]
 
 
@@ -34,7 +34,7 @@ def test_the_same_value_in_another_spelling_is_no_difference() -> None:
 
 def test_a_change_of_units_alone_changes_no_length_written_with_its_unit() -> None:
     before = {**BASE, "joint": {"thickness_a": "6.35 mm"}}
-    found = differences(before, {**before, "units": "si"}, Use.SPEC, HEADS)
+    found = differences(before, {**before, "units": "si"}, RecordKind.SPEC, HEADS)
     assert found == [Difference("", "Units", "us", "si")]
 
 
@@ -42,7 +42,7 @@ def test_each_changed_entry_is_named_with_both_readings() -> None:
     joint = {"thickness_a": "3/8", "thickness_b": "1/4", "position": ["flat"]}
     assert changed(title="Deck, west", joint=joint) == [
         ("", "Title", "Deck", "Deck, west"),
-        ("The joint", "Thickness, side A", "1/4 in (6.35 mm)", "3/8 in (9.52 mm)"),
+        ("The joint", "Thickness, side A", "1/4 in (6.35 mm)", "3/8 in (9.53 mm)"),
         ("The joint", "Position", "Flat; Vertical", "Flat"),
     ]
 
@@ -96,8 +96,8 @@ def test_numbers_go_on_in_the_shops_own_series(taken: list[str], follows: str) -
 
 
 def test_a_summary_leaves_out_what_is_not_stated_or_not_readable() -> None:
-    assert summary({}, [], "us", Use.SPEC) == ""
+    assert summary({}, [], "us", RecordKind.SPEC) == ""
     assert (
-        summary({"weld_type": "groove", "thickness_a": "thick"}, [{"process": "GMAW"}], "us", Use.SPEC)
+        summary({"weld_type": "groove", "thickness_a": "thick"}, [{"process": "GMAW"}], "us", RecordKind.SPEC)
         == "GMAW; Groove"
     )

@@ -10,14 +10,17 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 import pytest
 
-from qualification.rules.schema import TableError
-from qualification.rules.tables import RawEdition, build, edition, editions, shipped_files
-from tests.rules.mutation_watchers import row_at, unchanged, who_notices
+from qualification.rules.editions.loader import build, edition, editions, shipped_files
+from qualification.rules.tabular.edition import RawEdition
+from qualification.rules.tabular.schema import TableError
+from tests.rules.readers.first_asked import first_asked, mark
+from tests.rules.readers.mutation_watchers import Noticed, questions, row_at, unchanged, who_notices
 
 Path = tuple[str | int, ...]
 NOT_NUMBERS = {
@@ -107,15 +110,44 @@ def row_of(files: RawEdition, path: Path) -> tuple[Path, str]:
     return row, clause
 
 
-def noticed(name: str, path: Path, value: Any, dropped: str = "") -> bool:
-    """Whether the loader refuses the tables with that value at that place, or any case fails under them."""
+@dataclass(frozen=True)
+class Change:
+    """One value of the tables put in place of another."""
+
+    path: Path
+    before: Any
+    after: Any
+    dropped: str
+    """The choice that is no longer there, where the value is a list of them."""
+    row: Path
+    clause: str
+
+    @property
+    def mark(self) -> str:
+        named = [step for step in self.path if isinstance(step, str)]
+        return mark(named, self.clause, self.before, self.after)
+
+    def __str__(self) -> str:
+        return f"{'/'.join(map(str, self.path))}: {self.before!r} -> {self.after!r}"
+
+
+def changes_of(name: str, file: str) -> Iterator[Change]:
+    """Every change of one file of an edition."""
     files = shipped_files(name)
+    for path, value in leaves({file: files[file]}):
+        row, clause = row_of(files, path)
+        for after, dropped in changes(value):
+            yield Change(path, value, after, dropped, row, clause)
+
+
+def noticed_by(name: str, change: Change) -> Noticed | TableError | None:
+    """The case that fails under the changed tables, or the loader's refusal of them; `None` when there is
+    neither."""
     try:
-        made = build(name, with_change(files, path, value), like=edition(name))
-    except TableError:
-        return True
-    row, clause = row_of(files, path)
-    return who_notices(made, row_at(row), clause, dropped) is not None
+        made = build(name, with_change(shipped_files(name), change.path, change.after), like=edition(name))
+    except TableError as refusal:
+        return refusal
+    return who_notices(made, row_at(change.row), change.clause, change.dropped, change.mark)
 
 
 @pytest.mark.parametrize("name", editions())
@@ -134,12 +166,7 @@ PARTS = [
 
 @pytest.mark.parametrize(("name", "file"), PARTS, ids=[f"{n}/{f}" for n, f in PARTS])
 def test_every_changed_number_is_noticed(name: str, file: str) -> None:
-    unnoticed = [
-        f"{'/'.join(map(str, path))}: {value!r} -> {changed!r}"
-        for path, value in leaves({file: shipped_files(name)[file]})
-        for changed, dropped in changes(value)
-        if not noticed(name, path, changed, dropped)
-    ]
+    unnoticed = [str(change) for change in changes_of(name, file) if noticed_by(name, change) is None]
     assert not unnoticed, f"{len(unnoticed)} changes no case notices:\n" + "\n".join(unnoticed)
 
 
@@ -159,3 +186,11 @@ def test_what_no_case_notices_is_told() -> None:
     """Asked of tables in which nothing is changed, every question is asked, and nobody complains."""
     name = "us_navy_248_rev_1"
     assert who_notices(edition(name), ("procedure.toml", "1"), "") is None
+
+
+def test_a_case_that_is_written_down_is_asked_first_and_no_more() -> None:
+    """A wrong one costs one question: it complains of nothing, and all others are asked after it."""
+    name = "us_navy_248_rev_1"
+    written, case = next(iter(first_asked()[name].items()))
+    assert case in {question.name for question in questions(name)}
+    assert who_notices(edition(name), ("procedure.toml", "1"), "", mark=written) is None

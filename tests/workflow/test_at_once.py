@@ -14,9 +14,10 @@ import pytest
 from django.contrib.auth.models import User
 from django.db import connection, transaction
 
-from qualification.audit import append, first_break
 from qualification.models import AuditEntry, TrialPass
-from qualification.trials import save_trial, version_of
+from qualification.records.audit import append
+from qualification.records.audit_check import first_break
+from qualification.trials.store import save_trial, version_of
 from tests.trial_records import trial
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -33,7 +34,7 @@ def at_once(*work: Callable[[], None]) -> None:
 
     with ThreadPoolExecutor(len(work)) as threads:
         for running in [threads.submit(alone, one) for one in work]:
-            running.result(timeout=60)
+            running.result()
 
 
 def note(name: str) -> AuditEntry:
@@ -53,7 +54,7 @@ def test_the_second_entry_names_the_first_though_both_were_written_at_once(befor
             time.sleep(0.5)
 
     def quick() -> None:
-        assert written.wait(30)
+        assert written.wait()
         note("second")
 
     at_once(slow, quick)
@@ -75,7 +76,7 @@ def test_saving_a_record_and_adding_to_it_at_once_do_not_block_one_another(autho
             TrialPass.objects.create(trial_id=made.pk, position=1)
 
     def save() -> None:
-        assert written.wait(30)
+        assert written.wait()
         save_trial(made, [], version_of(made), "page-1", author)
 
     at_once(add, save)

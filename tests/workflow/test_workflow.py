@@ -5,14 +5,25 @@ from datetime import date, timedelta
 import pytest
 from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
+from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
+from pytest_django.asserts import assertContains
 
-from qualification import workflow
-from qualification.audit import events_of
-from qualification.models import FrozenRecord, ProcedureTest, Record, Shop, State
+from qualification.models import AuditEntry, FrozenRecord, ProcedureTest, Record, Shop, State
 from qualification.models.record import content_hash
-from qualification.roles import grant_roles
-from qualification.workflow import STEPS, StepRefused, apply, start_revision, steps_open_to
+from qualification.records import workflow
+from qualification.records.audit import events_of
+from qualification.records.workflow import (
+    STEPS,
+    StepRefused,
+    apply,
+    may_submit_and_approve,
+    start_revision,
+    steps_open_to,
+    submit_and_approve,
+)
+from qualification.roles import grant_roles, listed
 from tests.shop_records import procedure_test, spec, welder, welder_test
 from wps.models import Spec
 
@@ -53,12 +64,14 @@ def test_no_step_is_taken_without_its_role(
     record = in_state(author, step.start)
     for person in (author, approver, reader):
         if not step.may(person):
+            holder = author if step.who == "an author" else approver
             assert reasons(step.action, record, person, REASON) == (
-                f"“{step.label}” takes {step.who}. Ask the shop's administrator for the role.",
+                f"“{step.label}” takes {step.who}: {holder.get_full_name()}. You do not have the role."
+                " A shop administrator grants it under Shop, People.",
             )
     record.refresh_from_db()
     assert record.state == step.start
-    assert events_of(record) == []
+    assert [event.verb for event in events_of(record) if event.verb != "approve"] == []
 
 
 @pytest.mark.parametrize("state", State.values)
@@ -98,7 +111,7 @@ def test_the_buttons_offered_are_the_steps_that_would_be_taken(
 ) -> None:
     assert [s.action for s in steps_open_to(in_state(author, State.DRAFT), author)] == ["submit", "set_aside"]
     waiting = spec(author, number="W-102", state=State.IN_REVIEW)
-    assert [s.action for s in steps_open_to(waiting, approver)] == ["return", "approve"]
+    assert [s.action for s in steps_open_to(waiting, approver)] == ["approve", "return"]
     assert [s.action for s in steps_open_to(waiting, author)] == ["take_back"]
     assert steps_open_to(waiting, reader) == []
 
@@ -107,14 +120,43 @@ def test_the_own_revision_is_not_approved_unless_the_shop_allows_it(administrato
     record = in_state(administrator, State.IN_REVIEW)
     assert "approve" not in [s.action for s in steps_open_to(record, administrator)]
     assert reasons("approve", record, administrator) == (
-        "An author does not approve the own revision. "
-        "Ask another approver, or change this in the shop's settings.",
+        "Authors do not approve their own records in this shop. Ask another approver. Someone who works alone"
+        " checks “Authors may approve their own records” on the Shop page.",
     )
+    assert not may_submit_and_approve(spec(administrator, number="W-109"), administrator)
     shop.allow_self_approval = True
     shop.save()
     assert "approve" in [s.action for s in steps_open_to(record, administrator)]
     apply("approve", record, administrator)
     assert record.state == State.APPROVED
+
+
+def test_who_works_alone_submits_and_approves_in_one_act(administrator: User, shop: Shop) -> None:
+    shop.allow_self_approval = True
+    shop.save()
+    record = in_state(administrator, State.DRAFT)
+    assert may_submit_and_approve(record, administrator)
+    submit_and_approve(record, administrator)
+    assert record.state == State.APPROVED
+    assert [entry.verb for entry in AuditEntry.objects.order_by("id")][-2:] == ["submit", "approve"]
+
+
+def test_what_stands_in_the_way_leaves_the_draft_a_draft(administrator: User, shop: Shop) -> None:
+    shop.allow_self_approval = True
+    shop.save()
+    record = spec(administrator, number="W-103")
+    before = AuditEntry.objects.count()
+    with pytest.raises(StepRefused, match="supporting procedure test"):
+        submit_and_approve(record, administrator)
+    assert (record.state, AuditEntry.objects.count()) == (State.DRAFT, before)
+
+
+@pytest.mark.parametrize("role", ["author", "approver", "reader"])
+def test_one_role_alone_never_does_both(role: str, shop: Shop, request: pytest.FixtureRequest) -> None:
+    shop.allow_self_approval = True
+    shop.save()
+    person = request.getfixturevalue(role)
+    assert not may_submit_and_approve(spec(person, number="W-104"), person)
 
 
 def test_a_role_is_read_when_the_step_is_taken(approver: User, author: User) -> None:
@@ -191,7 +233,7 @@ class TestApproval:
             ({"welded_on": None}, "State the day on which the coupon was welded."),
             (
                 {"welded_on": date.today() + timedelta(days=2)},
-                "The day of welding lies in the future; correct it.",
+                "The welding date is in the future; correct it.",
             ),
             ({"lines": []}, "Add at least one process line."),
             ({"results": []}, "tension"),
@@ -296,7 +338,13 @@ class TestRevisions:
         apply("approve", second, approver)
         first.refresh_from_db()
         assert (first.state, second.state) == (State.SUPERSEDED, State.APPROVED)
-        assert [event.verb for event in events_of(second)] == ["approve", "supersede", "submit", "revise"]
+        assert [event.verb for event in events_of(second)] == [
+            "approve",
+            "supersede",
+            "submit",
+            "revise",
+            "approve",
+        ]
 
     def test_the_database_itself_refuses_two_approved_or_two_open_revisions(self, author: User) -> None:
         in_state(author, State.APPROVED)
@@ -305,3 +353,25 @@ class TestRevisions:
         spec(author, number="W-102")
         with pytest.raises(IntegrityError), transaction.atomic():
             spec(author, number="W-102", revision=1)
+
+
+def test_a_refusal_names_who_can_lift_it_and_the_page(
+    author: User, approver: User, administrator: User, author_client: Client
+) -> None:
+    """Nobody is asked to find out who may approve; five names are enough for anyone."""
+    record = in_state(author, State.IN_REVIEW)
+    with pytest.raises(StepRefused) as refused:
+        workflow.apply("approve", record, author)
+    assert refused.value.reasons == (
+        "“Approve” takes an approver: Tobias Quell or Hedda Brandsma. You do not have the role."
+        " Hedda Brandsma, shop administrator, grants it under Shop, People.",
+    )
+    grant_roles(author, ["author", "approver"])
+    with pytest.raises(StepRefused) as own:
+        workflow.apply("approve", record, User.objects.get(pk=author.pk))
+    assert own.value.reasons[0].startswith(
+        "Authors do not approve their own records in this shop. Ask Tobias Quell or Hedda Brandsma."
+    )
+    answer = author_client.post(reverse("procedure_step", args=[record.pk]), {"action": "approve"})
+    assertContains(answer, f'<a href="{reverse("shop")}">The shop', status_code=409)
+    assert listed(["a", "b", "c", "d", "e", "f"]) == "a, b, c, d or 2 more"

@@ -11,7 +11,7 @@ from django.conf import settings
 from django.contrib.staticfiles import finders
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
-from wps.documents.inline import INLINE
+from wps.documents.inline import INLINE, INLINE_PICTURE
 
 _MIME = {
     ".css": "text/css",
@@ -34,10 +34,9 @@ class AssetFetcher(URLFetcher):
     document carries in its own text."""
 
     def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
-        if url.startswith(INLINE):
-            return URLFetcherResponse(
-                url, b64decode(url.removeprefix(INLINE)), {"Content-Type": "image/svg+xml"}
-            )
+        for begins, kind in ((INLINE, "image/svg+xml"), (INLINE_PICTURE, "image/png")):
+            if url.startswith(begins):
+                return URLFetcherResponse(url, b64decode(url.removeprefix(begins)), {"Content-Type": kind})
         parts = urlparse(url)
         if parts.scheme != "asset":
             raise AssetError(f"The document names {url}, which is not one of the program's own files.")

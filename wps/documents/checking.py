@@ -1,45 +1,30 @@
-"""Checking a PDF somebody brings: each question answered for itself, none standing in for another."""
+"""Checking a PDF somebody brings: each question answered for itself, none standing in for another; and what
+follows from all of them."""
 
 from __future__ import annotations
 
-import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from qualification.models import State
 from qualification.models.record import content_hash
-from wps.background import Progress
-from wps.documents import vault
-from wps.documents.attached import attachments_of
-from wps.documents.kinds import WORDS, record_of
+from wps.background.tasks import Progress
+from wps.documents.kept import EARLIER, OTHER, UNKNOWN, KnownFile, kept_document, kept_packet
 from wps.documents.rederive import Rederived, rederive
-from wps.documents.render import RECORD_FILE
+from wps.documents.standing import UNKNOWN_CODE, DocumentStatus, packet_standing, standing_of
 from wps.models import IssuedDocument, Packet, PacketState, SignatureTaken
-from wps.signing.trust import TrustedVerification, verify_here
-from wps.signing.verify import NotReadable
+from wps.pdf.unreadable import NotReadable
+from wps.reading.apart import run_apart, unwatched
+from wps.reading.bounded_json import read_json
+from wps.reading.pdf import PACKET_FILE as PACKET_FILE
+from wps.reading.pdf import Anchors, Inner, Reading, read_pdf
+from wps.signing.reasons import COUNTS, REASONS, Reason, worst
+from wps.signing.trust import Issued, TrustedVerification, judged_here, trust_anchors
 
-PACKET_FILE = "packet.json"
 LARGEST_FILE = 200_000_000
 """Bytes a file to check may have."""
-UNKNOWN_CODE = "No document with this code was issued here."
-STANDINGS = {
-    State.APPROVED: "This revision is current.",
-    State.SUPERSEDED: "This revision is superseded: a later one is in force.",
-    State.WITHDRAWN: "This revision is withdrawn.",
-}
-
-
-@dataclass(frozen=True)
-class Standing:
-    """How a document stands at this shop today."""
-
-    name: str
-    key: str
-    """`current`, `superseded`, `withdrawn` or `unknown`."""
-    sentence: str
-    code: str = ""
-    details: tuple[str, ...] = ()
+CODE = re.compile(r"[0-9A-Z]{1,12}")
 
 
 @dataclass(frozen=True)
@@ -49,118 +34,125 @@ class FileReport:
     name: str
     sha256: str
     signatures: TrustedVerification
-    standing: Standing
+    standing: DocumentStatus
     content: str
     """Whether the embedded content is what was approved here."""
     content_holds: bool | None
     rederived: Rederived | None
-    same_bytes: str
-    """Whether the bytes are those this shop keeps."""
+    kept: KnownFile
+    """Whether the bytes are those this shop keeps, or of which stage."""
     inner: tuple[FileReport, ...] = field(default=())
     """Files taken out of a packet."""
     notes: tuple[str, ...] = ()
+    """What is wrong with the files of a packet."""
+    is_packet: bool = False
 
     @property
-    def is_packet(self) -> bool:
-        return bool(self.inner) or any(note.startswith("Packet") for note in self.notes)
+    def reasons(self) -> tuple[Reason, ...]:
+        """Everything that keeps the file from being relied on as this shop's, by name; its standing and its
+        findings apart."""
+        found = self.signatures.verification
+        keys = [_KEPT[self.kept.key]] if self.kept.key in _KEPT else []
+        keys += ["unsigned"] if not found.signatures else []
+        reasons = [REASONS[key] for key in keys]
+        reasons += [each.reason for each in self.signatures.judged if each.reason is not COUNTS]
+        keys = ["added"] if found.added_since else []
+        keys += ["incomplete"] if found.missing_fields else []
+        keys += ["listing"] if self.notes else []
+        keys += ["inner"] if any(not each.holds for each in self.inner) else []
+        return tuple(dict.fromkeys([*reasons, *(REASONS[key] for key in keys)]))
+
+    @property
+    def verdict(self) -> Reason:
+        """The verdict on the file's signatures as a whole, by the gravest reason."""
+        return worst(list(self.reasons))
 
     @property
     def holds(self) -> bool:
-        """Intact, trusted, current, and saying what was approved: all of it, and all files in it."""
-        found = self.signatures.verification
-        whole = (
-            found.intact
-            and not found.missing_fields
-            and self.signatures.trusted
-            and self.standing.key == "current"
-        )
+        """As issued here, signed by those who have to, in force, and saying what was approved: all of it, and
+        all files in it."""
         return (
-            whole
+            not self.reasons
+            and self.standing.key == "current"
             and self.content_holds is not False
             and (self.rederived is None or self.rederived.matches is not False)
-            and not self.notes
-            and all(each.holds for each in self.inner)
         )
 
 
-def unwatched(done: int, total: int) -> None:
-    """Progress nobody asks for."""
+_KEPT = {OTHER: "not_ours", EARLIER: "earlier_stage", UNKNOWN: "not_issued_here"}
 
 
 def check_file(
     pdf: bytes, name: str, more_authorities: Sequence[bytes] = (), progress: Progress = unwatched
 ) -> FileReport:
     """Check one PDF; `progress` is told how many of its files are checked. Raises NotReadable when it is
-    none, is encrypted or too large."""
+    none, is encrypted or goes beyond a limit."""
     if len(pdf) > LARGEST_FILE:
         raise NotReadable(
             f"The file has {len(pdf) / 1e6:.0f} MB; files up to {LARGEST_FILE / 1e6:.0f} MB are checked."
         )
     progress(0, 1)
-    signatures = verify_here(pdf, more_authorities)
-    try:
-        with attachments_of(pdf) as attached:
-            if PACKET_FILE in attached:
-                return _packet_report(pdf, name, signatures, attached, more_authorities, progress)
-            return _document_report(pdf, name, signatures, _json(attached.get(RECORD_FILE)))
-    except NotReadable:  # the signatures could be read; that the rest cannot is what they then say
-        return _document_report(pdf, name, signatures, None)
+    reading: Reading = run_apart(read_pdf, pdf, Anchors(*trust_anchors(more_authorities)), progress=progress)
+    return _packet_report(reading, name) if reading.packet is not None else _document_report(reading, name)
 
 
-def _json(content: bytes | None) -> dict[str, Any] | None:
-    try:
-        found = json.loads(content) if content is not None else None
-    except (json.JSONDecodeError, UnicodeDecodeError):
-        return None
-    return found if isinstance(found, dict) else None
+def _record_in(reading: Reading) -> dict[str, Any] | None:
+    """The embedded record, where it has the shape of one."""
+    found = read_json(reading.record) if reading.record is not None else None
+    return found if isinstance(found, dict) and isinstance(found.get("content"), dict) else None
 
 
 def _document_report(
-    pdf: bytes, name: str, signatures: TrustedVerification, embedded: Mapping[str, Any] | None
+    reading: Reading, name: str, beside: Mapping[str, Mapping[str, Any]] | None = None
 ) -> FileReport:
-    sha256 = vault.digest(pdf)
-    if embedded is None or not isinstance(embedded.get("content"), dict):
-        return FileReport(
-            name,
-            sha256,
-            signatures,
-            Standing(
-                name,
-                "unknown",
-                "Whether it was issued here cannot be told: no record of this program is embedded.",
-            ),
-            "No record is embedded.",
-            None,
-            None,
-            _same_bytes(sha256, None),
-        )
-    document = IssuedDocument.objects.filter(code=str(embedded.get("code", ""))).first()
+    embedded = _record_in(reading)
+    if embedded is None:
+        return _without_record(reading, name)
+    document = IssuedDocument.objects.filter(code=_code(embedded.get("code"))).first() or _by_beginning(
+        reading
+    )
     holds, sentence = _content(embedded, document)
     return FileReport(
         name,
-        sha256,
-        signatures,
+        reading.sha256,
+        judged_here(reading.verification, document),
         standing_of(document),
         sentence,
         holds,
-        rederive(embedded),
-        _same_bytes(sha256, document),
+        rederive(embedded, beside),
+        kept_document(reading.sha256, document),
     )
 
 
-def standing_of(document: IssuedDocument | None) -> Standing:
-    """How the document's revision stands today."""
-    if document is None:
-        return Standing("", "unknown", UNKNOWN_CODE)
-    record = record_of(document)
-    name = f"{WORDS[document.kind]} {document.reference}"
-    key = "current" if record.state == State.APPROVED else str(record.state)
-    return Standing(name, key, STANDINGS[State(record.state)], document.code, _later(document, record))
+def _without_record(reading: Reading, name: str) -> FileReport:
+    document = _by_beginning(reading)
+    unknown = DocumentStatus(
+        name,
+        "unknown",
+        "Whether it was issued here cannot be determined: no record of this program is embedded.",
+    )
+    return FileReport(
+        name,
+        reading.sha256,
+        judged_here(reading.verification, document),
+        standing_of(document) if document is not None else unknown,
+        reading.record_problem or "No record is embedded.",
+        False if reading.record_problem else None,
+        None,
+        kept_document(reading.sha256, document),
+    )
 
 
-def _later(document: IssuedDocument, record: Any) -> tuple[str, ...]:
-    later = record.revisions().filter(state=State.APPROVED, revision__gt=record.revision).first()
-    return (f"In force now: revision {later.revision}.",) if later is not None else ()
+def _by_beginning(reading: Reading) -> IssuedDocument | None:
+    """The document whose signed bytes the file begins with, whatever was done to its record since."""
+    beginnings = [each.revision_sha256 for each in reading.verification.signatures if each.revision_sha256]
+    taken = SignatureTaken.objects.filter(sha256__in=beginnings, document__isnull=False).first()
+    return taken.document if taken is not None else None
+
+
+def _code(found: object) -> str:
+    """A code as text that can be looked up; empty for anything else."""
+    return found if isinstance(found, str) and CODE.fullmatch(found) else ""
 
 
 def _content(embedded: Mapping[str, Any], document: IssuedDocument | None) -> tuple[bool, str]:
@@ -174,107 +166,54 @@ def _content(embedded: Mapping[str, Any], document: IssuedDocument | None) -> tu
     return True, "The embedded record is the one that was approved here."
 
 
-def _same_bytes(sha256: str, document: IssuedDocument | None) -> str:
-    if document is not None and document.sha256 == sha256:
-        return "The file is, byte for byte, the one this shop keeps."
-    known = (
-        SignatureTaken.objects.filter(sha256=sha256).exists()
-        or IssuedDocument.objects.filter(rendered_sha256=sha256).exists()
-    )
-    if known:
-        return "The file is an earlier copy this shop kept, with fewer signatures than it has now."
-    return "The file is not, byte for byte, one this shop keeps."
-
-
-def packet_standing(packet: Packet) -> Standing:
-    """How a packet stands today: as good as its documents."""
-    if packet.state != PacketState.ISSUED:
-        return Standing(str(packet), "unknown", "This packet has not been issued.", packet.code)
-    outdated = [
-        f"{item.reference}: {standing.sentence}"
-        for item in packet.items.filter(document__isnull=False).select_related("document")
-        if (standing := standing_of(item.document)).key != "current"
-    ]
-    if outdated:
-        return Standing(
-            str(packet),
-            "superseded",
-            "Documents in this packet are no longer current.",
-            packet.code,
-            tuple(outdated),
-        )
-    return Standing(str(packet), "current", "All documents in this packet are current.", packet.code)
-
-
-def _packet_report(
-    pdf: bytes,
-    name: str,
-    signatures: TrustedVerification,
-    attached: Mapping[str, bytes],
-    more: Sequence[bytes],
-    progress: Progress,
-) -> FileReport:
-    sha256 = vault.digest(pdf)
-    listed = _json(attached[PACKET_FILE]) or {}
-    packet = Packet.objects.filter(code=str(listed.get("code", ""))).first()
-    standing = packet_standing(packet) if packet else Standing("", "unknown", UNKNOWN_CODE)
-    same = (
-        "The file is, byte for byte, the one this shop keeps."
-        if packet and packet.sha256 == sha256
-        else "The file is not, byte for byte, one this shop keeps."
-    )
-    inner, notes = _inner_reports(listed, attached, more, progress)
+def _packet_report(reading: Reading, name: str) -> FileReport:
+    listed = reading.packet or {}
+    packet = Packet.objects.filter(code=_code(listed.get("code"))).first()
+    issued: Issued | None = packet
+    notes = [] if listed else ["The packet's list of files cannot be read."]
+    notes += [*_against_list(listed, reading.files), *_against_issue(packet, reading.files)]
+    readings = {filename: each.reading for filename, each in reading.files.items() if each.reading}
+    records = [record for each in readings.values() if (record := _record_in(each)) is not None]
+    beside = {content_hash(record["content"]): record["content"] for record in records}
+    inner = [_document_report(each, filename, beside) for filename, each in readings.items()]
     return FileReport(
         name,
-        sha256,
-        signatures,
-        standing,
+        reading.sha256,
+        judged_here(reading.verification, issued),
+        packet_standing(packet) if packet else DocumentStatus("", "unknown", UNKNOWN_CODE),
         "The packet's list of files is embedded.",
         None,
         None,
-        same,
-        inner,
-        notes,
+        kept_packet(reading.sha256, packet),
+        tuple(inner),
+        tuple(dict.fromkeys(notes)),
+        is_packet=True,
     )
 
 
-def _inner_reports(
-    listed: Mapping[str, Any],
-    attached: Mapping[str, bytes],
-    more: Sequence[bytes],
-    progress: Progress,
-) -> tuple[tuple[FileReport, ...], tuple[str, ...]]:
-    wanted = {
-        str(each["filename"]): each
-        for each in listed.get("files", [])
-        if isinstance(each, dict) and "filename" in each
-    }
-    notes, inner = [], []
-    for done, (filename, each) in enumerate(wanted.items()):
-        progress(done, len(wanted))
-        if filename not in attached:
-            notes.append(f"Packet file {filename} is missing.")
-            continue
-        try:
-            content = attached[filename]
-        except NotReadable:
-            content = b""
-        if vault.digest(content) != each.get("sha256"):
+def _against_list(listed: Mapping[str, Any], files: Mapping[str, Inner]) -> list[str]:
+    """Where the packet does not hold what it lists itself."""
+    wanted = {each["filename"]: each for each in listed.get("files", ())}
+    notes = [f"Packet file {filename} is missing." for filename in wanted if filename not in files]
+    for filename, found in files.items():
+        if filename not in wanted:
+            notes.append(f"Packet holds {filename}, which it does not list.")
+        elif found.sha256 != wanted[filename]["sha256"]:
             notes.append(
                 f"Packet file {filename} is not the one the packet lists: it was replaced or changed."
             )
-        if each.get("section") != "attachment":
-            inner.append(_inner(content, filename, more))
-    notes += [
-        f"Packet holds {filename}, which it does not list."
-        for filename in attached
-        if filename not in wanted and filename != PACKET_FILE
+        if found.refusal:
+            notes.append(f"Packet file {filename} was not checked. {found.refusal}")
+    return notes
+
+
+def _against_issue(packet: Packet | None, files: Mapping[str, Inner]) -> list[str]:
+    """Where it does not hold what this shop issued it with, whatever its own list says."""
+    if packet is None or packet.state != PacketState.ISSUED:
+        return []
+    issued = dict(packet.items.values_list("filename", "sha256"))
+    return [
+        f"Packet file {filename} is not the one this shop issued in {packet}."
+        for filename in sorted({*issued, *files})
+        if filename not in files or issued.get(filename) != files[filename].sha256
     ]
-    return tuple(each for each in inner if each is not None), tuple(notes)
-
-
-def _inner(content: bytes, filename: str, more: Sequence[bytes]) -> FileReport | None:
-    try:
-        return check_file(content, filename, more)
-    except NotReadable:
-        return None

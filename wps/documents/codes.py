@@ -5,8 +5,9 @@ from __future__ import annotations
 import secrets
 
 import segno
-from django.conf import settings
 from django.urls import reverse
+
+from qualification.server_address import server_address
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 """Digits and letters without I, L, O and U, which are misread on paper."""
@@ -30,17 +31,19 @@ def typed(text: str) -> str:
 
 
 def address_of(code: str) -> str:
-    """The full address the QR picture holds, on the shop's server as `CTP_ADDRESS` names it."""
-    return f"{settings.ADDRESS}{reverse('verify_code', args=[code])}"
+    """The full address the QR picture holds; empty while the server has none that leads others here."""
+    address = server_address()
+    return f"{address}{reverse('verify_code', args=[code])}" if address else ""
 
 
-def qr_svg(code: str) -> str:
+def qr_svg(address: str) -> str:
     """The address as QR picture: inline SVG, black on nothing, quiet zone included."""
-    return segno.make(address_of(code), error="m", micro=False).svg_inline(
+    return segno.make(address, error="m", micro=False).svg_inline(
         scale=1, border=2, omitsize=True, svgclass="qr", lineclass=None
     )
 
 
 def mark_of(code: str) -> dict[str, str]:
-    """What a document prints of its code."""
-    return {"code": said(code), "address": address_of(code), "qr": qr_svg(code)}
+    """What a document prints of its code. Without an address there is no picture: it would lead nowhere."""
+    address = address_of(code)
+    return {"code": said(code), "address": address, "qr": qr_svg(address) if address else ""}

@@ -2,40 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import datetime
-from string import ascii_lowercase
 from typing import Any
 
-from qualification.content import test_content
+from qualification.codes.editions import is_iso
 from qualification.models import CouponRecord, Record, State, UnitSystem
-from qualification.rules import wording
-from qualification.rules.findings import Provenance
-from wps.approval import freeze_spec
-from wps.documents.sketch import sketch_of
+from qualification.records.approving import frozen_content
+from qualification.rules.core import words
+from qualification.rules.core.findings import Provenance
+from qualification.snapshots.snapshot import test_content
+from wps.documents.bands import coupon_bands_of, findings_of, sheet_of
+from wps.documents.cautions import WHO_DECIDES, cautions_of
+from wps.documents.iso_terms import in_terms_of
+from wps.documents.pass_table import pass_table
+from wps.documents.range_rows import range_groups, rows_left_out
+from wps.documents.result_tables import other_tests, result_tables, results_once
+from wps.documents.sketch import AT_THE_MIDDLE, is_wide, sketch_of
 from wps.documents.waveforms import drawn_waveforms
 from wps.models import Spec
 
 UNCONFIRMED = Provenance.MEMORY.value
-LONGEST_WHERE = 70
-"""Letters of a circumstance that still stand in a row of the range."""
-CAUTIONS = (
-    (
-        "The governing code, the contract and the shop's responsible welding person decide; this document"
-        " replaces none of them."
-    ),
-    (
-        "Welding gives off fume, ozone and ultraviolet light, strongly so on aluminium: ventilate, screen the"
-        " arc, cover skin and eyes."
-    ),
-    (
-        "Let solvent dry and take rags and cans away before striking an arc; never weld where chlorinated"
-        " solvent vapour may be."
-    ),
-    "Argon displaces air in tanks, hulls and pits: ventilate and measure oxygen before entering.",
-    "Aluminium shows no colour when hot. Keep a fire watch where sparks may reach anything that burns.",
+CONFIRMED_BY = re.compile(
+    r"^(?P<done>Confirmed|Corrected) by (?P<person>.+?) on (?P<day>\d{4}-\d{2}-\d{2}) against "
 )
-"""Usual cautions of the trade (common practice), in our own words."""
+"""How the remark of a row begins that the shop has held against its copy."""
+LINES_TO_SIGN = 3
+"""Empty lines for uses of the process on a certificate that a log of uses keeps."""
 VALIDITY_NOTE = (
     "A line signed on paper counts in the shop's records once it is entered there. Each confirmation carries"
     " on from its own day; one missed ends the qualification."
@@ -46,7 +40,7 @@ def content_of(record: Record) -> dict[str, Any]:
     """What is printed of a record: the snapshot once there is one, else its present content."""
     if record.snapshot is not None:
         return {**record.snapshot, "state": record.state}
-    return freeze_spec(record) if isinstance(record, Spec) else test_content(_coupon(record))
+    return frozen_content(record) if isinstance(record, Spec) else test_content(_coupon(record))
 
 
 def _coupon(record: Record) -> CouponRecord:
@@ -56,8 +50,18 @@ def _coupon(record: Record) -> CouponRecord:
 
 def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
     """The template's context, from content alone."""
+    content = in_terms_of(content)
     state = State(content["state"])
     rows = list(_cited_rows(content))
+    shared, by_line = findings_of(content)
+    sketch = sketch_of(
+        content["joint"],
+        content["units"],
+        content["lines"],
+        shown=content.get("shown", ""),
+        iso=is_iso(content["edition"]),
+        log=content.get("passes", ()),
+    )
     return {
         "content": content,
         "reference": f"{content['number']} rev {content['revision']}",
@@ -69,18 +73,46 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
             g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])
         ],
         "lines": _lines(content),
-        "sketch": sketch_of(
-            content["joint"], content["units"], content["lines"], shown=content.get("shown", "")
-        ),
-        "range_groups": _range_groups(content),
+        "sketch": sketch,
+        "sketch_wide": is_wide(sketch),
+        "sketch_note": AT_THE_MIDDLE if AT_THE_MIDDLE in sketch else "",
+        "sketch_units": "mm" if (content.get("shown") or content["units"]) == "si" else "inches",
+        "range_groups": range_groups(content),
+        "toughness_rows": rows_left_out(content),
+        "result_tables": result_tables(content["outcome"]) if "outcome" in content else (),
+        "results_once": results_once(content["outcome"]) if "outcome" in content else (),
+        "other_tests": other_tests(content["outcome"]) if "outcome" in content else (),
+        "passes": pass_table(content.get("pass_log")),
         "unconfirmed": unconfirmed_in(content),
-        "cautions": CAUTIONS,
-        "sources": _sources(rows),
+        "unconfirmed_clauses": clauses_of(unconfirmed_in(content)),
+        "cautions": cautions_of(content),
+        "who_decides": WHO_DECIDES,
+        "good_until": content.get("good_until"),
+        "photo_place": content["shop"].get("photo_place", True),
+        "measured_here": True,
+        "confirmed": confirmed_in(rows),
+        "sheet": sheet_of(content),
+        "changed_labels": _changed_labels(content),
+        "moved": 0,
+        "certificate_bands": coupon_bands_of(content),
+        "first_bands": ("Joint", "Base metals", "Position"),
+        "continuity_lines": range(LINES_TO_SIGN),
+        "shared_findings": shared,
+        "finding_lines": by_line,
         "kept_in": UnitSystem(content["units"]).label,
         "validity": _validity(content),
         "validity_note": VALIDITY_NOTE,
         "waveforms": drawn_waveforms(content),
     }
+
+
+def _changed_labels(content: Mapping[str, Any]) -> set[str]:
+    """Labels that take a bar; what changed of one side also where both stand under one label."""
+    found = set()
+    for each in content.get("changes", ()):
+        label = each["label"].split(", side ")[0]
+        found |= {each["label"], label, f"{label}, both sides"}
+    return found
 
 
 def _validity(content: Mapping[str, Any]) -> dict[str, Any] | None:
@@ -96,18 +128,25 @@ def _validity(content: Mapping[str, Any]) -> dict[str, Any] | None:
     }
 
 
+def clauses_of(numbers: Iterable[str]) -> list[str]:
+    """The clauses alone, each once: `5.2, 5.6 (process)` names two, `QW-153.1(a), (b)` is one."""
+    bare = (re.split(r"(?<!,) \(", each)[0] for each in numbers)
+    named = (clause for each in bare for clause in re.split(r", (?!\()", each))
+    return list(dict.fromkeys(named))
+
+
 def unconfirmed_in(content: Mapping[str, Any]) -> list[str]:
     """Numbers nobody has confirmed that a document rests on: of its range or its findings, of the tests its
     coupon had to pass, of what their results had to show, and of how long it holds."""
     found = {
-        f"{row['clause']} ({wording.within_sentence(row['label'])})"
+        f"{row['clause']} ({words.within_sentence(row['label'])})"
         for row in _cited_rows(content)
         if row["provenance"] == UNCONFIRMED
     }
     for line in content.get("outcome", {}).get("lines", []):
         checks = (check["citation"] for result in line["results"] for check in result["checks"])
         cited = [each for each in (line["citation"], *checks) if each and each["provenance"] == UNCONFIRMED]
-        found |= {f"{each['clause']} ({wording.within_sentence(line['asked'])})" for each in cited}
+        found |= {f"{each['clause']} ({words.within_sentence(line['asked'])})" for each in cited}
     return sorted(found)
 
 
@@ -123,38 +162,16 @@ def _cited_rows(content: Mapping[str, Any]) -> Iterable[Mapping[str, Any]]:
         )
 
 
-def _range_groups(content: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The range by process line: what binds always, then what binds only where toughness is required. A long
-    circumstance that several rows share is printed once below the table, with a letter in its place."""
-    groups: dict[tuple[int, bool], list[Mapping[str, Any]]] = {}
-    for row in content.get("range", []):
-        groups.setdefault((row["line"] or 0, row.get("standing") == "supplementary"), []).append(row)
-    found = []
-    for (line, only_tough), rows in sorted(groups.items(), key=lambda item: item[0]):
-        notes: dict[str, str] = {}
-        shown = [{**row, "where": _where(row["when"], notes)} for row in rows]
-        found.append(
-            {
-                "number": line + 1,
-                "only_tough": only_tough,
-                "rows": shown,
-                "notes": [(mark, words) for words, mark in notes.items()],
-            }
-        )
-    return found
-
-
-def _where(when: str, notes: dict[str, str]) -> str:
-    if not when:
-        return "Always"
-    if len(when) <= LONGEST_WHERE:
-        return when[:1].upper() + when[1:]
-    return f"Note {notes.setdefault(when, ascii_lowercase[len(notes) % 26] * (1 + len(notes) // 26))}"
-
-
-def _sources(rows: Iterable[Mapping[str, Any]]) -> list[Mapping[str, str]]:
-    found = {source["url"]: source for row in rows for source in row["sources"]}
-    return list(found.values())
+def confirmed_in(rows: Iterable[Mapping[str, Any]]) -> list[str]:
+    """Who has held which numbers against the shop's copy and when, a sentence for each person and day."""
+    found: dict[tuple[str, str, str], dict[str, None]] = {}
+    for row in rows:
+        if row["provenance"] == Provenance.SHOP.value and (said := CONFIRMED_BY.search(row["remark"])):
+            found.setdefault(said.group("done", "person", "day"), {})[row["clause"]] = None
+    return [
+        f"{', '.join(clauses)}: {done.lower()} by {person}, {day}."
+        for (done, person, day), clauses in found.items()
+    ]
 
 
 def _lines(content: Mapping[str, Any]) -> list[dict[str, Any]]:

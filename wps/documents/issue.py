@@ -7,12 +7,38 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from qualification.models import Record, WelderTest
+from qualification.codes.editions import is_iso
+from qualification.models import ProcedureTest, Record, WelderTest
+from wps.documents.bands import sheet_of
 from wps.documents.context import content_of, document_context
+from wps.documents.iso_terms import in_terms_of
 from wps.documents.render import Rendered, render
 from wps.models import Spec
 
 PAPERS = ("letter", "a4")
+DENSE = -1
+"""As level 1, with the entries run in over whole lines and fewer blank lines: what a certificate of several
+ranges and confirmations takes to stay on one page."""
+LEVELS, LEVELS_OF_SEVERAL, LEVELS_OF_A_CERTIFICATE, LEVELS_OF_A_TEST = (
+    (0, 1, 2),
+    (1, 2, 3),
+    (0, 1, DENSE, 2, 3),
+    (0, 3),
+)
+"""How much moves to the second page of a procedure of one process line or of several, or of a certificate, in
+steps, until its signatures stand on the first; 3 runs in what the lines have each. A certificate is set tight
+before it goes on to a second page, and at 3 takes its notes there. A procedure test moves nothing; it is run
+in where it has more pages than it should."""
+PAGES_OF_A_TEST, MEASURED_BEHIND = 3, 2
+ON_TESTS = (
+    "The procedure above is specified for production welding within the ranges stated, on the evidence of the"
+    " supporting procedure tests named."
+)
+WITHOUT_TEST = (
+    "The procedure above is specified for production welding within the ranges stated. It is prequalified: it"
+    " keeps within the limits the code and edition named above set for procedures without a test, and rests"
+    " on no test."
+)
 
 
 @dataclass(frozen=True)
@@ -45,7 +71,42 @@ def rendered(
     """The document that prints `content` and embeds `embedded`; `mark` is its code and QR picture, once
     issued."""
     context = {**document_context(content), **_words(record), "mark": mark}
-    return render(_template(record), context, embedded, paper)
+    for level in _levels(record, content):
+        moved = {
+            **context,
+            "moved": abs(level),
+            "dense": level == DENSE,
+            "measured_here": not level,
+            "notes_behind": level > MEASURED_BEHIND,
+        }
+        if isinstance(record, Spec):
+            moved["sheet"] = sheet_of(in_terms_of(content), level)
+        made = render(_template(record), moved, embedded, paper)
+        if _is_right(record, made, level):
+            break
+    return made
+
+
+def _levels(record: Record, content: Mapping[str, Any]) -> tuple[int, ...]:
+    if isinstance(record, Spec):
+        return LEVELS if len(content["lines"]) < 2 else LEVELS_OF_SEVERAL
+    return LEVELS_OF_A_CERTIFICATE if isinstance(record, WelderTest) else LEVELS_OF_A_TEST
+
+
+def _is_right(record: Record, made: Rendered, level: int) -> bool:
+    """Whether the paper needs no further step."""
+    if isinstance(record, ProcedureTest):
+        return made.pages <= PAGES_OF_A_TEST
+    if isinstance(record, WelderTest) and level < MEASURED_BEHIND:
+        return made.pages == 1
+    return _signed_on(made) == 0
+
+
+def _signed_on(made: Rendered) -> int:
+    """The page the signatures stand on, from 0."""
+    return max(
+        (place.page for name, place in made.places.items() if name.startswith("signature-")), default=0
+    )
 
 
 def paper_of(content: Mapping[str, Any]) -> str:
@@ -58,34 +119,40 @@ def filename_of(number: str, revision: int) -> str:
     return f"{re.sub(r'[^A-Za-z0-9._-]+', '-', number)}-rev-{revision}.pdf"
 
 
+ISO_RECORD = "Welding procedure qualification record"
+
+
 def words_of(record: Record) -> tuple[str, dict[str, str]]:
     """The record's template, and the words that stand in it because of its kind."""
     return _template(record), _words(record)
 
 
 def _template(record: Record) -> str:
-    return "documents/procedure.html" if isinstance(record, Spec) else "documents/test.html"
+    if isinstance(record, Spec):
+        return "documents/procedure.html"
+    return "documents/welder.html" if isinstance(record, WelderTest) else "documents/test.html"
 
 
 def _words(record: Record) -> dict[str, str]:
     if isinstance(record, Spec):
         return {
             "kind_words": "Welding procedure specification",
-            "statement": (
-                "The procedure above is specified for production welding within the ranges stated, on the"
-                " evidence of the supporting procedure tests named."
-            ),
+            "statement": WITHOUT_TEST if record.prequalified else ON_TESTS,
         }
+    by_iso = is_iso(record.edition)
     if isinstance(record, WelderTest):
         return {
-            "kind_words": "Welder performance qualification record",
+            "kind_words": "Welder qualification test certificate"
+            if by_iso
+            else "Welder performance qualification record",
             "statement": (
                 "The statements in this record are true to the best of our knowledge, and the test coupon was"
                 " prepared, welded and tested as the code and edition named above ask."
             ),
         }
     return {
-        "kind_words": "Procedure qualification record",
+        "kind_words": ISO_RECORD if by_iso else "Procedure qualification record",
+        "short_kind": "WPQR" if by_iso else "PQR",
         "statement": (
             "The statements in this record are true to the best of our knowledge: the actual values were"
             " recorded while the coupon was welded, and the coupon was tested as the code and edition named"

@@ -9,29 +9,24 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from qualification.audit import append, name_of
 from qualification.models import CouponRecord, Record
-from qualification.models.record import content_hash
+from qualification.records.audit import append, head, name_of
+from qualification.records.unchanged import changed_since_approval
 from qualification.roles import Person
-from wps import background
+from qualification.rules.interface.record_files import RECORD_FORMAT
+from wps.background import tasks
 from wps.documents import vault
 from wps.documents.codes import mark_of, new_code
 from wps.documents.issue import paper_of, rendered
 from wps.documents.kinds import document_for, kind_of, record_of
 from wps.documents.render import Rendered
 from wps.models import IssuedDocument, Spec, Stage
+from wps.signing.places import FIELDS, LABELS
 
 TASK = "issue"
-FIELDS = {
-    Stage.AUTHOR: "SignatureAuthor",
-    Stage.APPROVER: "SignatureApprover",
-    Stage.WITNESS: "SignatureWitness",
-}
-LABELS = {
-    Stage.AUTHOR: "Signature of the author",
-    Stage.APPROVER: "Signature of the approver",
-    Stage.WITNESS: "Signature of the witness",
-}
+
+
+NOT_THE_ONE = "What is approved now is not what its document was asked for. Bring it back from a backup."
 
 
 class ContentChanged(Exception):
@@ -62,7 +57,7 @@ def begin_issue(record: Record, person: Person) -> IssuedDocument:
                 approved_at=record.approved_at,
             )
         if not document.is_stored:
-            background.queue(
+            tasks.queue(
                 TASK, document.pk, f"Make the document of {document}", document.get_absolute_url(), person
             )
     return document
@@ -97,7 +92,7 @@ def next_stage(document: IssuedDocument, stage: Stage) -> Stage:
     return later[0] if later else Stage.SIGNED
 
 
-def render_issued(document_id: int, progress: background.Progress) -> None:
+def render_issued(document_id: int, progress: tasks.Progress) -> None:
     """Render, prepare for signatures and keep a document: the background task. Does nothing when it is kept
     already.
 
@@ -107,18 +102,17 @@ def render_issued(document_id: int, progress: background.Progress) -> None:
     if document.is_stored:
         return
     record = record_of(document)
-    if record.snapshot is None or content_hash(record.snapshot) != document.snapshot_hash:
-        raise ContentChanged(
-            f"The content of {document} is not what was approved. No document is made of it; bring the record"
-            " back from a backup."
-        )
+    changed = changed_since_approval(record)
+    if changed or record.snapshot is None or record.snapshot_hash != document.snapshot_hash:
+        raise ContentChanged(f"No document is made of {document}. {changed or NOT_THE_ONE}")
     progress(0, 1)
+    trail = head()
     made = rendered(
         record,
         record.snapshot,
-        embedded_content(record, document),
+        {**embedded_content(record, document), "audit": trail.sealed()},
         paper_of(record.snapshot),
-        mark_of(document.code),
+        {**mark_of(document.code), "trail": trail.words},
     )
     pdf = prepared(made, document)
     with transaction.atomic():
@@ -145,19 +139,22 @@ def render_issued(document_id: int, progress: background.Progress) -> None:
 
 
 def embedded_content(record: Record, document: IssuedDocument) -> dict[str, Any]:
-    """What lies in the PDF as JSON: the approved content as hashed, and for a procedure the content of its
-    tests."""
+    """What lies in the PDF as JSON: the approved content as hashed, and for a procedure the digests of its
+    tests. Their content stays here: whoever is handed a procedure is not handed its welder and results."""
     evidence = (
-        [test.snapshot for test in record.tests.order_by("number", "revision")]
-        if isinstance(record, Spec)
+        [
+            {"reference": test.reference, "content_hash": test.snapshot_hash}
+            for test in record.tests.order_by("number", "revision")
+        ]
+        if isinstance(record, Spec) and not record.prequalified
         else []
     )
     return {
-        "format": "coupon-to-paper-record/1",
+        "format": RECORD_FORMAT,
         "code": document.code,
         "content_hash": document.snapshot_hash,
         "content": record.snapshot,
-        "evidence": [each for each in evidence if each is not None],
+        "evidence": evidence,
     }
 
 

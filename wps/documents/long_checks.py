@@ -12,17 +12,18 @@ from pathlib import Path
 from typing import BinaryIO
 from uuid import uuid4
 
-import pikepdf
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from wps import background
+from wps.background import tasks
 from wps.documents.checking import check_file
 from wps.documents.report_words import report_content
 from wps.models import BackgroundTask, FileCheck
-from wps.signing.verify import NotReadable
+from wps.pdf.unreadable import NotReadable
+from wps.reading.apart import run_apart
+from wps.reading.pdf import file_count
 
 TASK = "check"
 AT_ONCE_BYTES = 5_000_000
@@ -38,9 +39,8 @@ def takes_long(stream: BinaryIO, size: int) -> bool:
     if size > AT_ONCE_BYTES:
         return True
     try:
-        with pikepdf.open(stream) as pdf:
-            return len(pdf.attachments) > AT_ONCE_FILES
-    except (pikepdf.PdfError, ValueError, RuntimeError):
+        return bool(run_apart(file_count, stream.read()) > AT_ONCE_FILES)
+    except NotReadable:
         return False
     finally:
         stream.seek(0)
@@ -56,15 +56,13 @@ def begin_check(stream: BinaryIO, filename: str, person: User) -> BackgroundTask
     try:
         with transaction.atomic():
             check = FileCheck.objects.create(person=person, filename=filename[-200:], stored_as=path.stem)
-            return background.queue(
-                TASK, check.pk, f"Check {filename[-180:]}", check.get_absolute_url(), person
-            )
+            return tasks.queue(TASK, check.pk, f"Check {filename[-180:]}", check.get_absolute_url(), person)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
 
 
-def run(check_id: int, progress: background.Progress) -> None:
+def run(check_id: int, progress: tasks.Progress) -> None:
     """Check a file: the background task. Begun again after a restart it starts from nothing; does nothing
     twice."""
     check = FileCheck.objects.get(pk=check_id)
@@ -84,7 +82,8 @@ def run(check_id: int, progress: background.Progress) -> None:
 def clear_old() -> None:
     """Forget checks of more than a week ago, with files that were never checked."""
     for check in FileCheck.objects.filter(asked_at__lt=timezone.now() - KEPT):
-        _path(check.stored_as).unlink(missing_ok=True)
+        if check.stored_as:
+            _path(check.stored_as).unlink(missing_ok=True)
         check.delete()
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from django.urls import reverse
 
-from qualification.continuity import rules_of
 from qualification.links import Link, Links
 from qualification.models import CouponRecord, WelderTest
-from qualification.rules.validity_tables import ValidityRules
+from qualification.rules.welders.validity_tables import ValidityRules
+from qualification.welders.continuity import rules_of
 from wps.documents.kinds import document_for, kind_of
 
 
@@ -26,6 +26,16 @@ def document_of_test(record: CouponRecord) -> Links:
         links.append(
             Link("Document and signatures", document.get_absolute_url(), document.get_stage_display())
         )
+    links.append(
+        Link(
+            "Appendix as PDF",
+            f"{reverse('document', args=[kind, record.pk])}?appendix=1",
+            "why each number holds, checks of results, waveforms",
+        )
+    )
+    links.append(
+        Link("Save as data", reverse("record_data", args=[kind, record.pk]), "JSON, for other programs")
+    )
     if isinstance(record, WelderTest) and isinstance(rules_of(record), ValidityRules):
         sheet = reverse("validity_sheet", args=[record.pk])
         links.append(

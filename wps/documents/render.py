@@ -18,7 +18,7 @@ POINTS_PER_PX = 0.75
 
 
 @dataclass(frozen=True)
-class Place:
+class PlaceOnPage:
     """Where an element with an id stands: page from 0, sides in points from the page's lower left corner."""
 
     page: int
@@ -34,7 +34,7 @@ class Rendered:
 
     pdf: bytes
     pages: int
-    places: Mapping[str, Place]
+    places: Mapping[str, PlaceOnPage]
 
 
 def render_html(template: str, context: Mapping[str, Any], paper: str) -> str:
@@ -68,7 +68,7 @@ def render(
     options = {"pdf_variant": PDF_VARIANT, "pdf_tags": True, "attachments": [attachment], "dpi": picture_dpi}
     document = page.render(**options)
     places = {
-        name: Place(
+        name: PlaceOnPage(
             number,
             *(side * POINTS_PER_PX for side in (left, sheet.height - bottom, right, sheet.height - top)),
         )

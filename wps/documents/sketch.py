@@ -1,197 +1,203 @@
-"""The joint sketch of a procedure: a plain SVG drawn from the joint's entries, for page and document alike.
+"""The joints of a record drawn from its entries, for page and document alike: each joint a figure to scale,
+with numbers on it, the passes as the record has them, and a text that says the same.
 
-It is a sketch, not a scale drawing: proportions follow the stated dimensions as far as they stay readable.
-Dimensions stand in a list below the drawing in both unit systems; one that is missing is said to be.
+A dimension that is not stated gets no number; the figure then shows a shape, and says that it has no scale.
+Dimensions that make no such joint are refused with the reason.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
+from itertools import accumulate
 from typing import Any
+from xml.sax.saxutils import quoteattr
 
-from qualification.rules.entries import read_weld
-from qualification.rules.facts import Facts
-from qualification.rules.values import Interval
-from qualification.rules.variables import Use, registry
-from qualification.rules.wording import say_value
-from wps.documents.fillet_shapes import fillet_drawing
-from wps.documents.groove_shapes import (
-    DOUBLE,
-    FLARED,
-    ONE_SIDED,
-    ROUNDED,
-    Preparation,
-    edge_profile,
-    square_profile,
-)
-from wps.documents.svg import Drawing
+from qualification.rules.core.facts import Facts
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.entries.wording import say_value
+from qualification.rules.variables.definition import RecordKind
+from qualification.rules.variables.registry import registry
+from wps.documents.joint_drawn import Drawn, drawn_joints
+from wps.documents.joint_entries import IN_A_ROW, MEASURED, all_of, is_span
+from wps.documents.joint_figure import LETTER, TEXT, Figure, drawn
+from wps.documents.joint_geometry import FLARED, ROUNDED
+from wps.documents.symbol_figure import draw_symbol
 
-WIDTH, LEFT, RIGHT, TOP, TALLEST = 360, 44.0, 316.0, 40.0, 84.0
-MIDDLE = WIDTH / 2
-GAP, FACE, RADIUS, ANGLE = 10.0, 12.0, 18.0, 60.0
-"""Drawn where a dimension is not stated: a shape, not a number."""
-MARKS = {
-    "thickness_a": "tA",
-    "thickness_b": "tB",
-    "groove_angle": "α",
-    "root_opening": "g",
-    "root_face": "f",
-    "groove_radius": "r",
-    "fillet_size": "z",
-}
-
-
-@dataclass(frozen=True)
-class Legend:
-    """One line below the drawing: the mark in the drawing, what it is, how large."""
-
-    mark: str
-    label: str
-    words: str
+WIDTH, WIDE, TALL, SMALL = 238.0, 468.0, 84.0, 54.0
+"""Of a drawing of one joint and of several, in points: 84 and 165 mm wide in print; and how tall figures
+are."""
+ON_SCREEN, MANY_PASSES = 1.4, 4
+"""How much taller one joint may be on a screen, and on paper where it has more passes than these."""
+AT_THE_MIDDLE = "Ranges are drawn at their middle."
+GROOVE_SHARE, APART, MOST_APART = 1.7, 8.0, 28.0
+"""Width of a groove by that of a fillet, and space between figures, at least and what may be added."""
+SMALLER = (1.0, 0.9, 0.8, 0.7, 0.6)
+"""What figures that do not fit beside one another are tried at."""
 
 
 def sketch_of(
     joint: Mapping[str, Any],
     units: str,
     lines: Sequence[Mapping[str, Any]] = (),
-    use: Use = Use.SPEC,
+    use: RecordKind = RecordKind.SPEC,
     shown: str = "",
+    *,
+    iso: bool = False,
+    log: Sequence[Mapping[str, str]] = (),
 ) -> str:
-    """The SVG of the joint these entries describe; entries that cannot be read count as not stated. `shown`
-    is the unit system that stands first, where it is not the one the record is kept in."""
+    """The SVG of the joints these entries describe; entries that cannot be read count as not stated. `shown`
+    is the unit system of the numbers, where it is not the one the record is kept in; `iso` draws symbols by
+    ISO 2553; `log` is the pass log of a test."""
     weld = read_weld(joint, lines, use, units).weld
-    backing = next((line["backing"] for line in weld.lines if line.given("backing")), None)
-    backed = backing == frozenset({"metal"})
-    fillet = weld.joint["weld_type"] == frozenset({"fillet"})
-    drawing = (
-        fillet_drawing(_first(weld.joint, "joint_form"), _first(weld.joint, "sides_welded"))
-        if fillet
-        else _groove(weld.joint, backed)
+    figures = drawn_joints(weld, shown or units, iso, log, units)
+    return _composed(figures, _spoken(weld.joint, weld.lines, shown or units, figures))
+
+
+def sketches_of(
+    joint: Mapping[str, Any],
+    units: str,
+    lines: Sequence[Mapping[str, Any]] = (),
+    use: RecordKind = RecordKind.SPEC,
+    shown: str = "",
+    *,
+    iso: bool = False,
+    log: Sequence[Mapping[str, str]] = (),
+) -> tuple[str, ...]:
+    """The same for a screen: an SVG for each joint, with its symbol, so that a narrow screen sets them below
+    one another. The first says in words what all show; the others name their joint."""
+    weld = read_weld(joint, lines, use, units).weld
+    figures = drawn_joints(weld, shown or units, iso, log, units)
+    whole = _spoken(weld.joint, weld.lines, shown or units, figures)
+    said = [
+        whole,
+        *(f"Joint sketch. {'; '.join((each.joint.words, *each.root, *each.notes))}." for each in figures[1:]),
+    ]
+    return tuple(
+        _composed((each,), words, TALL * ON_SCREEN) for each, words in zip(figures, said, strict=True)
     )
-    legend = _legend(
-        weld.joint, shown or units, fillet, [line for line in weld.lines if line.given("backing")]
+
+
+def joints_drawn(
+    joint: Mapping[str, Any],
+    units: str,
+    lines: Sequence[Mapping[str, Any]] = (),
+    use: RecordKind = RecordKind.SPEC,
+    shown: str = "",
+    *,
+    iso: bool = False,
+    log: Sequence[Mapping[str, str]] = (),
+) -> tuple[Drawn, ...]:
+    """Each joint of the record as a section with its numbers."""
+    return drawn_joints(read_weld(joint, lines, use, units).weld, shown or units, iso, log, units)
+
+
+def is_wide(drawing: str) -> bool:
+    """Whether a drawing holds several joints, and takes the width of a sheet."""
+    return f'viewBox="0 0 {WIDE:g} ' in drawing
+
+
+def _composed(figures: Sequence[Drawn], spoken: str, tall: float = 0.0) -> str:
+    """All figures in one drawing: one with its symbol below, or several side by side."""
+    if not tall:
+        is_small = len(figures) > 1 and not any(each.joint.branch for each in figures)
+        tall = SMALL if is_small else TALL * (ON_SCREEN if _is_full(figures[0]) else 1.0)
+    parts: list[str] = []
+    width, y = (WIDE, 2.0) if len(figures) > 1 else (WIDTH, 2.0)
+    told = [figures[0], *(_without_thickness(each) for each in figures[1:])]
+    for start in range(0, len(figures), IN_A_ROW):
+        row = set_in_a_row(told[start : start + IN_A_ROW], width, tall, with_symbol=len(figures) == 1)
+        parts += [figure.moved(x, y) for x, figure in row]
+        y += max(figure.bottom - figure.top for _, figure in row) + APART
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" data-joints="{len(figures)}"'
+        ' font-family="Plex Sans, sans-serif"'
+        f' viewBox="0 0 {width:g} {y:.0f}" width="{width * 1.5:g}" height="{y * 1.5:.0f}" role="img"'
+        f" aria-label={quoteattr(spoken)}>{''.join(parts)}</svg>"
     )
-    return drawing.render(WIDTH, [(each.mark, each.label, each.words) for each in legend], _spoken(legend))
 
 
-def _first(facts: Facts, key: str) -> str:
-    """The claimed choice that stands first in the registry; empty when none is stated."""
-    value = facts[key]
-    if not isinstance(value, frozenset):
-        return ""
-    return next((c.key for c in registry()[key].choices if c.key in value), "")
-
-
-def _number(facts: Facts, key: str) -> float | None:
-    """One number to draw by: the middle of what is stated, in canonical units."""
-    value = facts[key]
-    if not isinstance(value, Interval) or value.low is None or value.high is None:
-        return None
-    return float(value.low + value.high) / 2
-
-
-def _groove(joint: Facts, backed: bool) -> Drawing:
-    shape = _first(joint, "groove_type")
-    heights, scale = _heights(joint)
-    gap = _drawn(_number(joint, "root_opening"), scale, GAP, 4, 36)
-    drawing = Drawing()
-    base = TOP + max(heights)
-    left, right = (_preparation(joint, shape, height, scale) for height in heights)
-    profiles = [square_profile(heights[0]) if shape in ONE_SIDED else edge_profile(left), edge_profile(right)]
-    for side, profile, height in ((-1, profiles[0], heights[0]), (1, profiles[1], heights[1])):
-        edge = [
-            (MIDDLE + side * (gap / 2 + min(back, 120.0)), base - height + down) for back, down in profile
+def set_in_a_row(
+    row: Sequence[Drawn], width: float, tall: float, *, with_symbol: bool
+) -> list[tuple[float, Figure]]:
+    """Figures side by side with where each begins, in points. The numbers beside a joint reach beyond it, by
+    more than its share of the width where there are many: the figures are then drawn smaller."""
+    shares = [1.0 if each.joint.groove == "fillet" else GROOVE_SHARE for each in row]
+    room = width - APART * (len(row) - 1)
+    unit = min(room / sum(shares), WIDTH / max(shares))
+    for smaller in SMALLER:
+        figures = [
+            _figure(each, unit * share * smaller, tall * smaller, with_symbol)
+            for each, share in zip(row, shares, strict=True)
         ]
-        outer = LEFT if side < 0 else RIGHT
-        drawing.plate([(outer, base - height), *edge, (outer, base)], dashed=not shape)
-    drawing.measure_down(LEFT - 16, base - heights[0], base, MARKS["thickness_a"], before=True)
-    drawing.measure_down(RIGHT + 16, base - heights[1], base, MARKS["thickness_b"], before=False)
-    if backed:
-        drawing.plate(
-            [(MIDDLE - 46, base), (MIDDLE + 46, base), (MIDDLE + 46, base + 16), (MIDDLE - 46, base + 16)]
-        )
-    _mark_groove(drawing, shape, right, gap, base)
-    drawing.measure_across(
-        MIDDLE - gap / 2, MIDDLE + gap / 2, base + (16 if backed else 0), MARKS["root_opening"]
+        wide = [figure.right - figure.left for figure in figures]
+        if sum(wide) <= room:
+            break
+    between = APART + min(max(room - sum(wide), 0.0) / len(row), MOST_APART)
+    starts = accumulate((own + between for own in wide[:-1]), initial=0.0)
+    return list(zip(starts, figures, strict=True))
+
+
+def _is_full(each: Drawn) -> bool:
+    """Whether the joint has passes enough to need a larger figure for their numbers."""
+    return each.section is not None and len(each.section.beads) > MANY_PASSES
+
+
+def _without_thickness(each: Drawn) -> Drawn:
+    """A further figure: the thickness of the members stands on the first, and small figures have no room."""
+    kept = tuple(
+        mark
+        for mark in each.marks
+        if mark.text != each.words.get("thickness_a") or (mark.kind == "down" and mark.side > 0)
     )
-    drawing.height = base + 44
-    return drawing
+    return replace(each, marks=kept)
 
 
-def _heights(joint: Facts) -> tuple[tuple[float, float], float]:
-    """Drawn thickness of both sides, and drawing units per mm (0 where no thickness is stated)."""
-    thick_a, thick_b = _number(joint, "thickness_a"), _number(joint, "thickness_b")
-    known = [t for t in (thick_a, thick_b) if t]
-    if not known:
-        return (TALLEST, TALLEST), 0.0
-    scale = TALLEST / max(known)
-    drawn = [max(TALLEST * 0.35, (t or max(known)) * scale) for t in (thick_a, thick_b)]
-    return (drawn[0], drawn[1]), scale
-
-
-def _drawn(value: float | None, scale: float, unstated: float, least: float, most: float) -> float:
-    if value is None or (value and not scale):
-        return unstated
-    return 0.0 if value == 0 else min(max(value * scale, least), most)
-
-
-def _preparation(joint: Facts, shape: str, height: float, scale: float) -> Preparation:
-    angle = _number(joint, "groove_angle")
-    opened = min(max(ANGLE if angle is None else angle, 4.0), 120.0)
-    slope = math.radians(opened if shape in ONE_SIDED else opened / 2)
-    face = _drawn(_number(joint, "root_face"), scale, FACE, 4, height * 0.6)
-    radius = _drawn(_number(joint, "groove_radius"), scale, RADIUS, 6, height * 0.45)
-    return Preparation(shape, height, min(slope, math.radians(65)), face, radius)
-
-
-def _mark_groove(drawing: Drawing, shape: str, edge: Preparation, gap: float, base: float) -> None:
-    """The marks of angle, root face and radius, where the groove has them."""
-    if shape in ("square", "") or shape in FLARED:
-        return
-    root, top = MIDDLE + gap / 2, base - edge.height
-    drawing.angle(
-        MIDDLE,
-        top + edge.depth,
-        edge.depth * 0.8,
-        0.0 if shape in ONE_SIDED else -edge.slope,
-        edge.slope,
-        MARKS["groove_angle"],
-    )
-    bottom = base - edge.depth if shape in DOUBLE else base
-    if edge.face:
-        drawing.bracket(root + 8, top + edge.depth, bottom, MARKS["root_face"])
-    if shape in ROUNDED:
-        turn = math.radians(50)
-        drawing.leader(
-            root + edge.radius * math.cos(turn),
-            top + edge.depth - edge.radius * (1 - math.sin(turn)),
-            MARKS["groove_radius"],
-        )
-
-
-def _legend(joint: Facts, units: str, fillet: bool, backed: Sequence[Facts]) -> list[Legend]:
-    shape = _first(joint, "groove_type")
-    keys = ["joint_form", "thickness_a", "thickness_b"]
-    if fillet:
-        keys += ["fillet_size"]
+def _figure(each: Drawn, wide: float, tall: float, with_symbol: bool) -> Figure:
+    if each.section is None:
+        figure = Figure()
+        figure.reach(0, 0)
     else:
-        keys = ["groove_type", *keys, "root_opening"]
-        keys += ["groove_angle", "root_face"] if shape and shape != "square" and shape not in FLARED else []
-        keys += ["groove_radius"] if shape in ROUNDED else []
-    kinds = joint["weld_type"]
-    if isinstance(kinds, frozenset) and len(kinds) > 1:
-        keys = ["weld_type", *keys, "fillet_size"]
+        figure = drawn(each.section, each.marks, wide, tall, sure=each.sure)
+        if each.symbol is not None and with_symbol:
+            draw_symbol(each.symbol, figure, figure.left, figure.bottom + 6)
+    caption = "; ".join((each.joint.words, *(each.root if with_symbol else ()), *each.notes))
+    left, y = figure.left, figure.bottom
+    for line in _wrapped(caption, int(wide / (TEXT * LETTER))):
+        y += TEXT + 2
+        figure.text(left, y, line)
+    return figure
+
+
+def _wrapped(words: str, most: int) -> list[str]:
+    lines = [""]
+    for word in words.split():
+        if lines[-1] and len(lines[-1]) + len(word) >= most:
+            lines.append(word)
+        else:
+            lines[-1] = f"{lines[-1]} {word}".strip()
+    return lines
+
+
+def _spoken(joint: Facts, lines: Sequence[Facts], units: str, figures: Sequence[Drawn]) -> str:
+    """What the drawing shows, in words: every dimension with its unit, missing ones named as missing."""
+    keys = ["joint_form"]
+    kinds = all_of(joint, "weld_type")
+    if "groove" in kinds or not kinds:
+        shapes = set(all_of(joint, "groove_type"))
+        keys = ["groove_type", *keys, "thickness_a", "thickness_b", "root_opening"]
+        keys += ["groove_angle", "root_face"] if not shapes or shapes - {"square", *FLARED} else []
+        keys += ["groove_radius"] if shapes & {*ROUNDED, *FLARED} else []
+    else:
+        keys += ["thickness_a", "thickness_b"]
+    keys += ["fillet_size"] if "fillet" in kinds else []
     keys += [key for key in ("sides_welded", "back_gouging", "retainer") if joint.given(key)]
-    found = [_line(key, joint, units) for key in keys]
-    words = dict.fromkeys(say_value("backing", line["backing"], units) for line in backed)
-    return [*found, Legend("", registry()["backing"].label, "; ".join(words))] if words else found
-
-
-def _line(key: str, facts: Facts, units: str) -> Legend:
-    return Legend(MARKS.get(key, ""), registry()[key].label, say_value(key, facts[key], units))
-
-
-def _spoken(legend: Sequence[Legend]) -> str:
-    return "Joint sketch. " + " ".join(f"{each.label}: {each.words}." for each in legend)
+    said = [f"{registry()[key].label}: {say_value(key, joint[key], units)}." for key in keys]
+    backings = dict.fromkeys(
+        say_value("backing", line["backing"], units) for line in lines if line.given("backing")
+    )
+    if backings:
+        said.append(f"{registry()['backing'].label}: {'; '.join(backings)}.")
+    said += [f"{each.joint.words}: {note}." for each in figures for note in (*each.root, *each.notes)]
+    said += [AT_THE_MIDDLE] if any(is_span(joint, key) for key in MEASURED) else []
+    return " ".join(("Joint sketch.", *said))

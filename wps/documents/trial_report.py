@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from qualification.models import Trial
-from qualification.trial_document import trial_document
+from qualification.trials.document import trial_document
 from wps.documents.issue import Document, paper_of
 from wps.documents.render import render
 from wps.documents.waveforms import drawn_waveforms

@@ -6,9 +6,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from qualification.content import test_content
-from qualification.continuity import standings_of
 from qualification.models import WelderTest
+from qualification.snapshots.snapshot import test_content
+from qualification.welders.continuity import standings_of
 from wps.documents.context import content_of, document_context
 from wps.documents.issue import Document, filename_of, paper_of
 from wps.documents.render import render

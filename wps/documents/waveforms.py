@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from qualification.waveform_content import drawing_of
+from qualification.waveforms.content import drawing_of
 from wps.documents.inline import inline
 
 

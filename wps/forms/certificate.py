@@ -7,6 +7,8 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 from django.contrib.auth.models import User
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
 
 from wps.signing.people import LARGEST_UPLOAD, SHORTEST_PASSPHRASE, make_certificate, take_certificate
 from wps.signing.sign import SigningRefused
@@ -70,7 +72,15 @@ class MakeForm(_CertificateForm):
         return cleaned
 
     def _make(self, person: User) -> None:
-        make_certificate(person, self.cleaned_data["passphrase"])
+        passphrase = self.cleaned_data["passphrase"]
+        if person.check_password(passphrase):
+            raise SigningRefused("Passphrase is your password. Choose another: one word must not do both.")
+        try:
+            validate_password(passphrase, person)
+        except ValidationError as weak:
+            # Django's sentences speak of passwords; what they ask holds for a passphrase as well.
+            raise SigningRefused(" ".join(weak.messages).replace("password", "passphrase")) from None
+        make_certificate(person, passphrase)
 
 
 class UploadForm(_CertificateForm):

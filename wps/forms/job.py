@@ -9,10 +9,17 @@ from crispy_forms.layout import Div, Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
-from qualification.editions import available_editions, editions_for_welders
+from qualification.codes.editions import available_editions, editions_for_procedures, editions_for_welders
+from qualification.forms.days import DayField
 from qualification.forms.sentences import text_field
 from qualification.models import State, UnitSystem
+from qualification.rules.core.quantities import QuantityError
+from qualification.rules.entries.notation import Manner, read_measure
+from qualification.rules.entries.reading import LONGEST_TEXT
 from wps.models import Job, Part, Spec
+
+MOST_PIECES = 100_000
+"""Pieces one mark may stand for."""
 
 
 class JobForm(forms.ModelForm):
@@ -37,24 +44,29 @@ class JobForm(forms.ModelForm):
             "invalid_choice": "Welders qualified to has no tables named %(value)s here. Choose one listed."
         },
     )
-    notes = forms.CharField(label="Notes", required=False, widget=forms.Textarea(attrs={"rows": 3}))
+    ends_on = DayField(
+        label="Welds due by", help_text="Pages of the job then say which welder lapses before that day."
+    )
+    notes = text_field("Notes", LONGEST_TEXT, widget=forms.Textarea(attrs={"rows": 3}))
     open = forms.BooleanField(
         label="Still open", required=False, help_text="Closed jobs stay readable and stand last in the list."
     )
 
     class Meta:
         model = Job
-        fields = ["number", "title", "customer", "edition", "welder_edition", "notes", "open"]
+        fields = ["number", "title", "customer", "edition", "welder_edition", "ends_on", "notes", "open"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["edition"].choices = available_editions()
+        offered, own = editions_for_procedures(), self.instance.edition
+        kept = [each for each in available_editions() if each[0] == own and each not in offered]
+        self.fields["edition"].choices = [*offered, *kept]
         self.fields["welder_edition"].choices = [("", "The same code"), *editions_for_welders()]
         self.helper = FormHelper()
         self.helper.form_tag = False
         self.helper.disable_csrf = True
         self.helper.layout = Layout(
-            Fieldset("Job", Row("number", "title"), "customer", Row("edition", "welder_edition")),
+            Fieldset("Job", Row("number", "title"), "customer", Row("edition", "welder_edition"), "ends_on"),
             Fieldset("Remarks", "notes", "open"),
         )
 
@@ -78,8 +90,30 @@ class JobForm(forms.ModelForm):
         return cleaned
 
 
+OF_THE_WORK = ("drawing", "drawing_revision", "length", "quantity", "inspection_class", "access")
+
+
 class PartForm(forms.ModelForm):
     """The head of one weld of a job."""
+
+    drawing = text_field("Drawing", 80)
+    drawing_revision = text_field("Drawing revision", 20)
+    length = text_field("Length of weld", 40)
+    quantity = forms.IntegerField(
+        label="Quantity",
+        required=False,
+        min_value=1,
+        max_value=MOST_PIECES,
+        error_messages=dict.fromkeys(
+            ("invalid", "min_value", "max_value"),
+            f"Quantity: enter a whole number from 1 to {MOST_PIECES:,}.",
+        ),
+    )
+    inspection_class = text_field("Inspection class", 60)
+    access = text_field("Access", 160, help_text="What makes it hard to reach.")
+    reason = text_field(
+        "Reason for an exception", 200, help_text="Only to choose a WPS that does not cover the weld."
+    )
 
     mark = text_field("Weld mark", 40, "Enter the weld mark.")
     title = text_field("Title", 160, "Enter what is joined.")
@@ -99,7 +133,7 @@ class PartForm(forms.ModelForm):
 
     class Meta:
         model = Part
-        fields = ["mark", "title", "units", "spec_number"]
+        fields = ["mark", "title", "units", "spec_number", *OF_THE_WORK]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -111,9 +145,14 @@ class PartForm(forms.ModelForm):
         self.helper.layout = Layout(
             Fieldset(
                 "Weld",
-                Div("mark", "title", "units", "spec_number", css_class="entries entries--head"),
+                Div("mark", "title", "units", "spec_number", "reason", css_class="entries entries--head"),
                 css_class="group--stacked",
-            )
+            ),
+            Fieldset(
+                "Drawing and extent",
+                Div(*OF_THE_WORK, css_class="entries entries--head"),
+                css_class="group--stacked",
+            ),
         )
 
     def _specs(self) -> list[tuple[str, str]]:
@@ -124,6 +163,19 @@ class PartForm(forms.ModelForm):
         ]
         own = self.instance.spec_number
         return listed if not own or own in dict(listed) else [*listed, (own, f"{own} (no approved revision)")]
+
+    def clean_quantity(self) -> int:
+        return self.cleaned_data["quantity"] or 1
+
+    def clean_length(self) -> str:
+        """A length as the reader of numbers takes it."""
+        text = self.cleaned_data["length"].strip()
+        if text:
+            try:
+                read_measure(text, "length", self.data.get("units") or self.instance.units, Manner())
+            except (QuantityError, KeyError) as error:
+                raise ValidationError(f"Length of weld: {error}", code="not_a_length") from error
+        return text
 
     def clean_mark(self) -> str:
         mark = " ".join(self.cleaned_data["mark"].split())

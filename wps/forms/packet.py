@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from django import forms
 from django.utils import timezone
 
-from qualification.models import ProcedureTest, State, Welder, WelderTest
-from wps.attachments import LARGEST, AttachmentRefused, look_at
+from qualification.models import ProcedureTest, State, UnitSystem, Welder, WelderTest
+from wps.documents.attachments import LARGEST, AttachmentRefused, look_at
+from wps.documents.kinds import WORDS
 from wps.models import Attachment, AttachmentKind, Job, Packet, Spec
 
 
@@ -50,7 +52,24 @@ class PacketForm(forms.ModelForm):
         "Welders",
         hint="Each is listed with ranges, last use and expiry, and brings the tests behind them along.",
     )
-    attachments = _boxes("Attachments")
+    procedure_tests = _boxes(
+        "Further procedure tests",
+        hint="The tests that the job's welds rest on come along by themselves. These can be added.",
+    )
+    welder_tests = _boxes(
+        "Further welder tests",
+        hint="The tests that the job's welds rest on come along by themselves. These can be added.",
+    )
+    attachments = _boxes("Attachments", hint="By the record each belongs to.")
+    units = forms.ChoiceField(
+        label="Units of the recipient",
+        required=False,
+        choices=[("", "As each record is kept"), *UnitSystem.choices],
+        help_text="For the weld list, the welders' ranges and the front's paper. What is signed stays so.",
+        error_messages={
+            "invalid_choice": "Units of the recipient has no choice %(value)s. Choose one listed."
+        },
+    )
     asked_for = _boxes(
         "The recipient asks for",
         list(AttachmentKind.choices),
@@ -61,7 +80,9 @@ class PacketForm(forms.ModelForm):
         model = Packet
         fields = ["title", "recipient"]
 
-    PARTS = ("procedures", "welders", "attachments", "asked_for")
+    PARTS = ("procedures", "welders", "procedure_tests", "welder_tests", "attachments", "asked_for")
+    TEXTS = ("asked_for", "welder_tests")
+    """Parts chosen by name or number, where the others are chosen by id."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -77,15 +98,17 @@ class PacketForm(forms.ModelForm):
             Welder.objects.filter(active=True) | Welder.objects.filter(pk__in=chosen.get("welders", [])),
             str,
         )
-        self._offer(
-            "attachments",
-            Attachment.objects.filter(set_aside_because="")
-            | Attachment.objects.filter(pk__in=chosen.get("attachments", [])),
-            _paper_label,
+        papers = Attachment.objects.filter(set_aside_because="") | Attachment.objects.filter(
+            pk__in=chosen.get("attachments", [])
         )
-        for part in self.PARTS:
+        self.fields["attachments"].choices = by_record(papers.select_related("job").distinct())
+        if not self.fields["attachments"].choices:
+            self.fields["attachments"].help_text = "There is none to choose."
+        self._offer_tests(chosen)
+        self.fields["units"].initial = chosen.get("units", "")
+        for part in (each for each in self.PARTS if each in self.fields):
             self.fields[part].initial = chosen.get(part, [])
-            self.fields[part].coerce = str if part == "asked_for" else int
+            self.fields[part].coerce = str if part in self.TEXTS else int
         self.helper = FormHelper()
         self.helper.form_tag = False
 
@@ -94,8 +117,32 @@ class PacketForm(forms.ModelForm):
         if not self.fields[name].choices:
             self.fields[name].help_text = "There is none to choose."
 
+    def _offer_tests(self, chosen: dict[str, Any]) -> None:
+        """Tests that can be added: of the procedures and welders as they are chosen so far. A packet without
+        a job brings all of them anyway."""
+        if self.instance.job is None:
+            for part in ("procedure_tests", "welder_tests"):
+                del self.fields[part]
+            return
+        tests = ProcedureTest.objects.filter(specs__in=chosen.get("procedures", []), state=State.APPROVED)
+        self._offer(
+            "procedure_tests", tests.order_by("number"), lambda test: f"{test.reference} {test.title}"
+        )
+        welders = chosen.get("welders", [])
+        own = [
+            *WelderTest.objects.filter(welder__in=welders, state=State.APPROVED).select_related("welder"),
+            *ProcedureTest.objects.filter(welder__in=welders, state=State.APPROVED).select_related("welder"),
+        ]
+        self.fields["welder_tests"].choices = [
+            (number, f"{number}, {welder}")
+            for number, welder in sorted({each.number: str(each.welder) for each in own}.items())
+        ]
+        if not own:
+            self.fields["welder_tests"].help_text = "There is none to choose."
+
     def save(self, commit: bool = True) -> Packet:
-        self.instance.choice = {part: self.cleaned_data[part] for part in self.PARTS}
+        kept = {part: self.cleaned_data[part] for part in self.PARTS if part in self.fields}
+        self.instance.choice = {**kept, "units": self.cleaned_data["units"]}
         return super().save(commit)
 
 
@@ -106,6 +153,18 @@ def _spec_label(spec: Spec) -> str:
 
 def _paper_label(paper: Attachment) -> str:
     return f"{paper} ({paper.belongs_to})" if paper.belongs_to else str(paper)
+
+
+def by_record(papers: Iterable[Attachment]) -> list[tuple[str, list[tuple[int, str]]]]:
+    """The papers as choices, under the record each belongs to, else its job, else under none."""
+    found: dict[str, list[tuple[int, str]]] = {}
+    for paper in papers:
+        if paper.record_number:
+            group = f"{WORDS.get(paper.record_kind, 'Record')} {paper.record_number}"
+        else:
+            group = f"Job {paper.job.number}" if paper.job else "Of no record"
+        found.setdefault(group, []).append((paper.pk, _paper_label(paper)))
+    return sorted(found.items())
 
 
 class HandOverForm(forms.Form):
@@ -141,7 +200,8 @@ class AttachmentForm(forms.ModelForm):
     file = forms.FileField(
         label="File",
         widget=forms.FileInput(attrs={"accept": "application/pdf,image/png,image/jpeg"}),
-        help_text=f"PDF, PNG or JPEG, up to {LARGEST / 1e6:.0f} MB. It is kept byte for byte.",
+        help_text=f"PDF, PNG or JPEG, up to {LARGEST / 1e6:.0f} MB. It is kept byte for byte. A phone offers"
+        " its camera.",
         error_messages={
             "required": "Choose a file.",
             "empty": "The file is empty. Choose a PDF, PNG or JPEG file.",
@@ -164,10 +224,17 @@ class AttachmentForm(forms.ModelForm):
         help_text="Whatever its revision.",
         error_messages={"invalid_choice": "Belongs to record has no choice %(value)s. Choose one listed."},
     )
+    specimen = forms.CharField(
+        label="Specimen shown",
+        required=False,
+        max_length=60,
+        help_text="Of a picture of a bend, macro or other specimen: its name among the results.",
+        error_messages={"max_length": _too_long("Specimen shown")},
+    )
 
     class Meta:
         model = Attachment
-        fields = ["kind", "title", "heat", "job"]
+        fields = ["kind", "title", "heat", "job", "part", "lot", "specimen"]
         labels = {"kind": "Kind", "job": "Belongs to job"}
         error_messages = {
             "kind": {
@@ -176,7 +243,9 @@ class AttachmentForm(forms.ModelForm):
             }
         }
 
-    field_order = ("file", "kind", "title", "heat", "job", "record")
+        widgets = {"part": forms.HiddenInput, "lot": forms.HiddenInput}
+
+    field_order = ("file", "kind", "title", "specimen", "heat", "job", "record", "part", "lot")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -205,7 +274,10 @@ class AttachmentForm(forms.ModelForm):
         """The fields of the attachment beside its file."""
         kind, _, number = self.cleaned_data["record"].partition(":")
         return {
-            **{name: self.cleaned_data[name] for name in ("kind", "title", "heat", "job")},
+            **{
+                name: self.cleaned_data[name]
+                for name in ("kind", "title", "heat", "job", "part", "lot", "specimen")
+            },
             "record_kind": kind,
             "record_number": number,
         }

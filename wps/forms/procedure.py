@@ -10,9 +10,14 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from qualification.editions import available_editions, editions_with_prequalified
+from qualification.codes.editions import (
+    available_editions,
+    editions_for_procedures,
+    editions_with_prequalified,
+)
 from qualification.forms.sentences import text_field
 from qualification.models import ProcedureTest, State, UnitSystem
+from qualification.rules.entries.reading import LONGEST_TEXT
 from wps.models import Spec
 
 HEADS = {
@@ -51,9 +56,9 @@ class ProcedureForm(forms.ModelForm):
         error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."},
     )
     prequalified = forms.BooleanField(label="Prequalified: the code asks for no test", required=False)
-    notes = forms.CharField(
-        label=HEADS["notes"],
-        required=False,
+    notes = text_field(
+        HEADS["notes"],
+        LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text="Printed on the procedure.",
     )
@@ -105,14 +110,12 @@ class ProcedureForm(forms.ModelForm):
         )
 
     def _editions(self) -> list[tuple[str, str]]:
-        """The editions with tables; the procedure's own stays on the list even without its tables."""
-        editions = available_editions()
+        """The editions with rules for procedures; the procedure's own stays on the list even without."""
+        editions = editions_for_procedures()
         own = self.instance.edition
-        return (
-            editions
-            if not own or own in dict(editions)
-            else [*editions, (own, f"{own} (no tables installed)")]
-        )
+        if not own or own in dict(editions):
+            return editions
+        return [*editions, (own, dict(available_editions()).get(own, f"{own} (no tables installed)"))]
 
     def clean(self) -> dict[str, Any]:
         """Only some codes know procedures without a test."""

@@ -14,8 +14,8 @@ class FileCheck(models.Model):
     person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     """Who brought it: nobody else sees what was found."""
     filename = models.CharField(max_length=200)
-    stored_as = models.CharField(max_length=64)
-    """Name of the file in the folder of files to check."""
+    stored_as = models.CharField(max_length=64, blank=True)
+    """Name of the file in the folder of files to check; empty where it was checked at once."""
     report = models.JSONField(null=True)
     """What was found, as `report_content` gives it; empty while it is being checked."""
     refusal = models.CharField(max_length=600, blank=True)

@@ -86,6 +86,8 @@ class AttachmentKind(models.TextChoices):
     NDE = "nde", "NDE report"
     DRAWING = "drawing", "Drawing"
     CALIBRATION = "calibration", "Calibration"
+    SCAN = "scan", "Record on paper"
+    PHOTO = "photo", "Photo"
     OTHER = "other", "Other paper"
 
 
@@ -97,6 +99,11 @@ class Attachment(models.Model):
     heat = models.CharField(max_length=60, blank=True)
     """Heat or lot number the paper is about."""
     job = models.ForeignKey("wps.Job", models.PROTECT, null=True, blank=True, related_name="attachments")
+    part = models.ForeignKey("wps.Part", models.SET_NULL, null=True, blank=True, related_name="attachments")
+    """The weld it belongs to."""
+    lot = models.ForeignKey("wps.Lot", models.SET_NULL, null=True, blank=True, related_name="attachments")
+    specimen = models.CharField(max_length=60, blank=True)
+    """Name of the specimen a picture shows, as its result names it."""
     record_kind = models.CharField(max_length=20, blank=True)
     record_number = models.CharField(max_length=40, blank=True)
     """Number of the procedure or test the paper belongs to, whatever its revision."""
@@ -131,6 +138,9 @@ class Attachment(models.Model):
         found = [
             f"heat or lot {self.heat}" if self.heat else "",
             self.record_number,
+            f"specimen {self.specimen}" if self.specimen else "",
+            f"weld {self.part.mark}" if self.part else "",
+            f"lot {self.lot.number}" if self.lot else "",
             f"job {self.job.number}" if self.job else "",
         ]
         return ", ".join(each for each in found if each)

@@ -6,7 +6,7 @@ from __future__ import annotations
 from django.db import models
 from django.urls import reverse
 
-from qualification.models import UnitSystem
+from qualification.models import UnitSystem, Welder
 from wps.models.spec import Spec
 
 
@@ -23,6 +23,8 @@ class Job(models.Model):
     both."""
     notes = models.TextField(blank=True)
     open = models.BooleanField(default=True)
+    ends_on = models.DateField(null=True, blank=True)
+    """The day by which its welds are to be made; who may weld today may have lapsed by then."""
 
     class Meta:
         ordering = ["-open", "-number"]
@@ -51,6 +53,26 @@ class Part(models.Model):
     lines = models.JSONField(default=list, blank=True)
     spec_number = models.CharField(max_length=40, blank=True)
     """Number of the WPS chosen for the weld; the approved revision of the day is the one that counts."""
+    detail = models.ForeignKey(
+        "wps.Detail", models.SET_NULL, null=True, blank=True, related_name="welds", db_index=True
+    )
+    """The detail whose facts it takes. They are copied here, so that every reader finds a weld whole; what
+    differs from the detail is the weld's own (`wps/jobs/details.py`)."""
+    drawing = models.CharField(max_length=80, blank=True)
+    drawing_revision = models.CharField(max_length=20, blank=True)
+    length = models.CharField(max_length=40, blank=True)
+    """As typed, without a unit in the unit system of the weld."""
+    quantity = models.PositiveIntegerField(default=1)
+    inspection_class = models.CharField(max_length=60, blank=True)
+    access = models.CharField(max_length=160, blank=True)
+    """What makes it hard to reach, in words."""
+    welder = models.ForeignKey(
+        Welder, models.PROTECT, null=True, blank=True, related_name="assigned_welds", db_index=True
+    )
+    """Who is to make it."""
+    despite = models.JSONField(default=dict, blank=True)
+    """Why a procedure or welder outside coverage is kept all the same: `spec` and `welder`, each with reason,
+    name, day and what was not covered (`wps/jobs/assignments.py`)."""
 
     class Meta:
         ordering = ["job", "mark"]

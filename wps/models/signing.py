@@ -28,6 +28,11 @@ class PersonalCertificate(models.Model):
     revoked_at = models.DateTimeField(null=True, blank=True)
     revoked_because = models.CharField(max_length=200, blank=True)
     revoked_by_name = models.CharField(max_length=160, blank=True)
+    accepted_at = models.DateTimeField(null=True, blank=True)
+    """When a shop administrator accepted a certificate from another authority; empty for the shop's own."""
+    accepted_by_name = models.CharField(max_length=160, blank=True)
+    accepted_because = models.CharField(max_length=200, blank=True)
+    """Why a certificate in another name than the account's is this person's; empty where the names agree."""
 
     class Meta:
         ordering = ["-id"]
@@ -40,9 +45,28 @@ class PersonalCertificate(models.Model):
         return self.serial[:12]
 
     @property
+    def is_accepted(self) -> bool:
+        """True for the shop's own, and for another authority's once a shop administrator accepted it."""
+        return self.by_shop or self.accepted_at is not None
+
+    @property
     def is_usable(self) -> bool:
-        """True while it may sign: neither revoked nor outside its validity."""
-        return self.revoked_at is None and self.valid_from <= timezone.now() <= self.valid_until
+        """True while it may sign: accepted, not revoked, within its validity."""
+        return (
+            self.is_accepted
+            and self.revoked_at is None
+            and self.valid_from <= timezone.now() <= self.valid_until
+        )
+
+    @property
+    def waits(self) -> bool:
+        """True while a shop administrator has still to accept it."""
+        return not self.is_accepted and self.revoked_at is None
+
+    @property
+    def fingerprint_words(self) -> str:
+        """The fingerprint in groups of four, as people read it to one another."""
+        return " ".join(self.fingerprint[at : at + 4] for at in range(0, len(self.fingerprint), 4))
 
     @property
     def state_words(self) -> str:
@@ -50,6 +74,8 @@ class PersonalCertificate(models.Model):
             return f"Revoked on {timezone.localtime(self.revoked_at):%Y-%m-%d}: {self.revoked_because}"
         if timezone.now() > self.valid_until:
             return f"Expired on {timezone.localtime(self.valid_until):%Y-%m-%d}"
+        if not self.is_accepted:
+            return "Not accepted by a shop administrator yet"
         return "In use" if self.is_usable else f"Valid from {timezone.localtime(self.valid_from):%Y-%m-%d}"
 
 
@@ -66,7 +92,13 @@ class SignatureTaken(models.Model):
     person_name = models.CharField(max_length=160)
     certificate = models.ForeignKey(PersonalCertificate, models.PROTECT, related_name="signatures")
     signed_at = models.DateTimeField()
-    sha256 = models.CharField(max_length=64)
+    field = models.CharField(max_length=40, blank=True)
+    """Name of the signature field it filled."""
+    roles = models.JSONField(null=True)
+    """Roles the person held when it was taken; `None` for one taken before they were written down."""
+    before_sha256 = models.CharField(max_length=64, blank=True)
+    """Of the file that was signed."""
+    sha256 = models.CharField(max_length=64, db_index=True)
     """Of the file with this signature."""
     timestamped = models.BooleanField(default=False)
 

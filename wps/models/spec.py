@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db import models
 from django.urls import reverse
 
@@ -27,13 +25,3 @@ class Spec(Record):
 
     def get_absolute_url(self) -> str:
         return reverse("procedure", args=[self.pk])
-
-    def obstacles_to_approval(self) -> list[str]:
-        from wps.approval import obstacles_to_spec
-
-        return obstacles_to_spec(self)
-
-    def frozen_content(self) -> dict[str, Any]:
-        from wps.approval import freeze_spec
-
-        return freeze_spec(self)

@@ -20,7 +20,7 @@ class BackgroundTask(models.Model):
     """Something that takes longer than a page may: what, for which thing, how far, how it ended."""
 
     kind = models.CharField(max_length=30)
-    """Name in the table of `wps/background.py`."""
+    """Name in the table of `wps/background/tasks.py`."""
     subject_id = models.PositiveBigIntegerField()
     label = models.CharField(max_length=200)
     """What it does, in words."""

@@ -13,19 +13,21 @@ from typing import Any, BinaryIO
 import pikepdf
 from django.db import transaction
 
-from wps.attachments import SUFFIXES, bytes_of
-from wps.background import Progress
+from qualification.models import Record
+from qualification.records.audit import head
+from wps.background.tasks import Progress
 from wps.documents import vault
+from wps.documents.attachments import SUFFIXES, bytes_of
 from wps.documents.checking import LARGEST_FILE
 from wps.documents.issue import filename_of
 from wps.documents.kinds import WORDS, document_for, kind_of
-from wps.models import Attachment, Packet, PacketItem, PacketState
-from wps.packets.bookmarks import Bookmark
+from wps.models import Attachment, IssuedDocument, Packet, PacketItem, PacketState, Spec
 from wps.packets.contents import Contents, contents_of
 from wps.packets.front import SECTION_TITLES, render_front
 from wps.packets.obstacles import obstacles_to
 from wps.packets.pictures import picture_page
 from wps.packets.readable import Original, Readable
+from wps.pdf.bookmarks import Bookmark
 from wps.signing.sign import Box, prepare
 
 FIELD, LABEL = "SignatureIssuer", "Signature of the issuer"
@@ -109,9 +111,7 @@ def pieces_of(packet: Packet, contents: Contents) -> list[Piece]:
                 pages=document.pages,
                 filename=_unique(filename_of(document.number, document.revision), names),
             )
-            pieces.append(
-                Piece(item, f"{record.get_state_display()}, {document.get_stage_display().lower()}")
-            )
+            pieces.append(Piece(item, _state_of(record, document)))
     for attachment in contents.attachments:
         about = f" ({attachment.belongs_to})" if attachment.belongs_to else ""
         item = PacketItem(
@@ -124,8 +124,14 @@ def pieces_of(packet: Packet, contents: Contents) -> list[Piece]:
             pages=attachment.pages,
             filename=_unique(_safe(attachment), names),
         )
-        pieces.append(Piece(item, "As brought", attachment))
+        pieces.append(Piece(item, "As received", attachment))
     return pieces
+
+
+def _state_of(record: Record, document: IssuedDocument) -> str:
+    failed = not isinstance(record, Spec) and bool((record.snapshot or {}).get("refusals"))
+    said = f"{record.get_state_display()}, {document.get_stage_display().lower()}"
+    return f"{said}. Does not qualify" if failed else said
 
 
 def _is_whole(sha256: str) -> bool:
@@ -181,14 +187,15 @@ def front_guess(contents: Contents, pieces: Sequence[Piece]) -> int:
         6
         + sum(1 + len(piece.item.title) // LETTERS_A_LINE for piece in pieces)
         + sum(4 + 4 * len(entry.rows) for entry in contents.welders)
+        + 3 * len(contents.welds)
     )
-    return 1 + max(0, ceil((lines - LINES_ON_COVER) / LINES_A_PAGE))
+    return 1 + max(0, ceil((lines - LINES_ON_COVER) / LINES_A_PAGE)) + len(contents.maps)
 
 
 def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple[bytes, int]:
     """The front with the right page numbers in its index and its signature field, and the pages of the whole
     packet. Rendered again only when its own length was guessed wrong."""
-    guess = front_guess(contents, pieces)
+    guess, trail = front_guess(contents, pieces), head()
     while True:
         following = guess + 1
         for piece in pieces:
@@ -199,8 +206,9 @@ def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple
             contents,
             [p.item for p in pieces],
             [p.state for p in pieces],
-            listed_files(packet, pieces),
+            {**listed_files(packet, pieces), "audit": trail.sealed()},
             following - 1,
+            trail.words,
         )
         if made.pages == guess:
             place = made.places["signature-issuer"]

@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from qualification.content import shop_content
+from qualification.models import UnitSystem
+from qualification.snapshots.snapshot import shop_content
+from wps.documents.cautions import WHO_DECIDES
 from wps.documents.codes import mark_of
-from wps.documents.context import CAUTIONS, UNCONFIRMED, content_of, unconfirmed_in
+from wps.documents.context import UNCONFIRMED, content_of, unconfirmed_in
+from wps.documents.inline import inline_picture
 from wps.documents.render import Rendered, render
+from wps.documents.vault import Damaged
+from wps.documents.weld_map import MapPage, picture
 from wps.models import Packet, PacketItem
 from wps.packets.contents import Contents, WelderEntry
+from wps.packets.evidence import WeldEvidence
+from wps.packets.weld_rows import weld_rows
+from wps.pdf.unreadable import NotReadable
+from wps.reading.pdf import PACKET_FILE
 
 SECTION_TITLES = {
     "procedure": "Procedures",
@@ -25,7 +35,7 @@ NAMED = 20
 
 
 @dataclass(frozen=True)
-class Listed:
+class ListedItem:
     """An item in the index."""
 
     item: PacketItem
@@ -39,26 +49,53 @@ def render_front(
     states: Sequence[str],
     embedded: dict[str, Any],
     total: int,
+    trail: str,
 ) -> Rendered:
-    """Cover, index and welder list as PDF, with the packet's list of files embedded."""
-    from wps.documents.checking import PACKET_FILE
+    """Cover, index and welder list as PDF, with the packet's list of files embedded and the end of the audit
+    trail named."""
 
     shop = shop_content()
+    units = units_for(packet)
+    metric = units == UnitSystem.SI if units else not shop["inch_first"]
     context = {
         "packet": packet,
         "shop": shop,
         "contents": contents,
-        "mark": mark_of(packet.code),
+        "mark": {**mark_of(packet.code), "trail": trail},
         "total": total,
         "job": packet.job,
         "sections": _sections(items, states),
-        "welders": [_welder(entry) for entry in contents.welders],
+        "welders": [_welder(entry, units) for entry in contents.welders],
+        "welds": weld_rows(contents.welds, units),
+        "weld_counts": _counted(contents.welds),
+        "lots": list({lot.pk: lot for each in contents.welds for lot in each.standing.lots}.values()),
+        "maps": [_map(each) for each in contents.maps],
         "unconfirmed": _unconfirmed(contents),
-        "cautions": CAUTIONS[:1],
+        "cautions": [WHO_DECIDES],
     }
-    return render(
-        "documents/packet.html", context, embedded, "letter" if shop["inch_first"] else "a4", PACKET_FILE
-    )
+    return render("documents/packet.html", context, embedded, "a4" if metric else "letter", PACKET_FILE)
+
+
+def units_for(packet: Packet) -> str:
+    """The recipient's unit system; empty where everything stays in the units of its record."""
+    wanted = packet.choice.get("units", "")
+    return wanted if wanted in UnitSystem.values else ""
+
+
+def _counted(welds: Sequence[WeldEvidence]) -> str:
+    """`12 welds: 7 complete, 5 not welded`."""
+    counts = Counter(each.standing.words.lower() for each in welds)
+    said = ", ".join(f"{count} {words}" for words, count in counts.items())
+    return f"{len(welds)} weld{'' if len(welds) == 1 else 's'}: {said}"
+
+
+def _map(page: MapPage) -> dict[str, Any]:
+    """A page of a drawing with the welds on it; without its picture where the file cannot be shown."""
+    try:
+        source, why = inline_picture(picture(page.drawing, page.page, page.marks)), ""
+    except (Damaged, NotReadable) as refused:
+        source, why = "", str(refused)
+    return {"title": page.title, "marks": page.words, "source": source, "why_not": why}
 
 
 def _unconfirmed(contents: Contents) -> list[tuple[str, list[str]]]:
@@ -90,7 +127,7 @@ def _some(names: list[str]) -> str:
 
 
 def _sections(items: Sequence[PacketItem], states: Sequence[str]) -> list[dict[str, Any]]:
-    listed = [Listed(item, state) for item, state in zip(items, states, strict=True)]
+    listed = [ListedItem(item, state) for item, state in zip(items, states, strict=True)]
     return [
         {"title": title, "rows": rows}
         for key, title in SECTION_TITLES.items()
@@ -98,7 +135,7 @@ def _sections(items: Sequence[PacketItem], states: Sequence[str]) -> list[dict[s
     ]
 
 
-def _welder(entry: WelderEntry) -> dict[str, Any]:
+def _welder(entry: WelderEntry, units: str = "") -> dict[str, Any]:
     return {
         "name": entry.welder.name,
         "stamp": entry.welder.stamp,
@@ -108,11 +145,10 @@ def _welder(entry: WelderEntry) -> dict[str, Any]:
                 "operation": row.standing.operation_words,
                 "record": row.standing.record.reference,
                 "welded_on": row.standing.record.welded_on,
-                "last_use": row.last_use,
+                "kept_by": row.kept_by,
                 "standing": row.standing.words,
-                "kept": "Confirmed" if row.standing.is_confirmed else "Used",
                 "due": row.standing.due_words,
-                "ranges": [f"{label}: {words}" for label, words in row.ranges],
+                "ranges": [f"{label}: {words}" for label, words in row.ranges_in(units)],
             }
             for row in entry.rows
         ],

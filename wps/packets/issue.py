@@ -8,18 +8,19 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from qualification.audit import append, name_of
 from qualification.models import Shop
-from qualification.roles import may_approve, may_author
-from wps import background
+from qualification.records.audit import append, name_of
+from qualification.roles import may_approve, may_author, who_grants
+from wps.background import tasks
 from wps.documents import vault
+from wps.documents.taking_signatures import note_signature
 from wps.models import BackgroundTask, Packet, PacketState, PersonalCertificate, TaskState, Transmittal
 from wps.packets.assembly import FIELD
-from wps.packets.contents import contents_of
-from wps.packets.obstacles import obstacles_to
+from wps.packets.contents import Contents, contents_of
+from wps.packets.obstacles import obstacles_to, unsigned_in
+from wps.signing.guesses import counted
 from wps.signing.people import certificate_to_sign_with
 from wps.signing.sign import SigningRefused, sign_file
-from wps.signing.taking import note_signature
 
 TASK = "packet"
 KIND = "packet"
@@ -32,7 +33,7 @@ class PacketRefused(Exception):
 
 
 def obstacles_today(packet: Packet) -> list[str]:
-    """What stands in the way on this day."""
+    """Open items on this day."""
     return obstacles_to(packet, contents_of(packet, timezone.localdate()))
 
 
@@ -45,7 +46,9 @@ def begin_assembly(packet: Packet, statement: str, person: User) -> BackgroundTa
             raise PacketRefused(
                 f"{current} is {current.get_state_display().lower()}; make a new packet for another one."
             )
-        obstacles = obstacles_today(current)
+        contents = contents_of(current, timezone.localdate())
+        _refuse_unsigned(contents)
+        obstacles = obstacles_to(current, contents)
         if obstacles and not statement.strip():
             raise PacketRefused(
                 "State why the packet is issued in spite of what is listed, or put it right first."
@@ -53,7 +56,17 @@ def begin_assembly(packet: Packet, statement: str, person: User) -> BackgroundTa
         current.obstacles, current.statement = obstacles, statement.strip() if obstacles else ""
         current.day, current.state = timezone.localdate(), PacketState.ASSEMBLING
         current.save()
-        return background.queue(TASK, current.pk, f"Assemble {current}", current.get_absolute_url(), person)
+        return tasks.queue(TASK, current.pk, f"Assemble {current}", current.get_absolute_url(), person)
+
+
+def _refuse_unsigned(contents: Contents) -> None:
+    """A reason does not stand for a signature, unless the shop has said so."""
+    unsigned = unsigned_in(contents)
+    if unsigned and not Shop.current().unsigned_in_packets:
+        raise PacketRefused(
+            f"{' '.join(unsigned)} Have them signed first. Whether unsigned documents may go into packets is"
+            " set on the Shop page, by an approver."
+        )
 
 
 def is_being_assembled(packet: Packet) -> bool:
@@ -67,9 +80,7 @@ def is_being_assembled(packet: Packet) -> bool:
 
 def _refuse_without_role(person: User) -> None:
     if not (may_author(person) or may_approve(person)):
-        raise PacketRefused(
-            "Issuing a packet takes an author or an approver. Ask the shop's administrator for the role."
-        )
+        raise PacketRefused(f"Issuing a packet takes an author or an approver. {who_grants()}")
 
 
 def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Transmittal:
@@ -78,7 +89,7 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
     Raises PacketRefused when it has to be assembled again, SigningRefused when the signature is refused.
     """
     _refuse_without_role(person)
-    with transaction.atomic():
+    with counted(person), transaction.atomic():
         current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         _refuse_outdated(current)
         certificate = certificate_to_sign_with(person)
@@ -87,7 +98,9 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
         current.sha256, current.state = _signed(current, certificate, passphrase), PacketState.ISSUED
         current.issued_at, current.issued_by_name = timezone.now(), name_of(person)
         current.save()
-        note_signature(ISSUER, person, certificate, current.sha256, packet=current)
+        note_signature(
+            ISSUER, person, certificate, FIELD, current.assembled_sha256, current.sha256, packet=current
+        )
         append(
             "issue_packet",
             KIND,

@@ -1,10 +1,10 @@
-"""What stands in the way of issuing a packet, in sentences. The issuer may answer them with a statement,
+"""Open items of issuing a packet, in sentences. The issuer may answer them with a statement,
 never remove them."""
 
 from __future__ import annotations
 
 from qualification.models import Record, State
-from qualification.rules.continuity import State as Holding
+from qualification.rules.welders.continuity import Validity as Holding
 from wps.documents import vault
 from wps.documents.kinds import WORDS, document_for, kind_of
 from wps.models import AttachmentKind, IssuedDocument, Packet, Part, Stage
@@ -26,6 +26,19 @@ def obstacles_to(packet: Packet, contents: Contents) -> list[str]:
         found.append("No welder is listed.")
     found += _with_attachments(packet, contents)
     return list(dict.fromkeys(found))
+
+
+def unsigned_in(contents: Contents) -> list[str]:
+    """Documents that are approved and lack a signature, in sentences."""
+    found = []
+    for _, _, records in contents.sections:
+        for record in records:
+            document = document_for(record)
+            if document is not None and document.is_stored and document.stage != Stage.SIGNED:
+                found.append(
+                    f"{WORDS[kind_of(record)]} {record.reference}: {document.get_stage_display().lower()}."
+                )
+    return found
 
 
 def _with_document(record: Record) -> list[str]:
@@ -51,7 +64,7 @@ def _with_procedures(packet: Packet, contents: Contents) -> list[str]:
     found += [
         f"Procedure {spec.reference} names no supporting test."
         for spec in contents.procedures
-        if not spec.tests.exists()
+        if not spec.prequalified and not spec.tests.exists()
     ]
     if packet.job is not None:
         makers = Makers(packet.job, [entry.welder for entry in contents.welders], contents.day)

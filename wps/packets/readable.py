@@ -17,10 +17,10 @@ from typing import Any, BinaryIO
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Pdf
 
-from wps.packets.bookmarks import Bookmark, bookmarks_of, write_outline
-from wps.packets.copying import Copier, with_inherited
-from wps.packets.page_numbers import PageNumbers
-from wps.packets.pdf_file import QUICK, PdfFile, ref
+from wps.pdf.bookmarks import Bookmark, bookmarks_of, write_outline
+from wps.pdf.copying import Copier, with_inherited
+from wps.pdf.page_numbers import PageNumbers
+from wps.pdf.pdf_file import QUICK, PdfFile, ref
 
 
 @dataclass(frozen=True)

@@ -59,40 +59,57 @@ def authority(folder: Path, shop_name: str) -> Authority:
 
 def _make(folder: Path, shop_name: str) -> None:
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    key, certificate = new_authority(
+        shop_name, f"{shop_name} signing authority"[:64], timedelta(days=365 * AUTHORITY_YEARS)
+    )
+    write_private(folder / "authority.key", pem_of(key))
+    (folder / "authority.crt").write_bytes(certificate.public_bytes(Encoding.PEM))
+
+
+def new_authority(
+    shop_name: str, called: str, holds: timedelta, within: x509.NameConstraints | None = None
+) -> tuple[ec.EllipticCurvePrivateKey, x509.Certificate]:
+    """Key and certificate of an authority of the shop, which signs no other authority; `within`: the names it
+    may vouch for."""
     key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name(
         [
             x509.NameAttribute(NameOID.ORGANIZATION_NAME, shop_name[:64]),
-            x509.NameAttribute(NameOID.COMMON_NAME, f"{shop_name} signing authority"[:64]),
+            x509.NameAttribute(NameOID.COMMON_NAME, called),
         ]
     )
     now = datetime.now(UTC)
-    certificate = (
+    builder = (
         x509.CertificateBuilder()
         .subject_name(name)
         .issuer_name(name)
         .public_key(key.public_key())
         .serial_number(x509.random_serial_number())
         .not_valid_before(now - CLOCK_SLACK)
-        .not_valid_after(now + timedelta(days=365 * AUTHORITY_YEARS))
+        .not_valid_after(now + holds)
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
-        .add_extension(_usage(key_cert_sign=True, crl_sign=True), critical=True)
-        .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
-        .sign(key, hashes.SHA256())
+        .add_extension(key_usage(key_cert_sign=True, crl_sign=True), critical=True)
     )
-    _write_private(
-        folder / "authority.key", key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
-    )
-    (folder / "authority.crt").write_bytes(certificate.public_bytes(Encoding.PEM))
+    if within is not None:
+        builder = builder.add_extension(within, critical=True)
+    subject = x509.SubjectKeyIdentifier.from_public_key(key.public_key())
+    return key, builder.add_extension(subject, critical=False).sign(key, hashes.SHA256())
 
 
-def _write_private(path: Path, content: bytes) -> None:
+def pem_of(key: ec.EllipticCurvePrivateKey) -> bytes:
+    """The private key as it is kept beside the shop's data."""
+    return key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
+
+
+def write_private(path: Path, content: bytes) -> None:
+    """Write a file only its owner may read."""
     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     with os.fdopen(descriptor, "wb") as stream:
         stream.write(content)
 
 
-def _usage(**true: bool) -> x509.KeyUsage:
+def key_usage(**true: bool) -> x509.KeyUsage:
+    """The extension with only these uses."""
     names = (
         "digital_signature",
         "content_commitment",
@@ -126,7 +143,7 @@ def issue_personal(
         .not_valid_before(now - CLOCK_SLACK)
         .not_valid_after(end)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(_usage(digital_signature=True, content_commitment=True), critical=True)
+        .add_extension(key_usage(digital_signature=True, content_commitment=True), critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.EMAIL_PROTECTION]), critical=False)
         .add_extension(
             x509.AuthorityKeyIdentifier.from_issuer_public_key(issuer.key.public_key()), critical=False

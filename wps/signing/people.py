@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from datetime import datetime
 from pathlib import Path
 
@@ -9,14 +11,17 @@ from cryptography import x509
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from cryptography.hazmat.primitives.serialization import Encoding
+from cryptography.x509.oid import NameOID
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from qualification.audit import append, name_of
 from qualification.models import Shop
+from qualification.records.audit import append, name_of
+from qualification.roles import may_administer
+from qualification.server_address import server_address
 from wps.models import PersonalCertificate
 from wps.signing.authority import Authority, authority, issue_personal
 from wps.signing.sign import SigningRefused, open_personal
@@ -34,8 +39,10 @@ def shop_authority() -> Authority:
 
 
 def newest_certificate(person: User) -> PersonalCertificate | None:
-    """The certificate the person signs with, whatever its state; `None` before there is one."""
-    return PersonalCertificate.objects.filter(person=person).order_by("-id").first()
+    """The certificate the person signs with, whatever its state; one that waits for acceptance only where
+    there is no other. `None` before there is one."""
+    found = PersonalCertificate.objects.filter(person=person).order_by("-id")
+    return next((each for each in found if not each.waits), found.first())
 
 
 def certificate_to_sign_with(person: User) -> PersonalCertificate:
@@ -44,6 +51,11 @@ def certificate_to_sign_with(person: User) -> PersonalCertificate:
     if found is None:
         raise SigningRefused(
             "There is no certificate to sign with yet. Have one made on the page “My certificate”."
+        )
+    if found.waits:
+        raise SigningRefused(
+            "The certificate cannot sign until a shop administrator has accepted it, on the page “My"
+            " certificate”. Or have one made by the shop."
         )
     if not found.is_usable:
         raise SigningRefused(
@@ -64,9 +76,10 @@ def make_certificate(person: User, passphrase: str) -> PersonalCertificate:
 
 
 def list_address() -> str:
-    """Where others find the list of revoked certificates; empty while the shop's address was not set, since
-    the address of this machine leads nobody else here."""
-    return f"{settings.ADDRESS}{reverse('revocation_list')}" if settings.ADDRESS_IS_SET else ""
+    """Where others find the list of revoked certificates; empty while the server has no address for
+    others."""
+    address = server_address()
+    return f"{address}{reverse('revocation_list')}" if address else ""
 
 
 def revoked_by_shop() -> list[tuple[int, datetime]]:
@@ -86,7 +99,8 @@ def check_passphrase(passphrase: str) -> None:
 
 
 def take_certificate(person: User, pkcs12: bytes, passphrase: str) -> PersonalCertificate:
-    """A certificate the person brings along. Raises SigningRefused when it cannot be opened or used."""
+    """A certificate the person brings along, which a shop administrator has still to accept. Raises
+    SigningRefused when it cannot be opened or used."""
     if len(pkcs12) > LARGEST_UPLOAD:
         raise SigningRefused(
             f"The file has {len(pkcs12)} bytes. A PKCS#12 file has {LARGEST_UPLOAD} or fewer; choose another."
@@ -150,6 +164,64 @@ def _keep(
             {"fingerprint": made.fingerprint, "by_shop": by_shop},
         )
     return made
+
+
+def name_in(certificate: PersonalCertificate) -> str:
+    """The name of a person in the certificate; empty where it names none."""
+    subject = x509.load_pem_x509_certificate(certificate.certificate.encode()).subject
+    found = subject.get_attributes_for_oid(NameOID.COMMON_NAME)
+    return str(found[0].value) if found else ""
+
+
+def is_in_the_name_of(certificate: PersonalCertificate) -> bool:
+    """Whether it names the person whose account it belongs to."""
+    return _plain(name_in(certificate)) == _plain(name_of(certificate.person))
+
+
+def _plain(name: str) -> str:
+    return " ".join(unicodedata.normalize("NFC", name).casefold().split())
+
+
+def accept(certificate: PersonalCertificate, fingerprint: str, because: str, person: User) -> None:
+    """Let a certificate from another authority sign and count here, once a shop administrator has compared
+    its fingerprint with what its owner says. Raises SigningRefused, saying why."""
+    if not may_administer(person):
+        raise SigningRefused("Accepting a certificate takes a shop administrator.")
+    if not certificate.waits:
+        raise SigningRefused(f"It does not wait for acceptance. {certificate.state_words}.")
+    typed = re.sub(r"[^0-9a-f]", "", fingerprint.lower())
+    if typed != certificate.fingerprint:
+        raise SigningRefused(
+            "The fingerprint is not that of this certificate. Ask its owner to read it out from where the"
+            " certificate was made, and enter it whole."
+        )
+    if not is_in_the_name_of(certificate) and not because.strip():
+        raise SigningRefused(
+            f"The certificate names {name_in(certificate) or 'nobody'}, the account"
+            f" {name_of(certificate.person)}. Say why it is this person's, or revoke it."
+        )
+    with transaction.atomic():
+        current = PersonalCertificate.objects.select_for_update(no_key=True).get(pk=certificate.pk)
+        current.accepted_at, current.accepted_by_name, current.accepted_because = (
+            timezone.now(),
+            name_of(person),
+            because.strip()[:200],
+        )
+        current.save()
+        append(
+            "accept_certificate",
+            KIND,
+            current.pk,
+            str(current)[:120],
+            name_of(person),
+            {
+                "fingerprint": current.fingerprint,
+                "name": name_in(current),
+                "account": current.person.get_username(),
+                "reason": current.accepted_because,
+            },
+        )
+    certificate.refresh_from_db()
 
 
 def revoke(certificate: PersonalCertificate, reason: str, person: User) -> None:

@@ -28,16 +28,20 @@ from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign import fields, signers
 from pyhanko.sign.timestamps import HTTPTimeStamper
 
-from wps.documents.tags import fold_spans
+from wps.pdf.page_numbers import LAYOUT_TABLES
+from wps.pdf.tags import fold_spans
 
 FONT = Path(__file__).resolve().parent.parent / "static" / "fonts" / "plex-sans-regular.ttf"
-LAYOUT_TABLES = ("GPOS", "GSUB", "GDEF")
 CONTENTS_BYTES = 16384
 """Room for signature, certificates and a timestamp."""
 
 
 class SigningRefused(Exception):
     """The document was not signed; the message says why and what to do."""
+
+
+class WrongPassphrase(SigningRefused):
+    """The passphrase does not open the key."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,7 @@ def prepare(pdf: bytes, boxes: list[Box]) -> bytes:
     packed, prepared = io.BytesIO(), io.BytesIO()
     with pikepdf.open(io.BytesIO(pdf)) as document:
         fold_spans(document)
+        _claim_nothing(document)
         document.save(packed, object_stream_mode=pikepdf.ObjectStreamMode.generate)
     packed.seek(0)
     writer = IncrementalPdfFileWriter(packed)
@@ -70,6 +75,14 @@ def prepare(pdf: bytes, boxes: list[Box]) -> bytes:
     return prepared.getvalue()
 
 
+def _claim_nothing(document: pikepdf.Pdf) -> None:
+    """Take the claim of archival conformance out of the metadata: it held for the file as rendered, and
+    nobody checked it for one with signature fields, or with other files' pages behind it."""
+    with document.open_metadata(set_pikepdf_as_editor=False, update_docinfo=False) as metadata:
+        for key in [each for each in metadata if "http://www.aiim.org/pdfa/ns/id/" in each]:
+            del metadata[key]
+
+
 def open_personal(pkcs12_bytes: bytes, passphrase: str) -> x509.Certificate:
     """The certificate in a PKCS#12 file. Raises SigningRefused when it is none, the passphrase does not open
     it or it holds no key."""
@@ -80,7 +93,7 @@ def open_personal(pkcs12_bytes: bytes, passphrase: str) -> x509.Certificate:
     try:
         key, certificate, _ = pkcs12.load_key_and_certificates(pkcs12_bytes, passphrase.encode())
     except ValueError as error:
-        raise SigningRefused(
+        raise WrongPassphrase(
             "The passphrase does not open the certificate. Enter the one it was made with."
         ) from error
     if key is None or certificate is None:

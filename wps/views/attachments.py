@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from csp.decorators import csp_exempt
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.clickjacking import xframe_options_sameorigin
 from django.views.decorators.http import require_POST
 
-from qualification.audit import append, name_of
+from qualification.posted import number_in, posted, posted_files
+from qualification.records.audit import append, name_of
 from qualification.roles import author_required, may_author, reader_required
-from wps.attachments import bytes_of, keep_attachment
 from wps.documents import vault
+from wps.documents.attached import page_of
+from wps.documents.attachments import bytes_of, keep_attachment
 from wps.forms.packet import AttachmentForm
 from wps.models import Attachment
 from wps.views.downloads import file_response
@@ -34,14 +38,15 @@ def _page(request: HttpRequest, refusal: str = "") -> HttpResponse:
 
 @author_required
 def attachment_add(request: HttpRequest) -> HttpResponse:
-    """Bring a paper."""
-    initial = {"job": request.GET.get("job", "")} if request.GET.get("job", "").isdigit() else {}
-    form = AttachmentForm(request.POST or None, request.FILES or None, initial=initial)
+    """Add a document."""
+    asked = {name: number_in(request.GET.get(name, "")) for name in ("job", "part", "lot")}
+    initial = {**asked, **{name: request.GET.get(name, "")[:80] for name in ("record", "kind", "specimen")}}
+    form = AttachmentForm(posted(request), posted_files(request), initial=initial)
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
         made = keep_attachment(file.read(), file.name, request.user, **form.about())
         messages.success(request, f"{made} is kept.")
-        return redirect("attachment_list")
+        return redirect(page_of(made))
     return render(request, "wps/attachment_add.html", {"form": form}, status=422 if form.errors else 200)
 
 
@@ -55,16 +60,29 @@ def attachment_file(request: HttpRequest, pk: int) -> HttpResponse:
         return _page(request, str(damaged))
 
 
+@reader_required
+@xframe_options_sameorigin
+@csp_exempt()
+def attachment_shown(request: HttpRequest, pk: int) -> HttpResponse:
+    """The file in the page: a picture, or a PDF in a frame of our own beside the fields that are typed from
+    it. What it is was told by its bytes when it was taken."""
+    paper = get_object_or_404(Attachment, pk=pk)
+    try:
+        return file_response(bytes_of(paper), paper.filename, paper.media_type)
+    except vault.Damaged as damaged:
+        return _page(request, str(damaged))
+
+
 @author_required
 @require_POST
 def attachment_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
     """Offer a paper no longer; packets that hold it keep it."""
     paper, reason = get_object_or_404(Attachment, pk=pk), request.POST.get("reason", "").strip()
     if not reason:
-        return _page(request, f"Say in one sentence why {paper} is set aside.")
+        return _page(request, f"Say in one sentence why {paper} is removed.")
     Attachment.objects.filter(pk=paper.pk).update(set_aside_because=reason[:200])
     append(
         "set_aside", "attachment", paper.pk, str(paper)[:120], name_of(request.user), {"reason": reason[:200]}
     )
-    messages.success(request, f"{paper} is set aside.")
-    return redirect("attachment_list")
+    messages.success(request, f"{paper} is removed; the file and the reason stay on record.")
+    return redirect(page_of(paper) if request.POST.get("from_page") else "attachment_list")

@@ -7,11 +7,20 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from qualification.roles import may_administer, reader_required
+from qualification.own_password import asks_password, problem_with_password
+from qualification.roles import administrator_required, may_administer, reader_required
 from wps.forms.certificate import MakeForm, UploadForm
 from wps.models import PersonalCertificate
 from wps.signing.authority import revocation_list as made_list
-from wps.signing.people import newest_certificate, revoke, revoked_by_shop, shop_authority
+from wps.signing.people import (
+    accept,
+    is_in_the_name_of,
+    name_in,
+    newest_certificate,
+    revoke,
+    revoked_by_shop,
+    shop_authority,
+)
 from wps.signing.sign import SigningRefused
 from wps.views.downloads import file_response
 
@@ -32,7 +41,15 @@ def _page(
         "make": make or MakeForm(),
         "upload": upload or UploadForm(),
         "bound": bound,
+        "asks_password": asks_password(request),
         "refusal": refusal,
+        "waiting": [
+            {"certificate": each, "name": name_in(each), "is_same": is_in_the_name_of(each)}
+            for each in PersonalCertificate.objects.select_related("person").filter(by_shop=False)
+            if each.waits
+        ]
+        if may_administer(request.user)
+        else [],
         "others": PersonalCertificate.objects.filter(revoked_at=None).exclude(person=request.user)
         if may_administer(request.user)
         else [],
@@ -45,6 +62,8 @@ def _page(
 def certificate_make(request: HttpRequest) -> HttpResponse:
     """Have the shop's authority make one, in place of the one before."""
     form = MakeForm(request.POST)
+    if problem := problem_with_password(request):
+        return _page(request, refusal=problem)
     if not form.save_for(request.user):
         return _page(request, make=form)
     messages.success(request, "Your certificate is made. Keep the passphrase: nobody can look it up.")
@@ -56,9 +75,26 @@ def certificate_make(request: HttpRequest) -> HttpResponse:
 def certificate_upload(request: HttpRequest) -> HttpResponse:
     """Bring a PKCS#12 file."""
     form = UploadForm(request.POST, request.FILES)
+    if problem := problem_with_password(request):
+        return _page(request, refusal=problem)
     if not form.save_for(request.user):
         return _page(request, upload=form)
-    messages.success(request, "Your certificate is on file.")
+    messages.success(
+        request, "Your certificate is on file. It signs once a shop administrator has accepted it."
+    )
+    return redirect("certificate")
+
+
+@administrator_required
+@require_POST
+def certificate_accept(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let a certificate from another authority sign and count, once its fingerprint was compared."""
+    found = get_object_or_404(PersonalCertificate.objects.select_related("person"), pk=pk)
+    try:
+        accept(found, request.POST.get("fingerprint", ""), request.POST.get("reason", ""), request.user)
+    except SigningRefused as refused:
+        return _page(request, refusal=str(refused))
+    messages.success(request, f"The {found} is accepted. It signs from now on.")
     return redirect("certificate")
 
 

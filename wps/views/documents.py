@@ -5,26 +5,32 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from qualification.models import Record, State, Trial, WelderTest
+from qualification.records.unchanged import changed_since_approval
 from qualification.roles import reader_required
-from wps import background
+from wps.background import tasks
 from wps.documents import vault
-from wps.documents.checking import standing_of
+from wps.documents.appendix import appendix_of
 from wps.documents.codes import address_of, said
 from wps.documents.issue import PAPERS, document_of, filename_of
 from wps.documents.issuing import TASK, begin_issue, stages_of
 from wps.documents.kinds import KINDS, WORDS, document_for
+from wps.documents.standing import standing_of
+from wps.documents.taking_signatures import NAMES, roles_awaited, sign_in_every_role
 from wps.documents.transmitted import copies_of
 from wps.documents.trial_report import report_of
 from wps.documents.validity_sheet import sheet_of
 from wps.models import BackgroundTask, IssuedDocument, Stage
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
-from wps.signing.taking import NAMES, sign_document
 from wps.views.downloads import pdf_response
+
+OPEN = "open"
+"""Asks the document's page to open the PDF as soon as it is made."""
 
 
 def _record(kind: str, pk: int) -> Record:
@@ -38,9 +44,13 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     """The record's PDF: the bytes as issued, once there are any; of a draft one made now, marked as not
     issued.
 
-    `?paper=a4` or `letter` overrides the paper of a draft.
+    `?paper=a4` or `letter` overrides the paper of a draft. `?appendix=1` makes the reasoning behind it.
     """
     record = _record(kind, pk)
+    if request.GET.get("appendix"):
+        paper = request.GET.get("paper", "")
+        made = appendix_of(record, paper if paper in PAPERS else None)
+        return pdf_response(made.pdf, made.filename)
     issued = document_for(record)
     if issued is not None and issued.is_stored:
         try:
@@ -48,7 +58,7 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         except vault.Damaged:
             return redirect(issued)  # its page says what is wrong and what to do
     if record.state == State.APPROVED:
-        return redirect("issued_document", kind, pk)
+        return redirect(f"{reverse('issued_document', args=[kind, pk])}?{OPEN}=1")
     paper = request.GET.get("paper", "")
     made = document_of(record, paper if paper in PAPERS else None)
     return pdf_response(made.pdf, made.filename)
@@ -90,6 +100,7 @@ def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") ->
         "kind": kind,
         "kind_words": WORDS[kind],
         "refusal": refusal,
+        "altered": changed_since_approval(record),
     }
     if issued is not None:
         context |= {
@@ -100,10 +111,11 @@ def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") ->
             "signatures": _signatures(issued),
             "damaged": _damage(issued),
             "task": _task(issued),
+            "then": OPEN if OPEN in request.GET else "",
             "may_sign": issued.signer is not None
             and issued.signer == request.user
             and record.state == State.APPROVED,
-            "role": NAMES.get(Stage(issued.stage), ""),
+            "role": " and ".join(roles_awaited(issued, request.user)),
             "certificate": newest_certificate(request.user),
         }
     return render(request, "wps/document.html", context, status=409 if refusal else 200)
@@ -149,20 +161,20 @@ def document_issue(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         issued = begin_issue(record, request.user)
         failed = BackgroundTask.objects.filter(kind=TASK, subject_id=issued.pk).last()
         if failed is not None:
-            background.try_again(failed)
+            tasks.try_again(failed)
     return redirect("issued_document", kind, pk)
 
 
 @reader_required
 @require_POST
 def document_sign(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """Take the signature of the person signed in."""
+    """Take the signature of the person signed in, in every role that is theirs in turn."""
     record = _record(kind, pk)
     issued = document_for(record)
     if issued is None:
         raise Http404
     try:
-        signed = sign_document(issued, request.user, request.POST.get("passphrase", ""))
+        signed = sign_in_every_role(issued, request.user, request.POST.get("passphrase", ""))
     except SigningRefused as refused:
         return _page(request, record, kind, str(refused))
     messages.success(request, f"You have signed {signed}. {signed.get_stage_display()}.")

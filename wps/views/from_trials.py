@@ -12,12 +12,13 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
 from qualification.models import ProcedureTest, State, Trial
+from qualification.posted import number_in
 from qualification.roles import Person, author_required
-from qualification.rules.variables import Use
-from qualification.trial_entries import Taken, keep_origins, split, taken_for
-from qualification.trial_window import taken_from, window_of
-from wps.drafting import store
+from qualification.rules.variables.definition import RecordKind
+from qualification.trials.entries import Taken, keep_origins, split, taken_for
+from qualification.trials.window import taken_from, window_of
 from wps.models import Spec
+from wps.procedures.drafting import store
 
 
 @author_required
@@ -27,7 +28,9 @@ def procedure_from_trial(request: HttpRequest, pk: int) -> HttpResponse:
     by."""
     trial = get_object_or_404(Trial, pk=pk)
     notes = f"Preliminary: settings and readings of trial {trial}, for welding the qualification coupon."
-    spec = _draft(trial, f"Preliminary: {trial.title}", notes, taken_for(trial, Use.SPEC), (), request.user)
+    spec = _draft(
+        trial, f"Preliminary: {trial.title}", notes, taken_for(trial, RecordKind.SPEC), (), request.user
+    )
     messages.success(
         request, f"{spec} is started as a preliminary WPS from {trial}. State what the trial does not."
     )
@@ -40,7 +43,7 @@ def procedure_from_window(request: HttpRequest, pk: int) -> HttpResponse:
     """A procedure draft whose settings are the ranges of the window around a trial."""
     trial = get_object_or_404(Trial, pk=pk)
     test = ProcedureTest.objects.filter(
-        pk=_number(request.POST.get("test", "")), state=State.APPROVED
+        pk=number_in(request.POST.get("test", "")), state=State.APPROVED
     ).first()
     window = window_of(trial, test)
     if not window.windows:
@@ -60,10 +63,6 @@ def procedure_from_window(request: HttpRequest, pk: int) -> HttpResponse:
         "Check every range before it is handed in.",
     )
     return redirect("procedure_edit", spec.pk)
-
-
-def _number(text: str) -> int | None:
-    return int(text) if text.isdigit() else None
 
 
 def _draft(

@@ -9,20 +9,21 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
+from qualification.codes.house_limits import add_rule, end_rule, limitable, say_rule
 from qualification.forms.house_rule import HouseRuleForm, LimitedForm
 from qualification.forms.suggestions import suggested_by, suggestions
 from qualification.forms.welder import ReasonForm
-from qualification.history import history_about
-from qualification.house_limits import add_rule, end_rule, limitable, say_rule
 from qualification.models import HouseRule, OwnerKind, State
+from qualification.posted import posted
+from qualification.records.history import history_about
 from qualification.roles import approver_required, may_approve, reader_required
-from qualification.rules.variables import registry
-from wps.limits_since import limits_since
+from qualification.rules.variables.registry import registry
 from wps.models import Job, Spec
+from wps.procedures.limits_since import limits_since
 
 
 @dataclass(frozen=True)
-class Listed:
+class ListedLimit:
     """One limit in words."""
 
     rule: HouseRule
@@ -35,7 +36,7 @@ class Listed:
 def house_limits(request: HttpRequest) -> HttpResponse:
     """The limits in force, and those that have ended."""
     listed = [
-        Listed(rule, registry()[rule.variable].label, say_rule(rule), _speaks_of(rule))
+        ListedLimit(rule, registry()[rule.variable].label, say_rule(rule), _speaks_of(rule))
         for rule in HouseRule.objects.all()
     ]
     events = [event for each in listed for event in history_about(HouseRule.KIND, each.rule.pk)]
@@ -58,7 +59,7 @@ def house_limit_add(request: HttpRequest) -> HttpResponse:
         return render(
             request, "wps/house_limit_start.html", {"form": chosen}, status=422 if chosen.errors else 200
         )
-    form = HouseRuleForm(variable, request.POST or None)
+    form = HouseRuleForm(variable, posted(request))
     if request.method == "POST" and form.is_valid():
         rule = form.save(commit=False)
         add_rule(rule, request.user)
@@ -85,7 +86,7 @@ def house_limit_end(request: HttpRequest, pk: int) -> HttpResponse:
     rule = get_object_or_404(HouseRule, pk=pk)
     if rule.ended_because:
         raise Http404
-    form = ReasonForm(request.POST or None)
+    form = ReasonForm(posted(request))
     if request.method == "POST" and form.is_valid():
         end_rule(rule, form.cleaned_data["reason"], request.user)
         messages.success(request, f"{rule} has ended.")

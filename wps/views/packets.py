@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
+from django.db import transaction
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from qualification.audit import append, name_of
-from qualification.history import history_about
-from qualification.numbering import next_number
+from qualification.forms.meanwhile import Opened
+from qualification.posted import number_in, posted
+from qualification.records.audit import append, name_of
+from qualification.records.history import history_about
+from qualification.records.numbering import next_number
+from qualification.records.value_changes import changes_between, stored_values, values_of
 from qualification.roles import author_required, may_approve, may_author, reader_required
 from wps.documents import vault
-from wps.documents.checking import packet_standing
 from wps.documents.codes import new_code, said
+from wps.documents.standing import packet_standing
 from wps.documents.transmitted import outdated_copies
 from wps.forms.packet import HandOverForm, PacketForm
 from wps.models import BackgroundTask, Job, Packet, PacketState, Transmittal
@@ -30,8 +36,10 @@ from wps.packets.issue import (
     obstacles_today,
     sign_packet,
 )
+from wps.packets.letter import letter_of
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
+from wps.views.downloads import pdf_response
 
 
 @reader_required
@@ -52,7 +60,7 @@ def packet_list(request: HttpRequest) -> HttpResponse:
 def packet_new(request: HttpRequest) -> HttpResponse:
     """Choose what goes in; `?job=` proposes what the job needs."""
     packet = Packet(made_by=request.user, made_by_name=name_of(request.user))
-    if (pk := request.GET.get("job", "")).isdigit():
+    if (pk := number_in(request.GET.get("job", ""))) is not None:
         packet.job = get_object_or_404(Job, pk=pk)
         packet.title, packet.recipient = packet.job.title, packet.job.customer
         packet.choice = proposed_for(packet.job, timezone.localdate())
@@ -71,24 +79,27 @@ def packet_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _edit(request: HttpRequest, packet: Packet) -> HttpResponse:
     is_new = packet.pk is None
-    form = PacketForm(request.POST or None, instance=packet)
+    form = PacketForm(posted(request), instance=packet)
+    opened = Opened(request, KIND, packet)
     if request.method == "POST" and form.is_valid():
-        packet.state, packet.assembled_sha256 = PacketState.DRAFT, ""
-        if is_new:
-            packet.number = next_number(
-                Packet.objects.order_by("id").values_list("number", flat=True), "P-001"
-            )
-            packet.code = new_code()
-        form.save()
-        if is_new:
-            append("create", KIND, packet.pk, str(packet), name_of(request.user), {})
-        return redirect(packet)
-    return render(
-        request,
-        "wps/packet_edit.html",
-        {"form": form, "packet": packet, "is_new": is_new},
-        status=422 if form.errors else 200,
-    )
+        with transaction.atomic():
+            before = stored_values(packet, lock=True)
+            if not opened.clashes(before, form, lambda stored: PacketForm(instance=stored)):
+                _save(request, form, before)
+                return redirect(packet)
+    context = {"form": form, "packet": packet, "is_new": is_new, "opened": opened}
+    return render(request, "wps/packet_edit.html", context, status=opened.status(form))
+
+
+def _save(request: HttpRequest, form: PacketForm, before: dict[str, Any]) -> None:
+    packet, is_new = form.instance, form.instance.pk is None
+    packet.state, packet.assembled_sha256 = PacketState.DRAFT, ""
+    if is_new:
+        packet.number = next_number(Packet.objects.order_by("id").values_list("number", flat=True), "P-001")
+        packet.code = new_code()
+    form.save()
+    data = {} if is_new else {"changes": changes_between(before, values_of(packet))}
+    append("create" if is_new else "change", KIND, packet.pk, str(packet), name_of(request.user), data)
 
 
 @reader_required
@@ -137,6 +148,7 @@ def packet_file(request: HttpRequest, pk: int) -> HttpResponse | FileResponse:
         stream = vault.open_whole(sha256)
     except vault.Damaged as damaged:
         return _page(request, packet, str(damaged))
+    append("download", KIND, packet.pk, str(packet), name_of(request.user), {"sha256": sha256})
     return FileResponse(
         stream,
         filename=f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf",
@@ -188,6 +200,15 @@ def packet_hand_over(request: HttpRequest, pk: int) -> HttpResponse:
         return _page(request, packet, str(refused))
     messages.success(request, f"Recorded: {made}.")
     return redirect(packet)
+
+
+@reader_required
+def transmittal_letter(request: HttpRequest, pk: int) -> HttpResponse:
+    """The letter of one handing over, to print and to be countersigned."""
+    transmittal = get_object_or_404(Transmittal.objects.select_related("packet__job"), pk=pk)
+    return pdf_response(
+        letter_of(transmittal), f"{transmittal.packet.number}-transmittal-{transmittal.pk}.pdf"
+    )
 
 
 @author_required

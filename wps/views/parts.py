@@ -9,50 +9,57 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from qualification.audit import append, name_of
-from qualification.history import history_about
+from qualification.codes.quiet_checks import with_quiet
 from qualification.models import Shop, State, UnitSystem
-from qualification.numbering import next_number
-from qualification.roles import author_required, may_author, reader_required
-from qualification.rules.entered import entered_groups
-from qualification.rules.findings import Verdict
-from qualification.rules.variables import Use
-from wps.documents.sketch import sketch_of
-from wps.fitting import Shelf
-from wps.models import Job, Part, Spec
-from wps.next_coupon import tests_that_carry
-from wps.part_desk import KIND, PartDesk, PartView, active_files
-from wps.welding_today import gaps, in_words, limits_in_words
+from qualification.records.audit import append, name_of
+from qualification.records.history import history_about
+from qualification.records.numbering import next_number
+from qualification.roles import author_required, may_approve, may_author, reader_required
+from wps.documents.attached import panel_of
+from wps.jobs.assignments import AssignmentRefused, Judge, assign, settle_choice
+from wps.jobs.board import Board
+from wps.jobs.part_editor import KIND, PartDesk
+from wps.models import CouponCosts, Job, Part, Spec
+from wps.procedures.in_brief import facts_of
+from wps.views.assignments import assigned_to
+from wps.views.details import on_the_list
+from wps.views.weld_band import band_of, fitting
 
 
 def _part(job: int, pk: int) -> Part:
-    return get_object_or_404(Part.objects.select_related("job"), pk=pk, job_id=job)
+    return get_object_or_404(Part.objects.select_related("job", "detail", "welder"), pk=pk, job_id=job)
 
 
 @reader_required
 def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     """One weld: what is drawn, which procedures cover it, and who may weld it today."""
-    found = _part(job, pk)
-    view, today = PartView.of(found, Shelf.for_job(found.job)), timezone.localdate()
-    answers = view.answers(active_files(today, view.shelf))
-    is_carried = any(fit.verdict <= Verdict.COVERED for fit in view.fits)
-    groups = [g for g in entered_groups(found.joint, found.lines, Use.PART, found.units) if g.rows]
+    found, today = _part(job, pk), timezone.localdate()
+    page = Board.of(found.job, today).page(
+        found, request.GET.get("procedures") == "all", request.GET.get("welders") == "all"
+    )
+    assigned = assigned_to(found, page)
+    groups = page.groups_told
     return render(
         request,
         "wps/part.html",
         {
+            **panel_of(found),
             "part": found,
-            "view": view,
-            "today": today,
-            "answers": in_words(answers, found.units),
-            "gaps": gaps(view.weld, answers, view.shelf.for_welders, found.units, view.house),
-            "limits": limits_in_words(view.weld, view.house, view.shelf.edition, found.units),
+            "page": page,
+            "view": page.view,
+            "answers": page.answers,
+            "band": band_of(found, page, assigned["assigned_place"]),
             "groups": groups,
-            "sketch": sketch_of(found.joint, found.units, found.lines, Use.PART),
+            "facts": facts_of({"entered": groups}),
+            "today": today,
+            **fitting(page),
+            "figures": page.figures(CouponCosts.current().as_money()),
+            "checks": [each.as_json() for each in with_quiet(page.checks)],
             "may_author": may_author(request.user),
-            "is_carried": is_carried,
-            "carriers": [] if is_carried else tests_that_carry(view.drawn, view.shelf.edition),
+            "may_decide": may_approve(request.user),
             "events": history_about(KIND, found.pk),
+            **on_the_list(found),
+            **assigned,
         },
     )
 
@@ -75,6 +82,8 @@ def part_edit(request: HttpRequest, job: int, pk: int) -> HttpResponse:
 def _edit(request: HttpRequest, found: Part) -> HttpResponse:
     is_new = found.pk is None
     desk = PartDesk(found, request.POST if request.method == "POST" else None)
+    if request.method == "POST" and not desk.forms.arranged:
+        settle_choice(desk, Judge(found.job, timezone.localdate()), name_of(request.user))
     if request.method == "POST" and not desk.forms.arranged and desk.save(request.user):
         messages.success(request, f"{desk.part} is saved.")
         return (
@@ -107,17 +116,12 @@ def part_choose(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     if number and not Spec.objects.filter(number=number, state=State.APPROVED).exists():
         messages.error(request, f"{number} has no approved revision. Choose another procedure.")
         return redirect(found)
-    with transaction.atomic():
-        before, found.spec_number = found.spec_number, number
-        found.save(update_fields=["spec_number"])
-        append(
-            "change",
-            KIND,
-            found.pk,
-            str(found),
-            name_of(request.user),
-            {"detail": f"chosen WPS: {before or 'none'} to {number or 'none'}"},
-        )
+    try:
+        judge = Judge(found.job, timezone.localdate())
+        assign([found], request.user, judge, spec_number=number, reason=request.POST.get("reason", ""))
+    except AssignmentRefused as refused:
+        messages.error(request, str(refused))
+        return redirect(f"{found.get_absolute_url()}#assigned")
     messages.success(
         request,
         f"{found} is welded by {number}." if number else f"No procedure is chosen for {found} any more.",
@@ -130,6 +134,9 @@ def part_choose(request: HttpRequest, job: int, pk: int) -> HttpResponse:
 def part_remove(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     """Take a weld off a job; the audit trail keeps what it said."""
     found = _part(job, pk)
+    if found.events.exists():
+        messages.error(request, f"{found} has a log. It stays on the job; close the job when it is done.")
+        return redirect(found)
     with transaction.atomic():
         content = {
             "joint": found.joint,

@@ -7,14 +7,18 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from qualification.editions import available_editions
+from qualification.codes.editions import editions_for_procedures
+from qualification.forms.pressed_advice import with_advice
 from qualification.models import Shop, UnitSystem
+from qualification.posted import number_in
+from qualification.records.advice_taken import advice_in, confirm, take
 from qualification.roles import author_required
-from wps.drafting import next_procedure_number
+from wps.jobs.next_coupon import procedure_coupons
 from wps.models import Spec
-from wps.next_coupon import procedure_coupons
-from wps.procedure_editor import ProcedureEditor
+from wps.procedures.drafting import next_procedure_number
+from wps.procedures.editor import ProcedureEditor
 
+"""How the value of a button begins that takes advice into the draft."""
 SAVE, CLOSE = "save", "close"
 """Buttons of the editor: save and go on, save and read."""
 
@@ -41,7 +45,7 @@ def procedure_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _blank() -> Spec:
     shop = Shop.current()
-    editions = [key for key, _ in available_editions()]
+    editions = [key for key, _ in editions_for_procedures()]
     return Spec(
         number=next_procedure_number(),
         edition=shop.code_edition if shop.code_edition in editions else editions[0],
@@ -51,8 +55,17 @@ def _blank() -> Spec:
 
 def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
     is_new = spec.pk is None
-    editor = ProcedureEditor(spec, request.POST if request.method == "POST" else None)
+    data, taken = None, None
+    if request.method == "POST":
+        data, taken = with_advice(request.POST, lambda: ProcedureEditor(spec, request.POST).advice)
+    editor = ProcedureEditor(spec, data)
     if request.method == "POST" and not editor.forms.arranged and editor.save(request.user):
+        if taken is not None:
+            take(editor.spec, taken, request.user)
+            messages.success(
+                request, f"{taken.label}: {taken.entry}, taken from advice and saved in the draft."
+            )
+            return redirect("procedure_edit", editor.spec.pk)
         waiting = len(editor.forms.problems)
         look = (
             f" {waiting} entries need a look."
@@ -75,6 +88,20 @@ def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
 
 @author_required
 @require_POST
+def procedure_advice(request: HttpRequest, pk: int) -> HttpResponse:
+    """Confirm an entry of a draft that was taken from advice."""
+    spec, number = get_object_or_404(Spec, pk=pk), number_in(request.POST.get("origin", ""))
+    found = next((each for each in advice_in(spec) if each.origin.pk == number), None)
+    if found is None or not spec.is_editable:
+        messages.error(request, "This entry is no longer as advised, or the procedure is no draft any more.")
+    elif not found.confirmed:
+        confirm(spec, found, request.user)
+        messages.success(request, f"{found.label} is confirmed.")
+    return redirect(spec)
+
+
+@author_required
+@require_POST
 def procedure_check(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """The verdict on what is typed so far, as a fragment of the page; nothing is stored."""
     spec = _blank() if pk is None else get_object_or_404(Spec, pk=pk)
@@ -89,4 +116,4 @@ def procedure_coupons_for(request: HttpRequest) -> HttpResponse:
     """Coupons that would carry what is typed so far, as a fragment of the page; nothing is stored."""
     editor = ProcedureEditor(_blank(), request.POST)
     gaps = procedure_coupons(editor.judgement, editor.forms.system)
-    return render(request, "wps/_gaps.html", {"gaps": gaps, "title": "A coupon that would carry it"})
+    return render(request, "wps/_gaps.html", {"gaps": gaps, "title": "Which test coupon would qualify it?"})

@@ -9,14 +9,14 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
-from qualification import workflow
-from qualification.coverage import edition_of
-from qualification.editions import available_editions
+from qualification.codes.editions import available_editions
+from qualification.evidence.coverage import edition_of
 from qualification.models import State
+from qualification.records import workflow
 from qualification.roles import author_required, may_author, reader_required
-from qualification.rules.schema import TableError
+from qualification.rules.tabular.schema import TableError
+from wps.corrections.rejudging import RejudgedRecord, under_edition
 from wps.models import Spec
-from wps.rejudging import Change, under_edition
 
 
 @reader_required
@@ -69,7 +69,7 @@ def _page(
     return render(request, "wps/procedure_edition.html", context, status=409 if refusal else 200)
 
 
-def _change(spec: Spec, chosen: str) -> tuple[Change | None, str]:
+def _change(spec: Spec, chosen: str) -> tuple[RejudgedRecord | None, str]:
     """What the other edition changes; or why it cannot be told."""
     if not chosen:
         return None, ""

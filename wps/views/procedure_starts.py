@@ -8,30 +8,32 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST
 
 from qualification.models import ProcedureTest
+from qualification.posted import number_in
+from qualification.records.approving import obstacles_to_approval
 from qualification.roles import author_required
-from qualification.rules.wording import within_sentence
-from wps.drafting import start_for_part, start_from_test, start_like
+from qualification.rules.core.words import within_sentence
 from wps.models import Part, Spec
+from wps.procedures.drafting import start_for_part, start_from_test, start_like
 
 
 @author_required
 @require_POST
 def procedure_from_test(request: HttpRequest, pk: int) -> HttpResponse:
-    """A draft that rests on a test; with `part`, for that weld of a job."""
+    """A draft that rests on a test; with `part`, for that weld of a job. Its page where nothing stands in the
+    way of approval, the editor while something does."""
     test = get_object_or_404(ProcedureTest, pk=pk)
-    wanted = request.POST.get("part", "")
-    part = get_object_or_404(Part.objects.select_related("job"), pk=int(wanted)) if wanted.isdigit() else None
+    wanted = number_in(request.POST.get("part", ""))
+    part = None if wanted is None else get_object_or_404(Part.objects.select_related("job"), pk=wanted)
     spec, draft = start_from_test(test, request.user, part)
-    wider = " and ".join(within_sentence(label) for label in draft.widened)
-    claims = (
-        f" The range of {wider} is what the test carries; all else stands" if wider else " Everything stands"
-    )
+    is_whole = not obstacles_to_approval(spec)
+    wider = "; ".join(within_sentence(label) for label in draft.widened)
+    claims = f" It claims the test's range of {wider}. All else stands" if wider else " Everything stands"
     messages.success(
         request,
         f"{spec} is started from {test}.{claims} as welded{' or drawn' if part else ''}, until you"
         " change it.",
     )
-    return redirect("procedure_edit", spec.pk)
+    return redirect("procedure" if is_whole else "procedure_edit", spec.pk)
 
 
 @author_required

@@ -10,11 +10,11 @@ from django.shortcuts import redirect, render
 
 from qualification.roles import reader_required
 from wps.documents.kinds import WORDS
+from wps.documents.taking_signatures import roles_awaited, sign_in_every_role
 from wps.models import IssuedDocument
-from wps.paper_attention import documents_to_sign
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
-from wps.signing.taking import NAMES, sign_document
+from wps.today.papers import documents_to_sign
 
 
 @dataclass(frozen=True)
@@ -28,8 +28,8 @@ class Waiting:
 
 @reader_required
 def signing_desk(request: HttpRequest) -> HttpResponse:
-    """What waits, and signing what is ticked. Each document is signed by itself, and stays signed when a
-    later one is refused.
+    """What waits, and signing what is ticked. Each document is signed by itself, in every role that is the
+    person's in turn, and stays signed when a later one is refused.
 
     The page's script sends one document at a time (`one`) and is answered in JSON, so that it can say how far
     it is and the passphrase stays in the browser meanwhile; without the script all are signed in one request.
@@ -40,12 +40,13 @@ def signing_desk(request: HttpRequest) -> HttpResponse:
     passphrase = request.POST.get("passphrase", "")
     if (one := request.POST.get("one")) is not None:
         return _sign_one(request, waiting.get(one), passphrase)
-    chosen = [waiting[pk] for pk in request.POST.getlist("documents") if pk in waiting]
+    wanted = list(waiting) if "all" in request.POST else request.POST.getlist("documents")
+    chosen = [waiting[pk] for pk in wanted if pk in waiting]
     if not chosen:
         return _page(request, waiting, "No document is ticked. Tick those you have read.")
     for count, document in enumerate(chosen):
         try:
-            sign_document(document, request.user, passphrase)
+            sign_in_every_role(document, request.user, passphrase)
         except SigningRefused as refused:
             done = f" {count} of {len(chosen)} signed before it." if count else ""
             left = {pk: each for pk, each in waiting.items() if each not in chosen[:count]}
@@ -60,14 +61,17 @@ def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase:
             {"refused": "It does not wait for your signature any more. Load the page again."}, status=409
         )
     try:
-        signed = sign_document(document, request.user, passphrase)
+        signed = sign_in_every_role(document, request.user, passphrase)
     except SigningRefused as refused:
         return JsonResponse({"refused": str(refused)}, status=409)
     return JsonResponse({"signed": f"Signed. {signed.get_stage_display()}."})
 
 
 def _page(request: HttpRequest, waiting: dict[str, IssuedDocument], refusal: str = "") -> HttpResponse:
-    shown = [Waiting(document, WORDS[document.kind], NAMES[document.stage]) for document in waiting.values()]
+    shown = [
+        Waiting(document, WORDS[document.kind], " and ".join(roles_awaited(document, request.user)))
+        for document in waiting.values()
+    ]
     context = {
         "waiting": shown,
         "refusal": refusal,

@@ -10,9 +10,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
-from qualification import table_checks
-from qualification.audit import name_of
-from qualification.editions_in_force import (
+from qualification.codes import table_checks
+from qualification.codes.editions_in_force import (
     checks_of_row,
     edition_in_force,
     find_row,
@@ -22,12 +21,15 @@ from qualification.editions_in_force import (
 from qualification.forms.table_check import LedgerRow, TableCheckForm
 from qualification.forms.welder import ReasonForm
 from qualification.models import TableCheck
-from qualification.roles import approver_required
-from qualification.rules.schema import TableError
-from qualification.rules.table_words import say_path
-from wps import corrections
+from qualification.posted import posted
+from qualification.records.audit import name_of
+from qualification.roles import approver_required, may_approve, reader_required
+from qualification.rules.editions.table_words import say_path
+from qualification.rules.tabular.schema import TableError
+from wps.corrections import table_change, upgrades
+from wps.corrections.rejudging import RejudgedRecord, TakesLonger, changes_under
+from wps.forms.work_sheet import LONGEST_ANSWER
 from wps.models import Rejudging
-from wps.rejudging import Change, TakesLonger, changes_under
 
 
 @approver_required
@@ -35,28 +37,30 @@ def table_row(request: HttpRequest, edition: str, file: str, place: str) -> Http
     """One row with its values. A plain confirmation is saved at once; a correction is first shown with what
     it changes."""
     row = _row(edition, file, place)
-    form = TableCheckForm(row, name_of(request.user), request.POST or None)
-    changes: list[Change] | None = None
+    book = request.GET.get("book", "").strip()[:LONGEST_ANSWER]
+    form = TableCheckForm(row, name_of(request.user), posted(request), book=book)
+    changes: list[RejudgedRecord] | None = None
     if request.method == "POST" and form.is_valid():
         assert form.supposed is not None
         try:
-            changes = changes_under(form.supposed, seconds=corrections.IN_A_REQUEST) if form.alters else []
+            changes = changes_under(form.supposed, seconds=table_change.IN_A_REQUEST) if form.alters else []
         except TakesLonger:
             return redirect(
-                corrections.begin(
-                    corrections.propose_correction(
+                table_change.begin(
+                    table_change.propose_correction(
                         row.edition.id, row.words.clause, form.check, form.token, request.user
                     )
                 )
             )
         if not form.alters or request.POST.get("seen") == form.token:
-            made = corrections.hold(row.edition.id, row.words.clause, form.check, request.user, changes)
+            made = table_change.hold(row.edition.id, row.words.clause, form.check, request.user, changes)
             messages.success(request, _said(made, form.alters, len(changes)))
             return redirect("table_row", edition, file, place)
     context = {
         "row": row.words,
         "edition": row.edition,
         "form": form,
+        "book": book,
         "changes": changes,
         "token": form.token if changes is not None else "",
         "made": _made(row),
@@ -72,10 +76,10 @@ def take_back_check(request: HttpRequest, pk: int) -> HttpResponse:
     url = _row_url(made)
     changes, problem, many = _without(made)
     if many and request.method == "POST":
-        return redirect(corrections.begin(corrections.propose_taking_back(made, request.user)))
-    form = ReasonForm(request.POST or None)
+        return redirect(table_change.begin(table_change.propose_taking_back(made, request.user)))
+    form = ReasonForm(posted(request))
     if request.method == "POST" and form.is_valid() and not problem:
-        corrections.take_back(made, form.cleaned_data["reason"], request.user, changes)
+        table_change.take_back(made, form.cleaned_data["reason"], request.user, changes)
         messages.success(request, f"The check of {made.clause} is taken back.")
         return redirect(url)
     context = {
@@ -104,22 +108,41 @@ def _row_url(made: TableCheck) -> str:
     return reverse("table_row", args=[made.edition, made.stem, made.place])
 
 
-@approver_required
+@reader_required
 def rejudging(request: HttpRequest, pk: int) -> HttpResponse:
-    """What was worked out in the background, and the step it was worked out for: only who asked takes it."""
+    """What a change of the tables, or an upgrade of the program, changes for the records on file."""
     report = get_object_or_404(Rejudging.objects.select_related("check_made", "asked_by"), pk=pk)
+    if report.cause == Rejudging.Cause.UPGRADE:
+        return _upgrade(request, report)
+    return _change_of_tables(request, report)
+
+
+def _upgrade(request: HttpRequest, report: Rejudging) -> HttpResponse:
+    """What an upgrade changed, which an approver marks as seen."""
+    may_see_off = may_approve(request.user) and report.seen_at is None
+    if request.method == "POST" and may_see_off:
+        upgrades.mark_seen(report, request.user)
+        messages.success(request, "Marked as seen.")
+        return redirect(report)
+    context = {"report": report, "changes": table_change.changes_of(report), "may_see_off": may_see_off}
+    return render(request, "wps/upgrade_report.html", context)
+
+
+@approver_required
+def _change_of_tables(request: HttpRequest, report: Rejudging) -> HttpResponse:
+    """What was worked out in the background, and the step it was worked out for: only who asked takes it."""
     may_save = report.asked_by == request.user and report.saved_at is None and report.judged_at is not None
     taking_back = report.cause == Rejudging.Cause.TAKE_BACK
-    form = ReasonForm(request.POST or None) if taking_back else None
+    form = ReasonForm(posted(request)) if taking_back else None
     refusal = ""
     if request.method == "POST" and may_save and (form is None or form.is_valid()):
         try:
             return _take(request, report, form.cleaned_data["reason"] if form is not None else "")
-        except corrections.ProposalStale as stale:
+        except table_change.ProposalStale as stale:
             refusal = str(stale)
     context = {
         "report": report,
-        "changes": corrections.changes_of(report),
+        "changes": table_change.changes_of(report),
         "may_save": may_save,
         "form": form,
         "taking_back": taking_back,
@@ -140,10 +163,12 @@ def _take(request: HttpRequest, report: Rejudging, reason: str) -> HttpResponse:
     """Save the correction, or take the check back. Raises ProposalStale."""
     if report.cause == Rejudging.Cause.TAKE_BACK:
         assert report.check_made is not None
-        corrections.take_back(report.check_made, reason, request.user, corrections.changes_of(report), report)
+        table_change.take_back(
+            report.check_made, reason, request.user, table_change.changes_of(report), report
+        )
         messages.success(request, f"The check of {report.check_made.clause} is taken back.")
         return redirect(_row_url(report.check_made))
-    made = corrections.save_correction(report, request.user)
+    made = table_change.save_correction(report, request.user)
     messages.success(request, _said(made, True, len(report.changes)))
     return redirect(_row_url(made))
 
@@ -162,11 +187,11 @@ def _proposed(report: Rejudging) -> list[tuple[str, str]]:
     return [(say_path(tuple(path)), text) for path, text in report.proposal["changes"]]
 
 
-def _without(made: TableCheck) -> tuple[list[Change], str, int]:
+def _without(made: TableCheck) -> tuple[list[RejudgedRecord], str, int]:
     """What taking a check back changes; or why the tables cannot do without it, another check resting on it;
     or how many records there are, where judging them all takes longer than a page may."""
     try:
-        return changes_under(without_check(made), seconds=corrections.IN_A_REQUEST), "", 0
+        return changes_under(without_check(made), seconds=table_change.IN_A_REQUEST), "", 0
     except TableError as error:
         return [], str(error), 0
     except TakesLonger as longer:
@@ -209,7 +234,7 @@ def _state(made: TableCheck, is_stale: bool, is_latest: bool) -> str:
     if made.taken_back_because:
         return f"Taken back: {made.taken_back_because}"
     if is_stale:
-        return "Without effect: the row has changed since. Hold it against the copy again."
+        return "Without effect: the row has changed since. Check it against your copy again."
     return "In force" if is_latest else "Followed by a later check"
 
 

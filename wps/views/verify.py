@@ -2,32 +2,28 @@
 anybody.
 
 Who scans a printed page is an inspector or a customer without a sign-in, so the code's page answers without
-one. It says what the printed page names anyway (kind, number, revision) and whether that revision is in
-force: nothing of its content, no people, no list. A code has fifty random bits, so nobody gets there by
-guessing.
+one. It says what the printed page names anyway (kind, number, revision) and how what it is about stands
+today: the revision, whether its test passed, whether a welder's qualification holds and until when. Nothing
+else of its content, no people, no list. A code has fifty random bits, so nobody gets there by guessing.
 """
 
 from __future__ import annotations
+
+import json
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from qualification.roles import may_read, reader_required
-from wps.documents.checking import (
-    LARGEST_FILE,
-    UNKNOWN_CODE,
-    Standing,
-    check_file,
-    packet_standing,
-    standing_of,
-)
+from wps.documents.checking import LARGEST_FILE, check_file
 from wps.documents.codes import said, typed
 from wps.documents.long_checks import TASK, begin_check, takes_long
+from wps.documents.report_paper import report_paper
 from wps.documents.report_words import report_content
+from wps.documents.standing import UNKNOWN_CODE, DocumentStatus, packet_standing, standing_of
 from wps.models import BackgroundTask, FileCheck, IssuedDocument, Packet
-from wps.signing.verify import NotReadable
-
-SHAPES = {"current": "covered", "unknown": "unknown"}
+from wps.pdf.unreadable import NotReadable
+from wps.views.downloads import file_response
 
 
 @reader_required
@@ -55,7 +51,9 @@ def _check(request: HttpRequest) -> HttpResponse:
         report = check_file(file.read(), file.name)
     except NotReadable as error:
         return _refused(request, str(error))
-    return render(request, "wps/verify.html", {"report": report_content(report)})
+    found = report_content(report)
+    check = FileCheck.objects.create(person=request.user, filename=file.name[-200:], report=found)
+    return render(request, "wps/verify.html", {"report": found, "check": check})
 
 
 @reader_required
@@ -66,7 +64,18 @@ def verify_file(request: HttpRequest, pk: int) -> HttpResponse:
         return _refused(request, check.refusal)
     if check.report is None:
         return redirect(BackgroundTask.objects.filter(kind=TASK, subject_id=check.pk).latest("id"))
-    return render(request, "wps/verify.html", {"report": check.report})
+    return render(request, "wps/verify.html", {"report": check.report, "check": check})
+
+
+@reader_required
+def verify_report(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+    """The report to keep, as `pdf` or `json`; for whoever brought the file."""
+    check = get_object_or_404(FileCheck, pk=pk, person=request.user, report__isnull=False)
+    name = f"check-of-{check.filename.removesuffix('.pdf')}.{kind}"
+    if kind == "pdf":
+        return file_response(report_paper(check.report), name, "application/pdf", as_attachment=True)
+    content = json.dumps(check.report, indent=1).encode()
+    return file_response(content, name, "application/json", as_attachment=True)
 
 
 def _refused(request: HttpRequest, message: str) -> HttpResponse:
@@ -74,10 +83,10 @@ def _refused(request: HttpRequest, message: str) -> HttpResponse:
 
 
 def verify_code(request: HttpRequest, code: str) -> HttpResponse:
-    """How the revision behind a code stands today; open to anybody."""
+    """How the paper behind a code stands today; open to anybody."""
     code = typed(code)
     standing = _standing(code)
-    context = {"standing": standing, "shape": SHAPES.get(standing.key, "not_covered"), "code": said(code)}
+    context = {"standing": standing, "code": said(code)}
     if may_read(request.user):
         context["document"] = (
             IssuedDocument.objects.filter(code=code).first() or Packet.objects.filter(code=code).first()
@@ -85,12 +94,12 @@ def verify_code(request: HttpRequest, code: str) -> HttpResponse:
     return render(request, "wps/verify_code.html", context, status=200 if context["standing"].code else 404)
 
 
-def _standing(code: str) -> Standing:
+def _standing(code: str) -> DocumentStatus:
     document = IssuedDocument.objects.filter(code=code).first()
     if document is not None:
         return standing_of(document)
     packet = Packet.objects.filter(code=code).first()
     if packet is not None:
         full = packet_standing(packet)
-        return Standing(full.name, full.key, full.sentence, full.code)
-    return Standing("", "unknown", UNKNOWN_CODE)
+        return DocumentStatus(full.name, full.key, full.sentence, full.code)
+    return DocumentStatus("", "unknown", UNKNOWN_CODE)

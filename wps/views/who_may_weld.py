@@ -2,46 +2,69 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
 
-from qualification.editions import available_editions
+from qualification.codes.editions import available_editions
+from qualification.evidence.kept import AnswerCache
 from qualification.forms.record_forms import RecordForms
 from qualification.models import Shop, UnitSystem
-from qualification.roles import reader_required
-from qualification.rules.variables import Use
-from wps.fitting import Shelf, weld_of
+from qualification.posted import number_in
+from qualification.roles import may_author, reader_required
+from qualification.rules.variables.definition import RecordKind
+from wps.jobs.board import Board, WeldToday
+from wps.jobs.described_weld import OnFile
+from wps.jobs.part_editor import PartView, active_roster
 from wps.models import Part
-from wps.part_desk import PartView, active_files
-from wps.welding_today import gaps, in_words, limits_in_words
+from wps.procedures.procedure_match import ApprovedProcedures, weld_of
 
 
 @reader_required
 def who_may_weld(request: HttpRequest) -> HttpResponse:
     """Choose a part of an open job and a day."""
     day, problem = _day(request.GET.get("day", ""))
-    parts = list(Part.objects.filter(job__open=True).select_related("job").order_by("job__number", "mark"))
-    wanted = request.GET.get("part", "")
-    found = next((part for part in parts if str(part.pk) == wanted), None)
-    if found is None and wanted.isdigit():
-        found = Part.objects.select_related("job").filter(pk=int(wanted)).first()
-        parts += [found] if found else []
+    pk = number_in(request.GET.get("part", ""))
+    found = None if pk is None else Part.objects.select_related("job").filter(pk=pk).first()
     context: dict[str, Any] = {
-        "parts": parts,
+        "welds": _options(found),
         "part": found,
         "day": day,
         "typed_day": request.GET.get("day", ""),
         "day_problem": problem,
         "answers": None,
+        "all_welders": f"?{urlencode({'part': pk or '', 'day': day.isoformat(), 'welders': 'all'})}",
     }
     if found is not None and problem == "":
-        view = PartView.of(found, Shelf.for_job(found.job))
-        context |= _answers(view, day)
+        context |= _answers(Board.of(found.job, day).page(found, every_welder=_every(request.GET)))
     return render(request, "wps/who_may_weld.html", context, status=422 if problem else 200)
+
+
+_offered: AnswerCache[dict[int, SafeString]] = AnswerCache(1, frozenset({"wps_job", "wps_part"}))
+
+
+def _options(chosen: Part | None) -> SafeString:
+    """A choice for each weld of an open job, and for the chosen one."""
+    offered = _offered.of("", _of_open_jobs)
+    if chosen is not None:
+        offered = {**offered, chosen.pk: _option(chosen, " selected")}
+    return mark_safe("".join(offered.values()))  # noqa: S308  each is made by format_html
+
+
+def _of_open_jobs() -> dict[int, SafeString]:
+    parts = Part.objects.filter(job__open=True).select_related("job").order_by("job__number", "mark")
+    return {part.pk: _option(part) for part in parts.defer("joint", "lines")}
+
+
+def _option(part: Part, chosen: str = "") -> SafeString:
+    return format_html('<option value="{}"{}>{} {}</option>', part.pk, chosen, part, part.title)
 
 
 @reader_required
@@ -50,7 +73,7 @@ def who_may_weld_described(request: HttpRequest) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     units, edition = _units(data), _edition(data)
     day, problem = _day(data.get("day", "") if data else "")
-    forms = RecordForms(Use.PART, units, edition, {}, [], data)
+    forms = RecordForms(RecordKind.PART, units, edition, {}, [], data)
     context: dict[str, Any] = {
         "forms": forms,
         "units": units,
@@ -64,23 +87,23 @@ def who_may_weld_described(request: HttpRequest) -> HttpResponse:
     }
     if problem == "":
         weld = weld_of(forms.joint_entries, forms.line_entries, units)
-        context |= _answers(PartView(weld, units, "", Shelf.of(edition)), day)
+        view = PartView(weld, units, "", ApprovedProcedures.of(edition))
+        page = WeldToday(view, active_roster(day, view.shelf), _every(data or {}))
+        context |= {**_answers(page), "on_file": OnFile(view, page.welders)}
+        context["may_author"] = may_author(request.user)
     template = "wps/_described_check.html" if context["live"] else "wps/who_may_weld_described.html"
     return render(request, template, context, status=422 if problem and not context["live"] else 200)
 
 
-def _answers(view: PartView, day: date) -> dict[str, Any]:
-    found = view.answers(active_files(day, view.shelf))
-    may = sum(answer.may for answer in found)
-    words = f"{may} of {len(found)} may weld it." if may else "Nobody may weld it whole."
-    return {
-        "view": view,
-        "may_count": may,
-        "may_words": words,
-        "answers": in_words(found, view.units),
-        "gaps": gaps(view.weld, found, view.shelf.for_welders, view.units, view.house),
-        "limits": limits_in_words(view.weld, view.house, view.shelf.edition, view.units),
-    }
+def _answers(page: WeldToday) -> dict[str, Any]:
+    may, asked = page.may, page.welders
+    words = f"{may} of {asked} may weld it." if may else "No welder is qualified for the whole weld."
+    return {"view": page.view, "page": page, "may_count": may, "may_words": words, "answers": page.answers}
+
+
+def _every(asked: Mapping[str, Any]) -> bool:
+    """True where the whole list of welders is asked for."""
+    return asked.get("welders") == "all"
 
 
 def _day(typed: str) -> tuple[date, str]:

@@ -9,8 +9,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 
 from qualification.machine_input import read_document
-from qualification.rules.interface import InputRefused
-from qualification.rules.schema import TableError
+from qualification.rules.interface.questions import InputRefused
+from qualification.rules.tabular.schema import TableError
 
 BAD_INPUT, NOT_COVERED = 2, 3
 """Exit statuses beside 0. Argparse uses 2 for a wrong command line as well."""

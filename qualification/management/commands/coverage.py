@@ -5,9 +5,8 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from qualification.rules.interface import coverage_document
-
-from ._interface import NOT_COVERED, DocumentCommand
+from qualification.management.commands._interface import NOT_COVERED, DocumentCommand
+from qualification.rules.interface.questions import coverage_document
 
 
 class Command(DocumentCommand):

@@ -2,9 +2,8 @@
 
 from typing import Any
 
-from qualification.rules.interface import ranges_document
-
-from ._interface import DocumentCommand
+from qualification.management.commands._interface import DocumentCommand
+from qualification.rules.interface.questions import ranges_document
 
 
 class Command(DocumentCommand):

@@ -4,10 +4,9 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from qualification.rules.interface import variables_document
-from qualification.rules.interface_schema import input_schema
-
-from ._interface import InterfaceCommand
+from qualification.management.commands._interface import InterfaceCommand
+from qualification.rules.interface.questions import variables_document
+from qualification.rules.interface.schema import input_schema
 
 
 class Command(InterfaceCommand):

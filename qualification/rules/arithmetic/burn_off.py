@@ -1,18 +1,20 @@
-"""Wire feed, current and deposition belong together: what one says of the other, from published settings.
+"""Wire feed, current and deposition belong together: what one says of the other.
 
 Empirical, so floats inside. For aluminium the published settings share one burn-off, about 10 g of wire per
-ampere and hour whatever the size; for steel the rule of thumb gives one for each size. The spread of the rows
-that were used is given with every answer, and is not an error bound.
+ampere and hour whatever the size. Steel wire also heats on its way from the tip to the arc, so that its feed
+grows faster than the current: there the melting formula is used, with the spread of its usual extensions.
+The spread is given with every answer, and is not an error bound.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from math import sqrt
 
-from ..catalogue import Origin
-from ..values import Interval
-from .engineering import Row, engineering
+from ..core.values import Interval
+from ..materials.catalogue import Origin
+from .engineering import EngineeringRow, engineering
 from .wire import NotTabled, density_of, wire_area
 
 
@@ -51,7 +53,7 @@ def burn_off(family: str, diameter: Decimal) -> BurnOff:
     )
 
 
-def same_size(rows: list[Row], diameter: Decimal) -> list[Row]:
+def same_size(rows: list[EngineeringRow], diameter: Decimal) -> list[EngineeringRow]:
     """The rows for wire sold as the same size (3/64 in and 1.2 mm); where several sizes are as near, the
     nearest."""
     within = engineering().tolerance("same_size")
@@ -64,6 +66,11 @@ def same_size(rows: list[Row], diameter: Decimal) -> list[Row]:
 
 def current_for_feed(family: str, diameter: Decimal, feed: Decimal) -> Interval:
     """Amperes that wire of `diameter` (mm) fed at `feed` (mm/min) usually draws. Raises NotTabled."""
+    if (melting := _melting(family, diameter)) is not None:
+        return Interval(
+            _decimal(melting.current(float(feed), melting.longest, melting.most)),
+            _decimal(melting.current(float(feed), melting.shortest, melting.least)),
+        )
     rate = burn_off(family, diameter)
     grams = float(wire_area(diameter) * feed) * 60 * float(density_of(family)[0]) / 1000
     return Interval(_decimal(grams / rate.most), _decimal(grams / rate.least))
@@ -71,6 +78,11 @@ def current_for_feed(family: str, diameter: Decimal, feed: Decimal) -> Interval:
 
 def feed_for_current(family: str, diameter: Decimal, amps: Decimal) -> Interval:
     """Feed in mm/min that a current usually melts. Raises NotTabled."""
+    if (melting := _melting(family, diameter)) is not None:
+        return Interval(
+            _decimal(melting.feed(float(amps), melting.shortest, melting.least)),
+            _decimal(melting.feed(float(amps), melting.longest, melting.most)),
+        )
     rate = burn_off(family, diameter)
     per_gram = 1000 / (float(wire_area(diameter)) * 60 * float(density_of(family)[0]))
     return Interval(
@@ -78,12 +90,82 @@ def feed_for_current(family: str, diameter: Decimal, amps: Decimal) -> Interval:
     )
 
 
+def basis_of(family: str, diameter: Decimal) -> tuple[str, tuple[Origin, ...]]:
+    """What the two answers above rest on: words for their spread, and rows. Raises NotTabled."""
+    if (melting := _melting(family, diameter)) is not None:
+        words = (
+            f"the melting formula with {melting.shortest:.0f} to {melting.longest:.0f} mm of wire beyond the "
+            f"tip, ± {100 * (melting.most - 1):.0f}\u202f%"
+        )
+        return words, (melting.origin,)
+    rate = burn_off(family, diameter)
+    return f"the spread of {rate.rows} published settings", rate.origins
+
+
+@dataclass(frozen=True)
+class _Melting:
+    """The melting formula for one wire: feed in mm/min from amperes and extension in mm."""
+
+    arc: float
+    extension: float
+    shortest: float
+    """Usual extensions, in mm."""
+    longest: float
+    least: float
+    """Factors by which the answer may be off."""
+    most: float
+    origin: Origin
+
+    def feed(self, amps: float, length: float, off: float) -> float:
+        return 60 * off * (self.arc * amps + self.extension * length * amps * amps)
+
+    def current(self, feed: float, length: float, off: float) -> float:
+        wire, square = feed / 60 / off, self.extension * length
+        return (sqrt(self.arc * self.arc + 4 * square * wire) - self.arc) / (2 * square)
+
+
+def _melting(family: str, diameter: Decimal) -> _Melting | None:
+    """The formula for that size (mm); `None` for a family that has published settings instead.
+
+    Raises NotTabled for a size out of its reach.
+    """
+    for row in engineering().table("melting"):
+        if row["family"] != family or row["sizes"] is None:
+            continue
+        if not (row["sizes"].low <= diameter <= row["sizes"].high):
+            raise NotTabled(f"no melting is tabled for {family} wire of {diameter.normalize():f} mm")
+        arc, extension = _of_size(row, diameter)
+        off, reach = float(row["off"]) / 100, row["extension"]
+        return _Melting(
+            arc,
+            extension,
+            float(reach.low * diameter),
+            float(reach.high * diameter),
+            1 - off,
+            1 + off,
+            row.origin,
+        )
+    return None
+
+
+def _of_size(row: EngineeringRow, diameter: Decimal) -> tuple[float, float]:
+    """Constants for another size: the arc melts by volume, and resistance heats by the current's density."""
+    section = float(row["diameter"] / diameter) ** 2
+    return float(row["arc_term"]) * section, float(row["extension_term"]) * section * section
+
+
 def melting_speed(family: str, diameter: Decimal, amps: float, extension: float) -> float:
     """Wire melted in mm/s by arc and resistance: a I + b L I², with the extension L in mm.
 
-    The constants are remembered ones, for one size of each metal. Raises NotTabled for any other.
+    The constants are remembered ones, for one size of each metal; where a row says so, other sizes follow
+    from it. Raises NotTabled for any other.
     """
-    for row in same_size([r for r in engineering().table("melting") if r["family"] == family], diameter):
+    rows = [row for row in engineering().table("melting") if row["family"] == family]
+    for row in rows:
+        if row["sizes"] is not None and row["sizes"].low <= diameter <= row["sizes"].high:
+            arc, resistance = _of_size(row, diameter)
+            return arc * amps + resistance * extension * amps * amps
+    for row in same_size(rows, diameter):
         return float(row["arc_term"]) * amps + float(row["extension_term"]) * extension * amps * amps
     raise NotTabled(f"no melting constants are tabled for {family} wire of {diameter.normalize():f} mm")
 

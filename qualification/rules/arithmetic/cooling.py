@@ -1,7 +1,8 @@
 """Cooling time from 800 to 500 °C of unalloyed and low-alloy steel, by heat flow in two or three dimensions.
 
 Fitted formulas, so floats. Formulas from a steel maker's handbook; the transition thickness is where both
-give the same time, worked by us from them. Heat input in kJ/mm, with the thermal efficiency in it.
+give the same time, worked by us from them and with the factors of the shape in it. Heat input in kJ/mm,
+with the thermal efficiency in it.
 """
 
 from __future__ import annotations
@@ -77,12 +78,12 @@ def cooling_time(
 ) -> CoolingTime:
     """The time for a plate of `thickness` mm at `start` °C. Raises ValueError outside the formulas' reach,
     KeyError for a shape that is not tabled."""
-    factors, limit = shape_factor(shape), transition_thickness(heat_input, start)
-    if thickness > limit:
-        low, high = (three_dimensional(heat_input, start, factor) for factor in factors.three)
-        return CoolingTime(low, high, 3, limit)
-    low, high = (two_dimensional(heat_input, start, thickness, factor) for factor in factors.two)
-    return CoolingTime(low, high, 2, limit)
+    factors, plain = shape_factor(shape), transition_thickness(heat_input, start)
+    thin = [two_dimensional(heat_input, start, thickness, factor) for factor in factors.two]
+    thick = [three_dimensional(heat_input, start, factor) for factor in factors.three]
+    # The slower of the two ways governs, so that the time has no jump where a shape's factors differ.
+    limit = plain * sqrt(factors.two[1] / factors.three[1])
+    return CoolingTime(max(thin[0], thick[0]), max(thin[1], thick[1]), 3 if thickness > limit else 2, limit)
 
 
 def _check(heat_input: float, start: float) -> None:

@@ -9,20 +9,21 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from .. import schema, tables
-from ..catalogue import FAMILIES, ORIGIN, Origin, origin
-from ..findings import Source
-from ..gases import GasError, read_gas
-from ..quantities import SI, QuantityError, read_quantity
-from ..schema import Column, Place, TableError, read_row, required
-from ..values import Interval
-from ..variables import PROCESSES, variable
+from ..core.findings import Source
+from ..core.gases import GasError, read_gas
+from ..core.quantities import SI, QuantityError, read_quantity
+from ..core.values import Interval
+from ..materials.catalogue import FAMILIES, FORMS, ORIGIN, Origin, origin
+from ..tabular import edition, schema
+from ..tabular.schema import Column, TableError, TablePlace, read_row, required
+from ..variables.definition import PROCESSES
+from ..variables.registry import variable
 
 FOLDER = "engineering"
 
 
 @dataclass(frozen=True)
-class Row:
+class EngineeringRow:
     """One row: its columns by name, and where its numbers come from."""
 
     columns: Mapping[str, Any]
@@ -34,11 +35,11 @@ class Row:
 
 @dataclass(frozen=True)
 class Engineering:
-    rows: Mapping[str, tuple[Row, ...]]
+    rows: Mapping[str, tuple[EngineeringRow, ...]]
     """By the name of their table, such as `spray`."""
     sources: Mapping[str, Source]
 
-    def table(self, name: str) -> tuple[Row, ...]:
+    def table(self, name: str) -> tuple[EngineeringRow, ...]:
         return self.rows[name]
 
     def threshold(self, key: str) -> float:
@@ -49,7 +50,7 @@ class Engineering:
         """A tolerance of plausibility.toml as a share of one. Raises KeyError for one that is not there."""
         return Decimal(self._one("tolerance", key)["percent"]) / 100
 
-    def _one(self, table: str, key: str) -> Row:
+    def _one(self, table: str, key: str) -> EngineeringRow:
         for row in self.rows[table]:
             if row["key"] == key:
                 return row
@@ -59,7 +60,7 @@ class Engineering:
 def quantity(dimension: str) -> Column:
     """`"3/64 in"`: a number with its unit, as a Decimal in the canonical unit."""
 
-    def read(raw: Any, place: Place) -> Decimal:
+    def read(raw: Any, place: TablePlace) -> Decimal:
         try:
             value = read_quantity(schema.text(raw, place), dimension, SI, many=False).interval.low
         except QuantityError as error:
@@ -75,7 +76,7 @@ def span(dimension: str) -> Column:
     """`{ at_least = "19 V", up_to = "22 V" }`, both ends required."""
     end = quantity(dimension)
 
-    def read(raw: Any, place: Place) -> Interval:
+    def read(raw: Any, place: TablePlace) -> Interval:
         if not isinstance(raw, dict) or set(raw) != {"at_least", "up_to"}:
             raise place.fail(f"expected {{ at_least = ..., up_to = ... }}, found {raw!r}")
         return _ordered(end(raw["at_least"], place), end(raw["up_to"], place), place)
@@ -83,14 +84,14 @@ def span(dimension: str) -> Column:
     return read
 
 
-def bounds(raw: Any, place: Place) -> Interval:
+def bounds(raw: Any, place: TablePlace) -> Interval:
     """`{ low = 90, high = 93 }`: plain numbers."""
     if not isinstance(raw, dict) or set(raw) != {"low", "high"}:
         raise place.fail(f"expected {{ low = ..., high = ... }}, found {raw!r}")
     return _ordered(schema.number(raw["low"], place), schema.number(raw["high"], place), place)
 
 
-def ranges(raw: Any, place: Place) -> Mapping[str, Interval]:
+def ranges(raw: Any, place: TablePlace) -> Mapping[str, Interval]:
     """`{ name = [least, most], ... }`."""
     if not isinstance(raw, dict) or not raw:
         raise place.fail(f"expected ranges by name, found {raw!r}")
@@ -102,15 +103,21 @@ def ranges(raw: Any, place: Place) -> Mapping[str, Interval]:
     return found
 
 
-def _ordered(low: Decimal, high: Decimal, place: Place) -> Interval:
+def _ordered(low: Decimal, high: Decimal, place: TablePlace) -> Interval:
     try:
         return Interval(low, high)
     except ValueError as error:
         raise place.fail(str(error)) from error
 
 
+def _numbers(raw: Any, place: TablePlace) -> tuple[Decimal, ...]:
+    if not isinstance(raw, list) or not raw:
+        raise place.fail(f"expected numbers, found {raw!r}")
+    return tuple(schema.number(each, place) for each in raw)
+
+
 def _each(allowed: tuple[str, ...]) -> Column:
-    def read(raw: Any, place: Place) -> tuple[str, ...]:
+    def read(raw: Any, place: TablePlace) -> tuple[str, ...]:
         found = schema.keys(raw, place)
         strange = [item for item in found if item not in allowed]
         if strange:
@@ -120,7 +127,7 @@ def _each(allowed: tuple[str, ...]) -> Column:
     return read
 
 
-def _gases(raw: Any, place: Place) -> tuple[str, ...]:
+def _gases(raw: Any, place: TablePlace) -> tuple[str, ...]:
     try:
         return tuple(read_gas(item) for item in schema.keys(raw, place))
     except GasError as error:
@@ -128,6 +135,7 @@ def _gases(raw: Any, place: Place) -> tuple[str, ...]:
 
 
 MODES = tuple(choice.key for choice in variable("transfer_mode").choices)
+OPERATIONS = tuple(choice.key for choice in variable("operation").choices)
 MEASURES = tuple(choice.key for choice in variable("heat_input_measure").choices)
 _FAMILY, _FAMILIES = required(schema.one_of(*FAMILIES)), required(_each(FAMILIES))
 _SIZE, _AMPS = required(quantity("length")), required(schema.number)
@@ -151,6 +159,9 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
             "diameter": _SIZE,
             "arc_term": required(schema.number),
             "extension_term": required(schema.number),
+            "sizes": span("length"),
+            "extension": bounds,
+            "off": schema.number,
         },
     },
     "transfer.toml": {
@@ -168,7 +179,7 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
     "heat.toml": {
         "convention": {
             "key": required(schema.text),
-            "family": required(schema.one_of(*tables.FAMILIES)),
+            "family": required(schema.one_of(*edition.FAMILIES)),
             "code": required(schema.text),
             "measure": required(schema.one_of(*MEASURES)),
             "efficiency": required(schema.yes_no),
@@ -181,6 +192,14 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
         "yield": {
             "processes": required(_each(PROCESSES)),
             "modes": _each(MODES),
+            "forms": _each(FORMS),
+            "shielded": schema.yes_no,
+            "percent": required(bounds),
+        },
+        "back_gouge": {"radius": required(span("length"))},
+        "operating_factor": {
+            "processes": required(_each(PROCESSES)),
+            "operations": required(_each(OPERATIONS)),
             "percent": required(bounds),
         },
     },
@@ -192,6 +211,52 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
             "label": required(schema.text),
             "two": required(bounds),
             "three": required(bounds),
+        },
+        "susceptibility": {
+            "key": required(schema.text),
+            "words": required(schema.text),
+            "up_to": schema.number,
+            "letters": required(schema.keys),
+        },
+        "pcm_step": {"ends": required(_numbers)},
+        "hydrogen_scale": {"scale": required(schema.text), "above": required(schema.number)},
+    },
+    "start.toml": {
+        "wire_start": {
+            "family": _FAMILY,
+            "weld_type": required(schema.one_of("groove", "fillet")),
+            "thickness": _SIZE,
+            "diameter": _SIZE,
+            "amps": _AMPS,
+            "volts": required(span("voltage")),
+            "feed": required(quantity("wire_feed")),
+            "travel": required(quantity("travel_speed")),
+        },
+        "tungsten_start": {
+            "family": _FAMILY,
+            "weld_type": required(schema.one_of("groove", "fillet")),
+            "thickness": _SIZE,
+            "amps": required(span("current")),
+            "tungsten": _SIZE,
+            "diameter": _SIZE,
+            "flow": required(quantity("flow")),
+        },
+        "heat_start": {
+            "series": required(schema.keys),
+            "magnesium_above": schema.number,
+            "preheat": required(quantity("temperature")),
+            "interpass": required(quantity("temperature")),
+        },
+        "preheat_start": {
+            "metals": required(schema.keys),
+            "processes": required(_each(PROCESSES)),
+            "up_to": quantity("length"),
+            "preheat": required(quantity("temperature")),
+        },
+        "flow_start": {
+            "process": required(schema.one_of(*PROCESSES)),
+            "families": _FAMILIES,
+            "flow": required(span("flow")),
         },
     },
     "plausibility.toml": {"tolerance": {"key": required(schema.text), "percent": required(schema.number)}},
@@ -209,7 +274,7 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
 @lru_cache(maxsize=1)
 def engineering() -> Engineering:
     """The tables that ship with the program. Raises TableError when they cannot be trusted."""
-    return build(tables.read_files(tables.ROOT / FOLDER))
+    return build(edition.read_files(edition.ROOT / FOLDER))
 
 
 def build(files: Mapping[str, Mapping[str, Any]]) -> Engineering:
@@ -220,12 +285,14 @@ def build(files: Mapping[str, Mapping[str, Any]]) -> Engineering:
     for file in files:
         if file not in ("sources.toml", *SCHEMAS):
             raise TableError(f"{FOLDER}/{file}: not a file of these tables")
-    sources = tables.read_sources(FOLDER, files["sources.toml"])
-    found: dict[str, tuple[Row, ...]] = {}
+    sources = edition.read_sources(FOLDER, files["sources.toml"])
+    found: dict[str, tuple[EngineeringRow, ...]] = {}
     for file, named in SCHEMAS.items():
         unknown = sorted(set(files[file]) - set(named))
         if unknown:
-            raise Place(FOLDER, file).fail(f"unknown table {unknown[0]!r}; allowed are {', '.join(named)}")
+            raise TablePlace(FOLDER, file).fail(
+                f"unknown table {unknown[0]!r}; allowed are {', '.join(named)}"
+            )
         for table, columns in named.items():
             found[table] = _rows(files[file].get(table), file, table, columns, sources)
     _no_key_twice(found)
@@ -234,18 +301,18 @@ def build(files: Mapping[str, Mapping[str, Any]]) -> Engineering:
 
 def _rows(
     raw: Any, file: str, table: str, columns: Mapping[str, Column], sources: Mapping[str, Source]
-) -> tuple[Row, ...]:
+) -> tuple[EngineeringRow, ...]:
     listed = []
-    for index, item in enumerate(schema.row_list(raw, Place(FOLDER, file, table)), start=1):
-        place = Place(FOLDER, file, f"{table} {index}")
+    for index, item in enumerate(schema.row_list(raw, TablePlace(FOLDER, file, table)), start=1):
+        place = TablePlace(FOLDER, file, f"{table} {index}")
         row = read_row(item, {**ORIGIN, **columns}, place)
         from_where = origin(row, sources, place)
-        listed.append(Row({name: row[name] for name in columns}, from_where))
+        listed.append(EngineeringRow({name: row[name] for name in columns}, from_where))
     return tuple(listed)
 
 
-def _no_key_twice(found: Mapping[str, tuple[Row, ...]]) -> None:
-    keyed: tuple[tuple[str, Callable[[Row], Any]], ...] = (
+def _no_key_twice(found: Mapping[str, tuple[EngineeringRow, ...]]) -> None:
+    keyed: tuple[tuple[str, Callable[[EngineeringRow], Any]], ...] = (
         ("tolerance", lambda row: row["key"]),
         ("threshold", lambda row: row["key"]),
         ("convention", lambda row: row["key"]),

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from math import asin, cos, pi, radians, sin, sqrt, tan
 
-from ..facts import Facts
-from ..values import Interval
+from ..core.facts import Facts
+from ..core.values import Interval
 
 SHAPES = (
     "square",
@@ -29,6 +29,7 @@ SHAPES = (
 )
 """Choices of the variable `groove_type`."""
 _DOUBLE = frozenset({"double_v", "double_bevel", "double_u", "double_j"})
+_UPRIGHT = (frozenset({"tee"}), frozenset({"corner"}))
 _ROUND = frozenset({"u", "double_u", "j", "double_j", "flare_v", "flare_bevel"})
 
 
@@ -155,8 +156,8 @@ def reinforcement_area(width: float, height: float) -> float:
 
 
 def groove_from(joint: Facts) -> Groove:
-    """The groove a joint states. Raises Lacking for what is missing or not one number, GrooveError for the
-    rest."""
+    """The groove a joint states, as deep as its thinner member. Raises Lacking for what is missing or not one
+    number, GrooveError for the rest."""
     shapes = joint["groove_type"]
     if not isinstance(shapes, frozenset) or len(shapes) != 1:
         raise Lacking(("groove_type",))
@@ -176,7 +177,53 @@ def groove_from(joint: Facts) -> Groove:
             found[name] = float(value)
     if needs:
         raise Lacking(tuple(needs))
+    other = _one_number(joint, "thickness_b")
+    if other is not None:
+        found["thickness"] = min(found["thickness"], float(other))
     return Groove(shape, **found)
+
+
+def section_from(joint: Facts) -> float:
+    """Area in mm² of the groove a joint states, with the fillet over it in a tee or corner. Raises Lacking
+    also for a branch, along which the section changes, and for a fillet that is not one number."""
+    groove = groove_from(joint)
+    branch = joint["branch"]
+    if isinstance(branch, frozenset) and branch - {"none"}:
+        raise Lacking(("branch",))
+    if not joint.given("fillet_over_groove") or joint["joint_form"] not in _UPRIGHT:
+        return groove_area(groove)
+    leg = _one_number(joint, "fillet_over_groove")
+    if leg is None:
+        raise Lacking(("fillet_over_groove",))
+    both = joint["sides_welded"] == frozenset({"both"})
+    return groove_area(groove) + fillet_over_area(groove, float(leg), both=both)
+
+
+def fillet_over_area(groove: Groove, leg: float, *, both: bool = False) -> float:
+    """Area in mm² of the fillets laid over a groove in a tee or corner: triangles of the leg along the plate,
+    and as high as the leg or the mouth of the groove, whichever is more; `both`, on both faces."""
+    faces = [groove.depths[0]]
+    if groove.shape in _DOUBLE:
+        faces.append(groove.depths[1])
+    elif both:
+        faces.append(0.0)
+    return sum(leg * max(leg, _mouth(groove, depth)) / 2 for depth in faces)
+
+
+def _mouth(groove: Groove, depth: float) -> float:
+    """How wide the groove is at a face where one member is prepared to that depth."""
+    if groove.shape == "square" or not depth:
+        return groove.gap
+    slope = _slope(groove)
+    _, part = _PARTS[groove.shape.removeprefix("double_")]
+    if part is _straight:
+        return groove.gap + depth * tan(slope)
+    if part is _flared:
+        _flared(groove, depth)  # refuses a depth beyond the radius
+        return groove.gap + groove.radius - sqrt(groove.radius**2 - depth**2)
+    _curved(groove, depth)  # refuses a radius that does not fit
+    wall = depth - groove.radius * (1 - sin(slope))
+    return groove.gap + groove.radius * cos(slope) + wall * tan(slope)
 
 
 def _one_number(facts: Facts, key: str) -> Decimal | None:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..catalogue import Origin
-from ..values import Interval
-from .engineering import Row, engineering
+from ..core.values import Interval
+from ..materials.catalogue import Origin
+from .engineering import EngineeringRow, engineering
 
 MM_PER_INCH = Decimal("25.4")
 
@@ -111,7 +111,7 @@ def convention(key: str) -> Convention:
     raise KeyError(f"there is no convention {key!r}")
 
 
-def _convention(row: Row) -> Convention:
+def _convention(row: EngineeringRow) -> Convention:
     return Convention(
         row["key"],
         row["family"],

@@ -10,17 +10,17 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..catalogue import Origin
-from ..facts import Facts
-from ..quantities import show_interval
-from ..values import Interval
-from ..variables import registry
-from ..wording import within_sentence
+from ..core.facts import Facts
+from ..core.quantities import show_interval
+from ..core.values import Interval
+from ..core.words import within_sentence
+from ..materials.catalogue import Origin
+from ..variables.registry import registry
 from . import burn_off, deposit, transfer, wire
 from .engineering import engineering
 from .grooves import GrooveError, Lacking, groove_area, groove_from
 from .heat import arc_energy_span
-from .stated import PULSED, choices, gas_of, high, low, number, pass_area_of, wire_of
+from .weld_inputs import PULSED, choices, gas_of, high, low, number, pass_area_of, wire_of
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ def _feed_against_current(facts: Facts, system: str) -> Iterable[Remark]:
     try:
         least = burn_off.current_for_feed(spool.filler.family, spool.diameter, low(feed))
         most = burn_off.current_for_feed(spool.filler.family, spool.diameter, high(feed))
-        origins = burn_off.burn_off(spool.filler.family, spool.diameter).origins
+        _, origins = burn_off.basis_of(spool.filler.family, spool.diameter)
     except wire.NotTabled:
         return
     usual = _widened(Interval(least.low, most.high), share)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from ..catalogue import Origin
-from ..values import Interval
+from ..core.gases import components, read_gas
+from ..core.values import Interval
+from ..materials.catalogue import Origin
 from .burn_off import same_size
 from .engineering import engineering
 from .wire import NotTabled
@@ -18,6 +19,8 @@ class TransitionCurrent:
     diameter: Decimal
     """Of the row, in mm."""
     origin: Origin
+    is_least: bool = False
+    """It is that of argon, and the helium in the gas raises it."""
 
 
 @dataclass(frozen=True)
@@ -32,9 +35,12 @@ def transition_current(family: str, diameter: Decimal, gas: str) -> TransitionCu
     """The least current at which wire of that size (mm) sprays in that gas (a key of `gases.py`).
 
     A size between two tabled ones is interpolated. Raises NotTabled for a gas or size that is not tabled:
-    another gas moves the transition, and above about 20 % CO₂ there is no spray at all.
+    another gas moves the transition, and above about 20 % CO₂ there is no spray at all. Of argon with helium
+    the current of argon is given as the least.
     """
     rows = [r for r in engineering().table("spray") if family in r["families"] and gas in r["gases"]]
+    if not rows and set(components(gas)) == {"Ar", "He"}:
+        return replace(transition_current(family, diameter, read_gas("100Ar")), is_least=True)
     if not rows:
         raise NotTabled(f"no transition current is tabled for {family} in this gas")
     near = same_size(rows, diameter)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..catalogue import Origin
+from ..materials.catalogue import Origin
 from .engineering import engineering
 
 PI = Decimal("3.14159265358979323846264338")
@@ -87,16 +87,31 @@ def rate_from_count(feed: Decimal, inches: Decimal) -> Decimal:
     return feed / INCH * 60 / inches * POUND
 
 
-def yield_of(process: str, mode: str | None = None) -> tuple[Decimal, Decimal, Origin]:
-    """Least and greatest share of the wire that ends up as weld metal. A row for the transfer mode is
-    preferred.
+def yield_of(
+    process: str, mode: str | None = None, form: str | None = None, shielded: bool | None = None
+) -> tuple[Decimal, Decimal, Origin]:
+    """Least and greatest share of the filler that ends up as weld metal. Of several rows the one that says
+    most of the weld is taken: its transfer mode, the form of its filler, gas or none.
 
     Raises NotTabled. Published lists conflict; a shop's own figure is better.
     """
-    rows = [row for row in engineering().table("yield") if process in row["processes"]]
-    exact = [row for row in rows if mode is not None and mode in (row["modes"] or ())]
-    plain = [row for row in rows if row["modes"] is None]
-    if not exact and not plain:
+    fitting = []
+    for row in engineering().table("yield"):
+        if process not in row["processes"]:
+            continue
+        named = ((row["modes"], mode), (row["forms"], form))
+        if any(wanted is not None and given not in wanted for wanted, given in named):
+            continue
+        if row["shielded"] is not None and row["shielded"] is not shielded:
+            continue
+        # The form of the filler says more than the mode: a cored wire sprays, and still leaves slag or fume.
+        said = sum(
+            weight
+            for column, weight in (("forms", 2), ("modes", 1), ("shielded", 1))
+            if row[column] is not None
+        )
+        fitting.append((said, row))
+    if not fitting:
         raise NotTabled(f"no deposition efficiency is tabled for {process}")
-    row = (exact or plain)[0]
+    row = max(fitting, key=lambda each: each[0])[1]
     return row["percent"].low / 100, row["percent"].high / 100, row.origin

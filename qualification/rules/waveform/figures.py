@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import hypot, sqrt
 
 import numpy as np
 
@@ -17,6 +17,8 @@ from .arcs import Span
 from .log import Log
 
 BLOCKS = 200
+LONG_GAP = 0.05
+"""Seconds without a reading in which an arc may go out and start again."""
 
 
 @dataclass(frozen=True)
@@ -39,16 +41,26 @@ class Figure:
     """From how the figure changes when every second reading is left out."""
     instrument: float | None = None
     """`None` where the instruments' errors are not stated, so not included."""
+    unknown: float = 0.0
+    """From what the log does not hold: missing readings, a cut-off range, the zero of the clamp, coarse
+    steps."""
 
     @property
     def uncertainty(self) -> float:
-        return sqrt(self.scatter**2 + self.sampling**2 + (self.instrument or 0.0) ** 2)
+        return sqrt(self.random**2 + (self.instrument or 0.0) ** 2)
+
+    @property
+    def random(self) -> float:
+        """The uncertainty without the part of the instruments, which logs of one instrument share."""
+        return sqrt(self.scatter**2 + self.sampling**2 + self.unknown**2)
 
 
 @dataclass(frozen=True)
 class Figures:
     seconds: float
-    """Arc time recorded."""
+    """Arc time by the clock of the log, with gaps inside an arc."""
+    missing: float
+    """Seconds of it that were not recorded."""
     mean_volts: Figure
     mean_amps: Figure
     rms_volts: Figure
@@ -73,7 +85,23 @@ class _Sums:
     half: np.ndarray
 
 
-def figures(log: Log, spans: Sequence[Span], instrument: Instrument | None = None) -> Figures:
+@dataclass(frozen=True)
+class Doubtful:
+    """Standard uncertainties of what the readings themselves are off by, all of them alike."""
+
+    volts: float = 0.0
+    amps: float = 0.0
+    """Of the zero and the steps of the converter, V and A."""
+    power_share: float = 0.0
+    """Of the power, where readings are cut off at the end of a range."""
+
+
+def figures(
+    log: Log,
+    spans: Sequence[Span],
+    instrument: Instrument | None = None,
+    doubtful: Doubtful | None = None,
+) -> Figures:
     """Over all `spans`. Raises ValueError when they hold no reading."""
     sums = _sums(log, spans)
     count = float(sums.counts.sum())
@@ -86,14 +114,22 @@ def figures(log: Log, spans: Sequence[Span], instrument: Instrument | None = Non
     scatter = _jackknife(sums)
     sampling = {key: abs(half[key] - value) for key, value in estimates.items()}
     errors = _instrument_errors(estimates, instrument)
+    gaps = [gap.seconds for gap in log.gaps if any(s.start < gap.at < s.stop for s in spans)]
+    missing = sum(gaps) + log.missing * log.step
+    unknown = _unknown(estimates, doubtful or Doubtful(), _of_gaps(sums, estimates, gaps, log))
 
     def figure(key: str, unit: str) -> Figure:
         return Figure(
-            estimates[key], unit, scatter[key], sampling[key], errors.get(key) if instrument else None
+            estimates[key],
+            unit,
+            scatter[key],
+            sampling[key],
+            errors.get(key) if instrument else None,
+            unknown[key],
         )
 
     power = figure("mean_power", "W")
-    seconds = count * log.step
+    seconds = count * log.step + sum(gaps)
     # An energy is a sum over what was welded: it does not scatter, but its first and last reading may be cut.
     ends = abs(power.value) * log.step * len(spans)
     energy = Figure(
@@ -102,9 +138,11 @@ def figures(log: Log, spans: Sequence[Span], instrument: Instrument | None = Non
         0.0,
         sqrt((power.sampling * seconds) ** 2 + ends**2),
         None if power.instrument is None else power.instrument * seconds,
+        power.unknown * seconds,
     )
     return Figures(
         seconds=seconds,
+        missing=missing,
         mean_volts=figure("mean_volts", "V"),
         mean_amps=figure("mean_amps", "A"),
         rms_volts=figure("rms_volts", "V"),
@@ -115,6 +153,41 @@ def figures(log: Log, spans: Sequence[Span], instrument: Instrument | None = Non
         product_of_rms=figure("product_of_rms", "W"),
         difference_percent=figure("difference_percent", "%"),
     )
+
+
+def _of_gaps(sums: _Sums, estimates: dict[str, float], gaps: list[float], log: Log) -> float:
+    """Share by which the mean power may be off for what gaps hide. In a short gap single readings may be
+    anything that the log has; over a longer one they even out, as blocks of the log do; of a long one it is
+    not known whether the arc burned at all."""
+    power, seconds = estimates["mean_power"], float(sums.counts.sum()) * log.step
+    if not gaps or not power:
+        return 0.0
+    block = float(np.median(sums.counts)) * log.step
+    between = float(np.std(sums.full[:, 4] / sums.counts)) / abs(power) if len(sums.counts) > 1 else 0.0
+    single = sqrt(max(0.0, estimates["rms_volts"] ** 2 * estimates["rms_amps"] ** 2 / power**2 - 1)) + between
+    total = 0.0
+    for gap in gaps:
+        share = single if gap < block else max(between, single * sqrt(block / gap))
+        total += (gap * (share if gap < LONG_GAP else max(share, 0.3))) ** 2
+    return sqrt(total) / (seconds + sum(gaps))
+
+
+def _unknown(estimates: dict[str, float], doubtful: Doubtful, gaps: float) -> dict[str, float]:
+    """The part of the uncertainty that no reading shows, for each figure."""
+    volts, amps = abs(estimates["mean_volts"]), abs(estimates["mean_amps"])
+    shift = hypot(doubtful.volts * amps, doubtful.amps * volts)
+    power = hypot(shift, abs(estimates["mean_power"]) * hypot(gaps, doubtful.power_share))
+    product = hypot(shift, abs(estimates["product_of_means"]) * hypot(gaps, doubtful.power_share))
+    return {
+        "mean_volts": hypot(doubtful.volts, volts * gaps),
+        "mean_amps": hypot(doubtful.amps, amps * hypot(gaps, doubtful.power_share)),
+        "rms_volts": hypot(doubtful.volts, volts * gaps),
+        "rms_amps": hypot(doubtful.amps, abs(estimates["rms_amps"]) * hypot(gaps, doubtful.power_share)),
+        "mean_power": power,
+        "product_of_means": product,
+        "product_of_rms": product,
+        "difference_percent": 100 * doubtful.power_share,
+    }
 
 
 def _sums(log: Log, spans: Sequence[Span]) -> _Sums:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from .problems import LogProblem
 
+NOTHING = np.zeros(0, np.int64)
+
 
 @dataclass(frozen=True)
-class Gap:
+class LogGap:
     at: int
     """Index of the first reading after it."""
     seconds: float
@@ -25,10 +27,14 @@ class Log:
     """Seconds between two readings."""
     start: float
     """Time of the first reading, s."""
-    gaps: tuple[Gap, ...]
+    gaps: tuple[LogGap, ...]
     problems: tuple[LogProblem, ...]
     left_out: int
     """Lines that held no reading."""
+    missing: int = 0
+    """Readings that were bridged because their lines held none."""
+    over: np.ndarray = field(default_factory=lambda: NOTHING)
+    """Indices of readings beyond an instrument's range: they are at least what stands here."""
 
     @property
     def readings(self) -> int:

@@ -1,130 +1,112 @@
-"""The time column, looked through piece by piece and not kept: step, gaps, and whether it runs backwards."""
+"""The time column, looked through piece by piece and not kept while it is even: step and gaps.
+
+Where it is not even (jitter, a rate that changes, repeated or backward times) it says so, and the log is read
+again with its times kept (`uneven.py`).
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
 from ..arithmetic.engineering import engineering
-from .log import Gap
-from .problems import LogProblem, refuse
+from .log import LogGap
+from .problems import LogProblem
 
-MOST_GAPS = 10_000
+MOST_GAPS = 1_000
+"""More gaps than this are a matter of the whole time column."""
+EVEN = 0.01
+"""Share by which the mean step of a piece may differ from that of the first."""
+
+
+class UnevenError(Exception):
+    """Readings do not come at even times."""
 
 
 class TimeAxis:
     def __init__(self, has_time: bool, rate: float | None) -> None:
         self._has_time, self._rate = has_time, rate
         self._start = self._last = None  # type: float | None
-        self._step: float | None = None
-        self._resolution = 0.0
-        self._gaps: list[Gap] = []
+        self._step = self._mean = self._limit = 0.0
+        self._gaps: list[LogGap] = []
         self._missing = 0.0
-        self._coarse = self._lines_missing = False
+        self._lines_missing = False
 
     def lines_missing(self) -> None:
         """Some lines held no reading: without a time column nothing else shows it."""
         self._lines_missing = True
 
     def take(self, times: np.ndarray | None, before: int) -> None:
-        """Look through the times of one piece (s); `before` readings came earlier. Raises LogError where
-        time runs backwards, or where there are more gaps than a log can have."""
+        """Look through the times of one piece (s); `before` readings came earlier. Raises UnevenError."""
         if times is None or not len(times):
             return
         if self._start is None:
             self._start = float(times[0])
             self._learn_step(times)
-        steps = np.diff(times)
         if self._last is not None:
-            self._judge(float(times[0]) - self._last, before, float(times[0]))
+            self._judge(float(times[0]) - self._last, before)
         self._last = float(times[-1])
+        steps = np.diff(times)
         if not len(steps):
             return
-        if steps.min() < 0:
-            index = int(np.argmin(steps))
-            self._backwards(float(times[index]), float(times[index + 1]))
-        limit = self._limit()
-        if steps.max() > limit:
-            for index in np.flatnonzero(steps > limit)[: MOST_GAPS + 1]:
-                self._judge(float(steps[index]), before + int(index) + 1, float(times[index + 1]))
+        if self._step == 0.0 or float(steps.min()) < 0.4 * self._step:
+            raise UnevenError
+        long = 0.0
+        count = len(steps)
+        if steps.max() > self._limit:
+            found = np.flatnonzero(steps > self._limit)
+            if len(found) > MOST_GAPS:
+                raise UnevenError
+            for index in found:
+                self._judge(float(steps[index]), before + int(index) + 1)
+            long, count = float(steps[found].sum()), count - len(found)
+        # A few readings say nothing of a rate.
+        if count > 200 and abs((float(times[-1] - times[0]) - long) / count / self._mean - 1) > EVEN:
+            raise UnevenError
 
     def _learn_step(self, times: np.ndarray) -> None:
         steps = np.diff(times[:100_000])
-        positive = steps[steps > 0]
-        if not len(positive):
-            raise refuse(
-                "rate", "The time column does not move on. Choose another column, or state the sample rate."
-            )
-        self._resolution = float(positive.min())
-        self._coarse = len(positive) < len(steps)
-        median = float(np.median(steps))
-        self._step = (
-            median
-            if median > 0 and not self._coarse
-            else float((times[:100_000][-1] - times[0]) / len(steps))
-        )
+        if not len(steps) or float(steps.min()) <= 0:
+            if len(steps):
+                raise UnevenError
+            return
+        self._step = float(np.median(steps))
+        usual = steps[steps < 1.6 * self._step]
+        self._mean = float(usual.mean())
+        # Times rounded to few digits make steps of one digit more or less.
+        self._limit = max(engineering().threshold("gap_factor") * self._step, 1.8 * self._mean)
 
-    def _limit(self) -> float:
-        assert self._step is not None
-        # Repeated times jump by their own resolution; that is no gap.
-        coarse = 2.5 * max(self._resolution, self._step) if self._coarse else 0.0
-        return max(engineering().threshold("gap_factor") * self._step, coarse)
-
-    def _judge(self, step: float, at: int, now: float) -> None:
-        assert self._step is not None
-        if step < 0:
-            self._backwards(now - step, now)
-        if step > self._limit():
+    def _judge(self, step: float, at: int) -> None:
+        if step < 0.4 * self._step:
+            raise UnevenError
+        if step > self._limit:
             if len(self._gaps) >= MOST_GAPS:
-                raise refuse(
-                    "gaps",
-                    f"The time column jumps more than {MOST_GAPS} times. Check which column is the time, "
-                    "and its unit.",
-                )
-            self._gaps.append(Gap(at, step - self._step))
-            self._missing += step - self._step
+                raise UnevenError
+            self._gaps.append(LogGap(at, step - self._mean))
+            self._missing += step - self._mean
 
-    @staticmethod
-    def _backwards(before: float, after: float) -> None:
-        raise refuse(
-            "backwards",
-            f"Time runs backwards, from {before:.6g} s to {after:.6g} s. Two recordings in one file? "
-            "Split them, or choose "
-            "the right time column.",
-        )
-
-    def finish(self, readings: int) -> tuple[float, float, tuple[Gap, ...], list[LogProblem]]:
+    def finish(self, readings: int) -> tuple[float, float, tuple[LogGap, ...], list[LogProblem]]:
         """Step, start, gaps and what is to be said of them."""
-        problems: list[LogProblem] = []
         if not self._has_time or self._start is None or self._last is None:
             assert self._rate is not None
-            if self._lines_missing:
-                problems.append(
-                    LogProblem(
-                        "gaps",
-                        "Without a time column the lines left out shorten the log; times after them are "
-                        "too early.",
-                    )
-                )
-            return 1 / self._rate, 0.0, (), problems
+            lost = LogProblem(
+                "gaps",
+                "Without a time column the lines left out shorten the log; times after them are too early.",
+            )
+            return 1 / self._rate, 0.0, (), [lost] if self._lines_missing else []
         step = (self._last - self._start - self._missing) / max(1, readings - 1)
-        if self._coarse:
-            problems.append(
-                LogProblem(
-                    "coarse_time",
-                    "Times are written too coarsely: several readings share one. The step is taken from "
-                    "the whole span, "
-                    f"{1 / step:.5g} readings per second.",
-                )
-            )
-        if self._gaps:
-            first = self._gaps[0]
-            problems.append(
-                LogProblem(
-                    "gaps",
-                    f"Time jumps {len(self._gaps)} {'time' if len(self._gaps) == 1 else 'times'}, "
-                    f"{self._missing:.4g} s in all, "
-                    f"first by {first.seconds:.4g} s after reading {first.at}. Energy is reckoned from "
-                    "what was recorded.",
-                )
-            )
-        return step, self._start, tuple(self._gaps), problems
+        return step, self._start, tuple(self._gaps), gap_problems(self._gaps)
+
+
+def gap_problems(gaps: list[LogGap]) -> list[LogProblem]:
+    """What is to be said of gaps in time."""
+    if not gaps:
+        return []
+    first, missing = gaps[0], sum(gap.seconds for gap in gaps)
+    return [
+        LogProblem(
+            "gaps",
+            f"Time jumps {len(gaps)} {'time' if len(gaps) == 1 else 'times'}, {missing:.4g} s in all, "
+            f"first by {first.seconds:.4g} s after reading {first.at}. What was not recorded is taken to be "
+            "like the rest, and widens the uncertainty.",
+        )
+    ]

@@ -4,18 +4,18 @@ import copy
 
 import pytest
 
-from qualification.rules import tables
 from qualification.rules.arithmetic.engineering import FOLDER, build, engineering
-from qualification.rules.findings import Provenance
-from qualification.rules.schema import TableError
-from qualification.rules.tables import ROOT, read_files
+from qualification.rules.core.findings import Provenance
+from qualification.rules.editions import loader
+from qualification.rules.tabular.edition import ROOT, read_files
+from qualification.rules.tabular.schema import TableError
 
 FILES = read_files(ROOT / FOLDER)
 
 
 def test_the_tables_load_and_are_no_edition() -> None:
     assert engineering().table("spray")
-    assert FOLDER not in tables.editions()
+    assert FOLDER not in loader.editions()
 
 
 def test_every_row_says_where_it_comes_from() -> None:

@@ -17,8 +17,9 @@ from qualification.rules.arithmetic.grooves import (
     groove_from,
     reinforcement_area,
 )
-from qualification.rules.entries import read_weld
-from qualification.rules.variables import Use, variable
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.variables.definition import RecordKind
+from qualification.rules.variables.registry import variable
 
 STEEL = 7.85
 
@@ -30,7 +31,7 @@ def test_the_shapes_are_those_of_the_registry() -> None:
 @pytest.mark.parametrize(
     ("side", "gap_16", "gap_32", "gap_64", "deg_15", "deg_22", "deg_30", "deg_45", "cap"),
     [
-        # Handbook calculations (scribd 408837431), kg per metre of steel; last column the cap 1.59 mm high
+        # Handbook calculations, kg per metre of steel; last column the cap 1.59 mm high
         (3.18, 0.040, 0.079, 0.158, 0.010, 0.016, 0.022, 0.040, None),
         (4.76, 0.060, 0.119, 0.237, 0.024, 0.037, 0.052, 0.089, 0.040),
         (6.35, 0.079, 0.158, 0.315, 0.042, 0.065, 0.091, 0.158, 0.052),
@@ -100,7 +101,7 @@ def test_the_half_inch_vee() -> None:
 
 
 def test_the_half_inch_fillet() -> None:
-    # Calculating filler metal consumption (pdfcoffee): 0.424 lb/ft at 0.283 lb/in3
+    # A consumable maker's note on filler metal consumption: 0.424 lb/ft at 0.283 lb/in3
     area = 12.7 * 12.7 / 2
     pounds_per_foot = mass_per_metre(area, 0.283 * 27.6799) * 0.3048 / 0.45359237
     assert pounds_per_foot == pytest.approx(0.424, abs=0.0005)
@@ -184,9 +185,11 @@ def test_a_groove_is_read_from_a_joint_and_a_range_is_not_one_number() -> None:
         "root_face": "1.5 mm",
         "groove_angle": "60",
     }
-    joint = read_weld(entries, [], Use.SPEC, "si").weld.joint
+    joint = read_weld(entries, [], RecordKind.SPEC, "si").weld.joint
     assert groove_area(groove_from(joint)) == pytest.approx(20.69, abs=0.005)
-    loose = read_weld({**entries, "root_face": "0-1.5 mm", "groove_angle": ""}, [], Use.SPEC, "si").weld.joint
+    loose = read_weld(
+        {**entries, "root_face": "0-1.5 mm", "groove_angle": ""}, [], RecordKind.SPEC, "si"
+    ).weld.joint
     with pytest.raises(Lacking) as error:
         groove_from(loose)
     assert error.value.needs == ("root_face", "groove_angle")

@@ -17,9 +17,9 @@ from qualification.rules.arithmetic.heat import (
     power_by_speed,
     thermal_efficiency,
 )
-from qualification.rules.quantities import DIMENSIONS, from_canonical, read_quantity
-from qualification.rules.tables import edition, editions
-from qualification.rules.values import Interval
+from qualification.rules.core.quantities import DIMENSIONS, from_canonical, read_quantity
+from qualification.rules.core.values import Interval
+from qualification.rules.editions.loader import edition, editions
 
 IN_MIN = D("25.4")
 speeds = st.decimals(D(10), D(5000), places=1)

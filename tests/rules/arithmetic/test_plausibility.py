@@ -10,10 +10,10 @@ from qualification.rules.arithmetic.engineering import engineering
 from qualification.rules.arithmetic.plausibility import plausibility
 from qualification.rules.arithmetic.transfer import current_range, transition_current, usual_setting
 from qualification.rules.arithmetic.wire import NotTabled
-from qualification.rules.entries import read_weld
-from qualification.rules.facts import Facts
-from qualification.rules.values import Interval
-from qualification.rules.variables import Use
+from qualification.rules.core.facts import Facts
+from qualification.rules.core.values import Interval
+from qualification.rules.entries.reading import read_weld
+from qualification.rules.variables.definition import RecordKind
 
 LINE = {
     "process": "GMAW",
@@ -31,7 +31,7 @@ JOINT = {"weld_type": "fillet", "fillet_size": "1/4 in"}
 
 
 def facts(joint: dict[str, str] | None = None, **line: str) -> Facts:
-    read = read_weld({**JOINT, **(joint or {})}, [{**LINE, **line}], Use.SPEC, "us")
+    read = read_weld({**JOINT, **(joint or {})}, [{**LINE, **line}], RecordKind.SPEC, "us")
     assert read.problems == ()
     return read.weld.line_facts(0)
 
@@ -41,7 +41,7 @@ def checks(*args: object, **line: str) -> list[str]:
 
 
 def test_a_published_setting_passes_without_remark() -> None:
-    # Parameter brochure (scribd 369644121): fillet 1/4 in, .047 wire, 210 A, 22-24 V, 480 ipm, 20 ipm travel
+    # A maker's brochure: fillet 1/4 in, .047 wire, 210 A, 22-24 V, 480 ipm, 20 ipm travel
     assert checks() == []
 
 
@@ -122,7 +122,7 @@ KEYS = list(LINE)
 @given(st.sets(st.sampled_from(KEYS)), st.sets(st.sampled_from(list(JOINT))))
 def test_leaving_things_out_only_ever_silences(without_line: set[str], without_joint: set[str]) -> None:
     odd = {**LINE, "volts": "36", "amps": "120"}
-    full = read_weld({**JOINT, "fillet_size": "1/2 in"}, [odd], Use.SPEC, "us").weld.line_facts(0)
+    full = read_weld({**JOINT, "fillet_size": "1/2 in"}, [odd], RecordKind.SPEC, "us").weld.line_facts(0)
     less = Facts({key: full[key] for key in full if key not in without_line | without_joint})
     said = {r.check for r in plausibility(full, "us")}
     # Without the number of passes, or without the mode, another tolerance or rule may speak; never a new

@@ -116,6 +116,33 @@ def test_both_formulas_meet_at_the_transition_thickness(q: float, start: float) 
     )
 
 
+@given(
+    st.floats(0.3, 4),
+    st.floats(-10, 300),
+    st.sampled_from([each.shape for each in cooling.shape_factors()]),
+    st.floats(0.3, 2),
+)
+def test_the_time_has_no_jump_and_falls_with_thickness(
+    q: float, start: float, shape: str, share: float
+) -> None:
+    """At the plain transition and at that of the shape's own factors, and everywhere between."""
+    middle = cooling.transition_thickness(q, start) * share
+    thinner, thicker = (cooling.cooling_time(q, start, middle * k, shape) for k in (0.9999, 1.0001))
+    for one, other in ((thinner.least, thicker.least), (thinner.most, thicker.most)):
+        assert other <= one <= other * 1.001
+    own = cooling.cooling_time(q, start, 10, shape).transition
+    before, after = (cooling.cooling_time(q, start, own * k, shape) for k in (0.999, 1.001))
+    assert (before.dimensions, after.dimensions) == (2, 3)
+
+
+def test_a_tee_at_the_plain_transition() -> None:
+    # Worked by us: 1 kJ/mm at 20 °C, 14.7 mm. Both factors 0.67 there: 5.29 s x 0.67 = 3.5 s, thin or thick
+    for thickness in (14.6, 14.8):
+        found = cooling.cooling_time(1.0, 20, thickness, "tee_fillet")
+        assert found.least == pytest.approx(3.54, abs=0.03)
+        assert found.most == pytest.approx(3.56, abs=0.06)
+
+
 def test_tensile_arithmetic() -> None:
     # Welding Inspection Technology, chapter 6: 0.505 in round is 0.2 in², 1.5 x 1/2 in is 0.75 in²
     assert round(strength.round_area(D("0.505")), 3) == D("0.200")

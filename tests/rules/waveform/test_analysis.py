@@ -14,9 +14,16 @@ from qualification.rules.waveform.arcs import Span
 from qualification.rules.waveform.envelope import envelope, part_between, thinned
 from qualification.rules.waveform.evidence import Stand, compare
 from qualification.rules.waveform.figures import Instrument
-from qualification.rules.waveform.log import Gap, Log
-
-from .synthetic import Wave, double_pulsed, noisy, pulsed, short_circuiting, steady, with_pauses
+from qualification.rules.waveform.log import Log, LogGap
+from tests.rules.waveform.synthetic import (
+    Wave,
+    double_pulsed,
+    noisy,
+    pulsed,
+    short_circuiting,
+    steady,
+    with_pauses,
+)
 
 RATE = 10_000.0
 RNG = np.random.default_rng(11)
@@ -188,7 +195,7 @@ def test_thinned_once_more_it_still_holds_every_extreme(count: int, points: int)
 
 
 def test_a_zoom_is_found_by_the_logs_own_clock() -> None:
-    log = Log(np.full(1000, 24.0), np.full(1000, 180.0), 0.001, 5.0, (Gap(400, 2.0),), (), 0)
+    log = Log(np.full(1000, 24.0), np.full(1000, 180.0), 0.001, 5.0, (LogGap(400, 2.0),), (), 0)
     assert part_between(log, 5.1, 5.2) == Span(100, 200)
     assert part_between(log, 7.5, 7.6) == Span(500, 600)
     assert part_between(log, 5.3, 7.5) == Span(300, 500)

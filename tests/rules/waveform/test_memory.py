@@ -13,8 +13,7 @@ from pyarrow import csv
 from qualification.rules.waveform import reading
 from qualification.rules.waveform.analysis import analyse
 from qualification.rules.waveform.layout import changed, recognise
-
-from .synthetic import double_pulsed
+from tests.rules.waveform.synthetic import double_pulsed
 
 
 def test_readings_and_analysis_hold_little_more_than_the_readings(tmp_path: Path) -> None:

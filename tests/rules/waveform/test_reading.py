@@ -9,12 +9,11 @@ from hypothesis import strategies as st
 
 from qualification.rules.waveform import reading
 from qualification.rules.waveform.analysis import analyse, frequency_check
-from qualification.rules.waveform.kept import keep, kept
 from qualification.rules.waveform.layout import Layout, changed, recognise
-from qualification.rules.waveform.log import Gap, Log
+from qualification.rules.waveform.log import Log, LogGap
 from qualification.rules.waveform.problems import LogError
-
-from .synthetic import Wave, double_pulsed, pulsed, steady, with_pauses, write_csv
+from qualification.rules.waveform.readings_cache import keep, kept
+from tests.rules.waveform.synthetic import Wave, double_pulsed, pulsed, steady, with_pauses, write_csv
 
 WAVE = pulsed(1.0, 10_000, 100, 0.3, (28, 350), (18, 60))
 
@@ -136,14 +135,6 @@ def test_commas_between_and_within_numbers_are_told(heading: str, tmp_path: Path
     assert error.value.problem.kind == "decimal_comma"
 
 
-def test_times_of_day_are_told(tmp_path: Path) -> None:
-    path = tmp_path / "log.csv"
-    rows = [f"2026-03-02 08:15:{i / 10000:09.6f};24,5;180" for i in range(2000)]
-    path.write_text("Zeit;Spannung (V);Strom (A)\n" + "\n".join(rows) + "\n")
-    with pytest.raises(LogError, match="with the time in seconds"):
-        recognise(path)
-
-
 def test_whole_numbers_in_four_columns_are_no_cut_decimals(tmp_path: Path) -> None:
     path = tmp_path / "log.csv"
     path.write_text("".join(f"{100 * i},{24 + i % 2},{180 + i % 3},{i % 7}\n" for i in range(5000)))
@@ -158,10 +149,15 @@ def test_lines_without_numbers_are_left_out_and_counted(tmp_path: Path) -> None:
     lines[4000] = lines[4000].rsplit(",", 1)[0] + ","
     path.write_text("\n".join(lines) + "\n")
     _, log = read(path)
-    assert (log.readings, log.left_out) == (9_997, 3)
+    assert (log.readings, log.left_out, log.missing) == (9_999, 3, 2)
     assert kinds(log.problems) == ["gaps", "not_numeric"]
     assert "“*** trigger lost ***”" in log.problems[1].sentence
-    assert len(log.gaps) == 3
+    assert [gap.at for gap in log.gaps] == [1999]
+    whole, bridged = np.insert(log.amps, 1999, WAVE.amps[1999]), [2999, 3999]
+    np.testing.assert_allclose(np.delete(whole, bridged), np.delete(WAVE.amps, bridged), rtol=1e-5)
+    for at in bridged:  # a lost reading lies between its neighbors, here on the edge of a pulse
+        beside = sorted((WAVE.amps[at - 1], WAVE.amps[at + 1]))
+        assert beside[0] <= whole[at] <= beside[1]
 
 
 def test_too_many_lines_without_numbers_are_refused(tmp_path: Path) -> None:
@@ -233,7 +229,8 @@ def test_a_wrong_sample_rate_shows_in_the_pulses(tmp_path: Path) -> None:
     [
         (b"", "no_numbers"),
         (b"hello\nworld\n", "no_numbers"),
-        ("t;u;i\n1;2;3\n".encode("utf-16"), "not_text"),
+        (bytes(range(256)) * 40, "not_text"),
+        ("t;u;i\n1;2;3\n".encode("utf-16"), "no_numbers"),
         (
             b"Time (s),Voltage (V),Current (A)\n" + b"".join(b"%d.0,24.0,180.0\n" % i for i in range(100)),
             "too_short",
@@ -295,6 +292,41 @@ def test_a_power_column_is_held_against_volts_times_amperes(tmp_path: Path) -> N
         assert kinds(read(path)[1].problems) == said
 
 
+def several_columns(path: Path, heading: str) -> Path:
+    count = heading.count(",")
+    rows = [f"{i / 2000:.4f}," + ",".join(["180.0", "181.0", "24.0", "23.0"][:count]) for i in range(2000)]
+    path.write_text("\n".join([heading, *rows]) + "\n")
+    return path
+
+
+def no_column(layout: Layout) -> list[str]:
+    return [d.sentence for d in layout.doubts if d.sentence.startswith("No column was found")]
+
+
+def test_columns_that_compete_are_not_said_to_be_missing(tmp_path: Path) -> None:
+    path = several_columns(tmp_path / "two.csv", "Time (s),Current 1 (A),Current 2 (A),Voltage (V)")
+    layout = recognise(path)
+    assert any("may each be the current" in d.sentence and d.blocks for d in layout.doubts)
+    assert no_column(layout) == []
+    half = changed(layout, path, columns={"voltage": (3, "V", 1.0)})
+    assert any("may each be the current" in d.sentence and d.blocks for d in half.doubts)
+    assert no_column(half) == []
+    whole = changed(half, path, columns={"current": (1, "A", 1.0)})
+    assert not any(d.blocks for d in whole.doubts)
+
+
+def test_channels_in_volts_may_be_the_clamp(tmp_path: Path) -> None:
+    path = several_columns(tmp_path / "three.csv", "Time (s),CH1 (V),CH2 (V),CH3 (V)")
+    layout = recognise(path)
+    assert any("or the current by a clamp" in d.sentence for d in layout.doubts)
+    assert no_column(layout) == []
+
+
+def test_a_log_without_a_current_says_so(tmp_path: Path) -> None:
+    path = several_columns(tmp_path / "none.csv", "Time (s),Voltage (V)")
+    assert no_column(recognise(path)) == ["No column was found for the current. Choose one."]
+
+
 def test_a_column_or_unit_that_does_not_exist_is_refused(tmp_path: Path) -> None:
     path = write_csv(tmp_path / "log.csv", steady(0.2, 10_000, 24, 180))
     for wrong in ((7, "V", 1.0), (1, "furlong", 1.0), (1, "V", 0.0)):
@@ -317,5 +349,5 @@ def test_pieces_of_any_size_give_the_same_log(tmp_path: Path, odd_at: int, piece
         _, log = read(path)
     finally:
         reading.PIECE = before
-    assert log.gaps == (Gap(odd_at - 1, pytest.approx(1e-4, rel=1e-3)),)
+    assert log.gaps == (LogGap(odd_at - 1, pytest.approx(1e-4, rel=1e-3)),)
     np.testing.assert_allclose(log.amps, np.delete(wave.amps, odd_at - 1), rtol=1e-5)

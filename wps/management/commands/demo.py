@@ -7,18 +7,9 @@ from django.core.management.base import BaseCommand
 from django.db import transaction
 
 from qualification.models import Shop
-from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
-from wps.demo import EDITION, load_records
-
-PASSWORD = "show-me-the-shop"
-
-# sign-in name, first name, last name, roles, shop administrator
-PEOPLE: tuple[tuple[str, str, str, tuple[str, ...], bool], ...] = (
-    ("maren", "Maren", "Oosting", (AUTHOR,), False),
-    ("tobias", "Tobias", "Quell", (APPROVER,), False),
-    ("ilse", "Ilse", "Varga", (READER,), False),
-    ("hedda", "Hedda", "Brandsma", (), True),
-)
+from qualification.roles import grant_roles
+from wps.demo.load import EDITION, load_records
+from wps.demo.people import PASSWORD, PEOPLE, standing_sign_ins
 
 SHOP = {
     "name": "Tidewater Gangway Works",
@@ -42,12 +33,11 @@ class Command(BaseCommand):
 
     def print_sign_ins(self) -> None:
         """Say how to sign in, for those demo people who still have the demo password."""
-        names = [name for name, *_ in PEOPLE]
-        present = {user.username: user for user in User.objects.filter(username__in=names, is_active=True)}
+        standing = standing_sign_ins()
         lines = [
             f"  {name:8} {', '.join(roles) or 'shop administrator'}"
             for name, _first, _last, roles, _is_administrator in PEOPLE
-            if name in present and present[name].check_password(PASSWORD)
+            if name in standing
         ]
         if lines:
             self.stdout.write(f"Demo sign-ins, each with the password {PASSWORD}:")

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from wps import background
+from wps.background import tasks
 from wps.documents import vault
 
 NICENESS = 5
@@ -32,9 +32,10 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
-        os.nice(NICENESS)
-        vault.clear_unfinished()
         server = options["server"]
-        done = background.run_all(beat=True, goes_on=lambda: server is None or os.getppid() == server)
+        if server is not None:
+            os.nice(NICENESS)  # a process of its own; one that called the command would keep the priority
+        vault.clear_unfinished()
+        done = tasks.run_all(beat=True, goes_on=lambda: server is None or os.getppid() == server)
         if done:
             self.stdout.write(f"{done} background task{'' if done == 1 else 's'} done.")

@@ -6,10 +6,11 @@
   if (!form || !passphrase) return;
   const progress = form.querySelector(".sign-desk__progress");
   form.addEventListener("submit", async (event) => {
+    if (event.submitter?.name === "all") form.querySelectorAll("input[name=documents]:not(:disabled)").forEach((box) => { box.checked = true; });
     const ticked = [...form.querySelectorAll("input[name=documents]:checked")];
     if (ticked.length < 2) return;
     event.preventDefault();
-    const button = form.querySelector("button");
+    const button = event.submitter ?? form.querySelector("button");
     const bar = progress.querySelector("progress");
     const words = progress.querySelector("[role=status]");
     button.disabled = true;

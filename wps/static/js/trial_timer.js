@@ -35,10 +35,10 @@
   const running = (row) => of(row, "started").value !== "";
   const show = (row) => {
     const button = row.querySelector("[data-timer]");
-    const words = running(row) ? "Stop" : of(row, "arc_time").value.trim() ? "Start again, adds to the time" : "Start";
+    const words = running(row) ? `Stop · ${Math.floor((Date.now() - Number(of(row, "started").value)) / 1000)} s` : of(row, "arc_time").value.trim() ? "Resume, adds to the time" : "Start";
     if (button.textContent !== words) button.textContent = words;
     button.classList.toggle("pass__timer--running", running(row));
-    button.classList.toggle("button--plain", words.startsWith("Start again"));
+    button.classList.toggle("button--plain", words.startsWith("Resume"));
   };
   const tell = (row) => of(row, "arc_time").dispatchEvent(new Event("change", { bubbles: true }));
 
@@ -74,4 +74,5 @@
   form.addEventListener("trial:pass", (event) => { while (rows().length <= event.detail) addRow(); });
   form.addEventListener("trial:put-back", () => { spare(); rows().forEach(show); });
   rows().forEach(show);
+  window.setInterval(() => rows().filter(running).forEach(show), 1000);
 })();

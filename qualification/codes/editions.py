@@ -1,0 +1,93 @@
+"""Which code editions this installation has tables for, and which of them the shop uses."""
+
+import tomllib
+from pathlib import Path
+
+from qualification.models import Shop
+from qualification.rules.editions.loader import edition
+from qualification.rules.ranges.prequalified import FILE as PREQUALIFIED
+from qualification.rules.tabular.schema import TableError
+from qualification.rules.tabular.successor_edition import LaterEdition
+
+TABLES = Path(__file__).resolve().parents[1] / "rules" / "tables"
+PAIRS = Path(__file__).with_name("welder_editions.toml")
+
+
+def available_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
+    """Return (key, name) of each edition: its folder's name, and what its edition.toml calls it."""
+    editions = []
+    for sheet in sorted(tables.glob("*/edition.toml")):
+        head = tomllib.loads(sheet.read_text(encoding="utf-8"))
+        editions.append((sheet.parent.name, f"{head['code']}, {head['edition']}"))
+    return editions
+
+
+PROCEDURE, WELDER = "procedure", "welder"
+"""The files of an edition that say what a procedure test, and a welder's test, qualifies."""
+
+
+def editions_with(stem: str) -> list[tuple[str, str]]:
+    """The editions that have the file named without its ending, as `available_editions`."""
+    return _with_file(stem)
+
+
+def editions_for_procedures() -> list[tuple[str, str]]:
+    """The editions that say which procedures are good, by tests or without, as `available_editions`."""
+    good = {*dict(editions_with(PROCEDURE)), *dict(editions_with_prequalified())}
+    return [each for each in available_editions() if each[0] in good]
+
+
+def editions_for_welders() -> list[tuple[str, str]]:
+    """The editions that say what a welder's test qualifies, as `available_editions`."""
+    return _with_file(WELDER)
+
+
+def edition_for_welders(key: str) -> str:
+    """The edition under which the welder of a procedure coupon is qualified: the same where it has rules for
+    welders, else the one its code names for them; empty where there is none."""
+    with_rules = dict(editions_for_welders())
+    if key in with_rules:
+        return key
+    named = tomllib.loads(PAIRS.read_text(encoding="utf-8"))["pair"]
+    return next((pair["welder"] for pair in named if pair["procedure"] == key), "")
+
+
+def default_edition(stem: str) -> str:
+    """The edition a new test starts under, for `procedure` or `welder`; empty where the shop named none that
+    has such rules."""
+    shop = Shop.current()
+    chosen = shop.code_edition
+    if stem != PROCEDURE:
+        chosen = shop.welder_edition or edition_for_welders(chosen)
+    return chosen if chosen in dict(editions_with(stem)) else ""
+
+
+def is_iso(key: str) -> bool:
+    """Whether an edition is of an ISO standard, whose own names and symbols its records bear."""
+    return key.startswith("iso")
+
+
+def editions_with_prequalified() -> list[tuple[str, str]]:
+    """The editions that know procedures without a test, as `available_editions`."""
+    return _with_file(PREQUALIFIED)
+
+
+def _with_file(stem: str) -> list[tuple[str, str]]:
+    """Asked of the folders: to read the tables of every edition would cost the first page half a second, and
+    the loader refuses a file an edition does not declare."""
+    return [(key, name) for key, name in available_editions() if (TABLES / key / f"{stem}.toml").exists()]
+
+
+def editions_used() -> list[tuple[str, str]]:
+    """The editions the shop works to, as `available_editions`; all there are until it has chosen."""
+    chosen = set(Shop.current().editions_used)
+    available = available_editions()
+    return [each for each in available if each[0] in chosen] or available
+
+
+def later_edition(key: str) -> LaterEdition | None:
+    """What is known of the edition after that one; None where nothing is, or its tables are missing."""
+    try:
+        return edition(key).more.get("later")
+    except TableError:
+        return None

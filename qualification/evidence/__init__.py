@@ -1,0 +1,1 @@
+"""From stored test records to what they qualify."""

@@ -1,0 +1,1 @@
+"""Controlled records: their life, their trail, and what changed between revisions."""

@@ -1,0 +1,1 @@
+"""What everything else is said in: values, units, facts of a weld, limits, findings."""

@@ -1,0 +1,1 @@
+"""Metals, fillers and gases, and the groups and terms that follow from them."""

@@ -1,0 +1,383 @@
+"""Sizes as bought: pipe by nominal size and schedule, tube by outside diameter and wall, sheet by gauge.
+
+What a size is in length stands in `tables/catalogue/sizes.toml`. Nothing is guessed: a schedule without its
+nominal size, and a gauge without its metal, ask for the rest. Lengths in mm; a record in US units takes a
+pipe's inch dimensions, one in SI its metric ones, since codes give their limits in both, rounded apart.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+
+from ..core.quantities import SI, US, QuantityError, read_quantity
+from ..tabular import schema
+from ..tabular.schema import Column, Pair, TableError, TablePlace, read_row, required
+from .catalogue import ORIGIN
+from .terms import FOLDER, catalogue_file
+
+FILE = "sizes.toml"
+_INCH, _HUNDREDTH = Decimal("25.4"), Decimal("0.01")
+
+
+@dataclass(frozen=True)
+class Pipe:
+    nps: Fraction
+    dn: int
+    outside: Pair
+    walls: Mapping[str, Decimal]
+    """Inches by schedule."""
+
+    def wall(self, schedule: str, system: str) -> Decimal:
+        """In mm. Raises QuantityError for a schedule this size does not come in."""
+        if schedule not in self.walls:
+            example = "wall .280" if system == US else "wall 7.11 mm"
+            raise QuantityError(
+                f"NPS {say_size(self.nps)} has no wall for {_say_schedule(schedule)} here. Write the wall"
+                f" itself, for example {example}."
+            )
+        exact = self.walls[schedule] * _INCH
+        return exact if system == US else exact.quantize(_HUNDREDTH, ROUND_HALF_UP)
+
+
+@dataclass(frozen=True)
+class Sizes:
+    pipes: Mapping[Fraction, Pipe]
+    emt: Mapping[Fraction, tuple[Decimal, Decimal]]
+    """Outside diameter and wall of electrical metallic tubing by trade size, inches."""
+    gauges: Mapping[str, Mapping[int, Decimal]]
+    """Inches by metal and gauge."""
+
+
+@dataclass(frozen=True)
+class Tubular:
+    """What a text says of a pipe or tube."""
+
+    nps: Fraction | None = None
+    schedule: str = ""
+    outside: Decimal | None = None
+    """In mm."""
+    wall: Decimal | None = None
+    """In mm."""
+    is_round: bool = True
+
+
+def _walls(raw: Any, place: TablePlace) -> dict[str, Decimal]:
+    if not isinstance(raw, dict) or not raw:
+        raise place.fail(f"expected lengths in inches by name, found {raw!r}")
+    return {key: Decimal(value) for key, value in raw.items()}
+
+
+_PIPE: dict[str, Column] = {
+    **ORIGIN,
+    "nps": required(schema.text),
+    "dn": required(schema.whole),
+    "outside": required(schema.pair("length")),
+    "walls": required(_walls),
+}
+_EMT: dict[str, Column] = {
+    **ORIGIN,
+    "trade": required(schema.text),
+    "outside": required(schema.text),
+    "wall": required(schema.text),
+}
+_GAUGE: dict[str, Column] = {**ORIGIN, "metal": required(schema.text), "sheets": required(_walls)}
+
+
+@lru_cache(maxsize=1)
+def sizes() -> Sizes:
+    """The sizes that ship with the program. Raises TableError."""
+    raw = catalogue_file(FILE)
+    pipes = [
+        Pipe(_size(row["nps"]), row["dn"], row["outside"], row["walls"]) for row in _rows(raw, "pipe", _PIPE)
+    ]
+    found = Sizes(
+        {pipe.nps: pipe for pipe in pipes},
+        {
+            _size(row["trade"]): (Decimal(row["outside"]), Decimal(row["wall"]))
+            for row in _rows(raw, "emt", _EMT)
+        },
+        {
+            row["metal"]: {int(gauge): inches for gauge, inches in row["sheets"].items()}
+            for row in _rows(raw, "gauge", _GAUGE)
+        },
+    )
+    if len(found.pipes) < len(pipes) or set(found.gauges) != set(_GAUGE_WORDS.values()):
+        raise TableError(f"{FOLDER}/{FILE}: a pipe or a metal is listed twice or missing")
+    return found
+
+
+def _rows(raw: Mapping[str, Any], table: str, columns: dict[str, Column]) -> list[dict[str, Any]]:
+    return [
+        read_row(item, columns, TablePlace(FOLDER, FILE, f"{table} {number}"))
+        for number, item in enumerate(schema.row_list(raw.get(table), TablePlace(FOLDER, FILE)), start=1)
+    ]
+
+
+def _size(text: str) -> Fraction:
+    """`2 1/2`, `2-1/2`, `2.5`, `3/4`. Raises QuantityError for a division by zero."""
+    try:
+        return sum((Fraction(part) for part in re.split(r"[ -]+", text.strip())), Fraction(0))
+    except ZeroDivisionError as error:
+        raise QuantityError(f"“{text.strip()}” divides by zero; write a size like 1/2.") from error
+
+
+def say_size(size: Fraction) -> str:
+    whole, rest = divmod(size, 1)
+    return f"{whole} {rest}" if whole and rest else str(rest or whole)
+
+
+def _say_schedule(schedule: str) -> str:
+    return f"Sch {schedule}" if schedule[0].isdecimal() else schedule
+
+
+# --- Sheet ------------------------------------------------------------------------------------------------
+
+_GAUGE_WORDS = {
+    **dict.fromkeys(("steel", "carbon steel", "mild steel", "cs", "hr", "cr", "hrs", "crs", "msg"), "steel"),
+    **dict.fromkeys(("galvanized", "galvanised", "galv", "galv.", "galvanized steel", "gi"), "galvanized"),
+    **dict.fromkeys(("stainless", "stainless steel", "ss"), "stainless"),
+    **dict.fromkeys(("aluminum", "aluminium", "alum", "alum.", "al", "b&s", "awg"), "aluminum"),
+}
+_GAUGE_TEXT = re.compile(
+    r"(?:(?P<first>\d{1,2}) ?(?:ga|gauge|gage)\b\.?|(?:ga|gauge|gage)\b\.? ?(?P<last>\d{1,2}))"
+    r"(?: (?P<metal>.*))?"
+)
+
+
+def is_gauge(text: str) -> bool:
+    return bool(_GAUGE_TEXT.fullmatch(_gauge_form(text)))
+
+
+def _gauge_form(text: str) -> str:
+    return " ".join(text.lower().replace("#", "").replace(",", " ").split()).removeprefix("no. ")
+
+
+def with_metal(text: str, metal: str) -> str:
+    """The gauge with the metal of its sheet put behind it, unless one is written there."""
+    match = _GAUGE_TEXT.fullmatch(_gauge_form(text))
+    return f"{text} {metal}" if match and not match["metal"] else text
+
+
+def read_gauge(text: str) -> Decimal | None:
+    """Thickness of a sheet in mm; `None` when the text is no gauge. Raises QuantityError where the metal is
+    left open or has no such gauge."""
+    match = _GAUGE_TEXT.fullmatch(_gauge_form(text))
+    if not match:
+        return None
+    number, written = int(match["first"] or match["last"]), (match["metal"] or "").strip()
+    known = {metal: sheets[number] for metal, sheets in sizes().gauges.items() if number in sheets}
+    if not known:
+        raise QuantityError(
+            f"“{text.strip()}” is not a gauge of sheet known here. Write the thickness itself."
+        )
+    if written and written not in _GAUGE_WORDS:
+        raise QuantityError(
+            f"“{written}” is not a sheet whose gauges are known. Write steel, galvanized, stainless or"
+            " aluminum, or the thickness itself."
+        )
+    metal = _GAUGE_WORDS.get(written, "")
+    if metal in known:
+        return known[metal] * _INCH
+    said = ", ".join(f"{inches} in of {name}" for name, inches in known.items())
+    raise QuantityError(
+        f"“{text.strip()}” can be {said}. Write which, for example {number} ga {next(iter(known))}."
+    )
+
+
+# --- Pipe and tube ----------------------------------------------------------------------------------------
+
+_SIZE = r"\d{1,2}(?:[ -]\d{1,2}/\d{1,2}|/\d{1,2}|\.\d{1,3})?"
+_SCHEDULE = (
+    r"(?:SCH(?:EDULE|ED)?\.? ?(?P<number>5S?|10S?|20|30|40S?|60|80S?|100|120|140|160|STD|XS|XH|XXS|XXH)"
+    r"|(?P<word>STD|XS|XH|XXS|XXH)(?: WT| WALL)?)"
+)
+_NOMINAL = re.compile(
+    rf"(?:NPS ?(?P<nps>{_SIZE})|(?P<nps2>{_SIZE}) ?(?:IN\.? ?|INCH ?)?NPS|DN ?(?P<dn>\d{{1,3}}))"
+    rf"(?: PIPE)?(?:[ ,]+{_SCHEDULE})?(?: PIPE)?"
+)
+_SCHEDULED = re.compile(rf"(?P<nps>{_SIZE}) ?(?:IN\.?|INCH)?(?: PIPE)?[ ,]+{_SCHEDULE}(?: PIPE)?")
+_SCHEDULE_ONLY = re.compile(_SCHEDULE)
+_EMT_TEXT = re.compile(rf"(?:EMT ?(?P<first>{_SIZE})(?: ?IN\.?)?|(?P<last>{_SIZE}) ?(?:IN\.? )?EMT)")
+_OUTSIDE_WORDS = re.compile(
+    r"\bO\.?D\b\.?|\bOUTSIDE(?: DIAMETER)?\b|\bDIA(?:METER)?\b\.?|\bØ|\bEN 10220\b|\bTUBE\b|\bHSS\b|\bSHS\b"
+    r"|\bRHS\b|\bCHS\b|\bTS\b|\bANGLE\b|^L ?(?=\d[\d /.]*[X×])"
+)
+_WALL_WORDS = re.compile(r"\bWALL(?: THICKNESS)?\b|\bW\.?T\b\.?|\bW\b\.?|\bTHK?\b\.?")
+_TIMES = re.compile(r" ?[X×] ?")
+_SAID = (
+    (re.compile(r"\b(?:DOUBLE|DBL)[ -]EXTRA[ -](?:HEAVY|STRONG)\b"), "XXS"),
+    (re.compile(r"\b(?:EXTRA|X)[ -](?:HEAVY|STRONG)\b"), "XS"),
+    (re.compile(r"\bSTANDARD(?: WEIGHT| WT\.?| WALL)?(?= PIPE|$)"), "STD"),
+    (re.compile(r" ?[X×] ?(?=SCH)"), " "),
+    (re.compile(r"^(?:N\.?B\.? ?(\d{2,4})|(\d{2,4}) ?(?:MM ?)?N\.?B\b\.?)"), r"DN \1\2"),
+    (re.compile(r"^(\d[\d /-]*?) ?(?:IN\.?|INCH) ?N\.?B\b\.?"), r"NPS \1"),
+    (re.compile(r"^D ?[=:] ?([\d.,]*[\d.]) ?(MM)?[ ,;]++[TS] ?[=:] ?([\d.,]+) ?(MM)?$"), r"OD \1 X \3 \2"),
+)
+"""Other words for a schedule, and other ways to put outside diameter and wall side by side."""
+_WITH_WALL = re.compile(
+    r"(?P<pipe>.*\S) ?(?:[X×] ?(?P<wall>[\d.,/]+ ?(?:IN\.?|MM)?)(?: WALL)?"
+    r"|\((?P<beside>[\d.,/]+ ?(?:IN\.?|MM)?)(?: WALL| ?W\.?T\.?)?\))"
+)
+_SAME_WALL = Decimal("0.06")
+"""Walls of one pipe, in mm, rounded in inches and in millimeters."""
+_OTHER_NAMES = {"XH": "XS", "XXH": "XXS"}
+_LONGEST = 60
+
+
+def read_tubular(text: str, system: str) -> Tubular | None:
+    """What the text says of a pipe or tube, `None` when it is not written as one: `NPS 6 Sch 80`, `DN 150`,
+    `2 in SCH XXH`, `Sch 40S`, `OD 168.3 x 7.11`, `2 x 1/8 wall`, `wall .280`, `1/2 EMT`, `HSS 4 x 4 x 1/4`.
+
+    Raises QuantityError for a size or schedule that is not known.
+    """
+    plain = " ".join(text.upper().replace('"', " IN ").replace("″", " IN ").replace("”", " IN ").split())
+    if not plain or len(plain) > _LONGEST:
+        return None
+    for words, said in _SAID:
+        plain = words.sub(said, plain).strip()
+    if match := _WITH_WALL.fullmatch(plain):
+        return _with_wall(match, text, system)
+    for pattern in (_NOMINAL, _SCHEDULED, _SCHEDULE_ONLY):
+        match = pattern.fullmatch(plain)
+        if match:
+            return _pipe(match.groupdict(), system)
+    match = _EMT_TEXT.fullmatch(plain)
+    if match:
+        trade = _size(match["first"] or match["last"])
+        if trade not in sizes().emt:
+            raise QuantityError(
+                f"EMT {say_size(trade)} is not a trade size known here. Write outside diameter and wall."
+            )
+        outside, wall = sizes().emt[trade]
+        return Tubular(outside=outside * _INCH, wall=wall * _INCH)
+    return _dimensions(plain, text, system)
+
+
+def _with_wall(match: re.Match[str], text: str, system: str) -> Tubular | None:
+    """A pipe by its nominal size with its wall behind, which has to be that of a schedule named as well."""
+    named = next((m for p in (_NOMINAL, _SCHEDULED) if (m := p.fullmatch(match["pipe"]))), None)
+    written = match["wall"] or match["beside"]
+    wall = _length(written, written, SI if match["pipe"].startswith("DN") and "IN" not in written else system)
+    if named is None or wall is None:
+        return _dimensions(match[0], text, system)
+    pipe = _pipe(named.groupdict(), system)
+    if pipe.wall is not None and abs(pipe.wall - wall) > _SAME_WALL:
+        raise QuantityError(f"“{text.strip()}” states two walls. Which is right? Write that one.")
+    return replace(pipe, wall=wall)
+
+
+def _pipe(found: Mapping[str, str | None], system: str) -> Tubular:
+    schedule = found.get("number") or found.get("word") or ""
+    schedule = _OTHER_NAMES.get(schedule, schedule)
+    written, dn = found.get("nps") or found.get("nps2"), found.get("dn")
+    if not written and not dn:
+        return Tubular(schedule=schedule)
+    known = sizes().pipes
+    pipe = (
+        known.get(_size(written))
+        if written
+        else next((each for each in known.values() if each.dn == int(dn or 0)), None)
+    )
+    if pipe is None:
+        name = f"NPS {written}" if written else f"DN {dn}"
+        raise QuantityError(
+            f"{name} is not a pipe size known here. Write outside diameter and wall, like OD 6.625 x .280."
+        )
+    wall = pipe.wall(schedule, system) if schedule else None
+    return Tubular(pipe.nps, schedule, pipe.outside.of(system), wall)
+
+
+def _dimensions(plain: str, text: str, system: str) -> Tubular | None:
+    says_outside, says_wall = bool(_OUTSIDE_WORDS.search(plain)), bool(_WALL_WORDS.search(plain))
+    bare = " ".join(_WALL_WORDS.sub(" ", _OUTSIDE_WORDS.sub(" ", plain)).replace(":", " ").split()).strip(
+        " ,"
+    )
+    parts = _TIMES.split(bare)
+    if len(parts) > 3 or not (says_outside or says_wall or len(parts) > 1):
+        return None
+    if len(parts) == 1:
+        if says_outside == says_wall:
+            return None
+        value = _length(parts[0], "", system)
+        if value is None:
+            return None
+        return Tubular(outside=value) if says_outside else Tubular(wall=value)
+    lengths = [_length(part, parts[-1], system) for part in parts]
+    if not any(_UNIT.search(part) for part in parts):
+        _ask_for_unit(parts, text.strip(), system)
+    if None in lengths:
+        return None
+    if len(parts) == 3:
+        return Tubular(wall=lengths[2], is_round=False)
+    return Tubular(outside=lengths[0], wall=lengths[1])
+
+
+_LARGEST_IN_INCHES = 24
+_THICKEST_IN_INCHES = Decimal("1.5")
+_THINNEST_IN_MM = Decimal("0.6")
+
+
+def _ask_for_unit(parts: list[str], text: str, system: str) -> None:
+    """A tube without a unit whose numbers are no tube in the record's own: 60 x 60 x 3 is none in inches, nor
+    4 x 4 x 1/4 in millimeters. Raises QuantityError with the question."""
+    numbers = [_length(f"{part} mm", "mm", SI) for part in parts]
+    if None in numbers:
+        return
+    *outside, wall = (number for number in numbers if number is not None)
+    odd = (
+        wall >= _THICKEST_IN_INCHES or (max(outside) > _LARGEST_IN_INCHES and len(parts) == 3)
+        if system == US
+        else wall < _THINNEST_IN_MM or any("/" in part for part in parts)
+    )
+    if odd:
+        known = "mm" if system == US else "in"
+        raise QuantityError(f"“{text}” has no unit, and reads like {known}. Write mm or in behind it.")
+
+
+_NOMINAL_RANGE = re.compile(rf"NPS ?(?P<low>{_SIZE}) ?(?:TO|-|–) ?(?:NPS ?)?(?P<high>{_SIZE})")
+
+
+def nominal_ends(text: str, system: str) -> tuple[Decimal, Decimal] | None:
+    """Outside diameters, in mm, of the ends of a range of nominal sizes: `NPS 2 to 6`."""
+    match = _NOMINAL_RANGE.fullmatch(" ".join(text.upper().split()))
+    if not match:
+        return None
+    ends = [_pipe({"nps": match[end]}, system).outside for end in ("low", "high")]
+    if ends[0] is None or ends[1] is None or ends[0] > ends[1]:
+        raise QuantityError(f"“{text.strip()}” runs downwards; write the smaller size first.")
+    return ends[0], ends[1]
+
+
+def without_outside_words(text: str) -> str:
+    """`2 - 6 in OD` without the words that say which diameter it is."""
+    plain = " ".join(text.upper().split())
+    return " ".join(_OUTSIDE_WORDS.sub(" ", plain).split()).lower() if _OUTSIDE_WORDS.search(plain) else text
+
+
+def says_outside(text: str) -> bool:
+    return bool(_OUTSIDE_WORDS.search(text.upper()))
+
+
+_UNIT = re.compile(r"(?:IN\.?|INCH(?:ES)?|MM|CM)$")
+
+
+def _length(text: str, last: str, system: str) -> Decimal | None:
+    """In mm; a part without a unit takes the one at the end of the last part."""
+    unit = _UNIT.search(last)
+    whole = text if _UNIT.search(text) or unit is None else f"{text} {unit[0]}"
+    try:
+        return read_quantity(whole.lower(), "length", system, many=False).interval.low
+    except QuantityError:
+        return None
+
+
+def is_nominal(inches: Decimal) -> bool:
+    """True for a number that is the nominal size of a pipe whose outside diameter is another."""
+    pipe = sizes().pipes.get(Fraction(inches))
+    return pipe is not None and pipe.outside.us != inches * _INCH

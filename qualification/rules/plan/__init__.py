@@ -1,0 +1,1 @@
+"""The cheapest coupons that cover what a job leaves uncovered."""

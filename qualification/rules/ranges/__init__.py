@@ -1,0 +1,1 @@
+"""What a test qualifies, and whether a weld lies within it."""

@@ -1,0 +1,1 @@
+"""What a record has to state, and whether it does."""

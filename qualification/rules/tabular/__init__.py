@@ -1,0 +1,1 @@
+"""What a table of a code is: columns, rows, bands, covers, and an edition made of them."""

@@ -1,0 +1,1 @@
+"""Which tests a coupon needs, and what their results amount to."""

@@ -1,0 +1,1 @@
+"""Whether one result of a test is acceptable."""

@@ -1,0 +1,1 @@
+"""Trials at the machine: cautions, readings, and settings that follow from them."""

@@ -1,0 +1,1 @@
+"""Every property of a weld the program knows, each defined once."""

@@ -1,0 +1,156 @@
+"""Variables of one process line: technique."""
+
+from __future__ import annotations
+
+from decimal import Decimal as D
+
+from .common import FED, GTAW, MECHANIZED, READING, TECHNIQUE, WIRE, YES_NO, choices_of, line
+from .definition import RecordKind, ValueKind, Variable
+from .metal_systems import NOT_WELDER, SPEC
+from .paper import RUN_OUT, TORCH_ANGLE
+
+TECHNIQUE_OF_LINE: tuple[Variable, ...] = (
+    line(
+        "progression",
+        "Vertical progression",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        processes=frozenset({"SMAW", "GMAW", "FCAW", "GTAW"}),
+        many=frozenset({RecordKind.SPEC, RecordKind.PART, RecordKind.WELDER_TEST}),
+        none_where=(
+            ("position", frozenset({"flat", "horizontal", "overhead"})),
+            ("test_position", frozenset({"1G", "2G", "4G", "1F", "2F", "2FR", "4F"})),
+        ),
+        choices=choices_of(("up", "Upward"), ("down", "Downward")),
+    ),
+    line(
+        "bead",
+        "Bead",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        many=SPEC,
+        uses=NOT_WELDER,
+        choices=choices_of(("stringer", "Stringer"), ("weave", "Weave")),
+    ),
+    line(
+        "weave_width",
+        "Weave width, widest",
+        TECHNIQUE,
+        ValueKind.NUMBER,
+        dimension="length",
+        uses=NOT_WELDER,
+        plausible=(D(1), D(60)),
+        shown_when=("bead", frozenset({"weave"})),
+    ),
+    line(
+        "oscillation",
+        "Oscillation (machine)",
+        TECHNIQUE,
+        ValueKind.TEXT,
+        processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}),
+        uses=NOT_WELDER,
+        shown_when=("operation", MECHANIZED),
+    ),
+    TORCH_ANGLE,
+    RUN_OUT,
+    line("cleaning", "Cleaning before and between passes", TECHNIQUE, ValueKind.TEXT, uses=NOT_WELDER),
+    line(
+        "gun",
+        "Gun",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        processes=WIRE,
+        many=SPEC,
+        uses=NOT_WELDER,
+        choices=choices_of(
+            ("ordinary", "Ordinary gun"), ("spool", "Spool gun"), ("push_pull", "Push-pull gun")
+        ),
+    ),
+    line("liner", "Gun liner", TECHNIQUE, ValueKind.TEXT, processes=WIRE, uses=NOT_WELDER),
+    line(
+        "contact_tube_distance",
+        "Contact tube to work",
+        TECHNIQUE,
+        ValueKind.NUMBER,
+        dimension="length",
+        processes=FED,
+        many=READING,
+        uses=NOT_WELDER,
+        plausible=(D(3), D(80)),
+    ),
+    line(
+        "passes_per_side",
+        "Passes per side",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        many=SPEC,
+        choices=choices_of(("single", "Single pass"), ("multiple", "Several passes")),
+        help="On a welder's test it matters for machine welding only.",
+    ),
+    line(
+        "visual_control",
+        "Visual control",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        shown_when=("operation", MECHANIZED),
+        choices=choices_of(("direct", "Direct"), ("remote", "Remote, by camera or optics")),
+    ),
+    line(
+        "arc_voltage_control",
+        "Automatic arc voltage control",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        choices=YES_NO,
+        processes=GTAW,
+        shown_when=("operation", MECHANIZED),
+    ),
+    line(
+        "joint_tracking",
+        "Automatic joint tracking",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        choices=YES_NO,
+        shown_when=("operation", MECHANIZED),
+    ),
+    line(
+        "electrodes",
+        "Electrodes in one pool",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}),
+        many=SPEC,
+        choices=choices_of(("single", "One"), ("multiple", "More than one")),
+        help="On a welder's test it matters for machine and automatic welding only.",
+    ),
+    line(
+        "electrode_spacing",
+        "Electrode spacing",
+        TECHNIQUE,
+        ValueKind.NUMBER,
+        dimension="length",
+        many=SPEC,
+        processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}),
+        uses=NOT_WELDER,
+        plausible=(D(1), D(500)),
+        shown_when=("electrodes", frozenset({"multiple"})),
+    ),
+    line("peening", "Peening", TECHNIQUE, ValueKind.CHOICE, choices=YES_NO, many=SPEC, uses=NOT_WELDER),
+    line(
+        "closed_chamber",
+        "Welded in a closed chamber",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        choices=YES_NO,
+        processes=GTAW,
+        uses=NOT_WELDER,
+    ),
+    line(
+        "thermal_preparation",
+        "Edges cut by a thermal process",
+        TECHNIQUE,
+        ValueKind.CHOICE,
+        choices=YES_NO,
+        uses=NOT_WELDER,
+        help="Matters for quenched and tempered steels of P-11A and P-11B.",
+    ),
+)

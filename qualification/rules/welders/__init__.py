@@ -1,0 +1,1 @@
+"""Whether a welder's qualification holds on a day, and how it is designated."""

@@ -1,0 +1,1 @@
+"""What approval asks of a test record, and what it freezes."""

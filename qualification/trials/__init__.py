@@ -1,0 +1,1 @@
+"""Trials: kept, compared, shown, and turned into entries of records."""

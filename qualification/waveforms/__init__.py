@@ -1,0 +1,1 @@
+"""Measured waveforms of trials: kept, worked through, drawn and said in words."""

@@ -1,0 +1,104 @@
+"""Looks at every page of the URL table with axe, wide, zoomed, on a phone and in large text, light and dark:
+`python -m tests.access`, on a demo shop of its own; `--views 2` looks in the first two ways only."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import socket
+import subprocess
+import sys
+import tempfile
+import urllib.request
+from pathlib import Path
+from urllib.error import URLError
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--views", type=int, default=None)
+    chosen = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder, socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+        os.environ |= {"CTP_DATA": folder, "DJANGO_SETTINGS_MODULE": "wps.settings", "PORT": str(port)}
+        os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+        os.environ.pop("DATABASE_URL", None)
+        free.close()
+        return _run(f"http://127.0.0.1:{port}", chosen.views)
+
+
+def _run(base: str, most: int | None) -> int:
+    import django
+
+    django.setup()
+    from django.conf import settings
+    from django.contrib.auth.models import User
+    from django.core.management import call_command
+    from django.test import Client
+
+    from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
+    from tests.access.walk import VIEWS, pages_of
+    from tests.fuzz.targets import addresses
+
+    settings.ALLOWED_HOSTS.append("testserver")
+    call_command("migrate", verbosity=0)
+    call_command("demo", verbosity=0)
+    person = User.objects.get(username="hedda")
+    grant_roles(person, [AUTHOR, APPROVER, READER])
+    client = Client()
+    client.force_login(person)
+    paths = list(pages_of(client, addresses()))
+    server = subprocess.Popen([sys.executable, "manage.py", "serve"], cwd=ROOT, stdout=subprocess.DEVNULL)
+    try:
+        _wait_for(base, server)
+        cookie = client.cookies[settings.SESSION_COOKIE_NAME]
+        breaches = _look(base, paths, VIEWS[:most], {"name": cookie.key, "value": cookie.value, "url": base})
+    finally:
+        server.terminate()
+        server.wait()
+    print(f"{len(paths)} pages, {len(VIEWS[:most])} views, breaches: {breaches or 'none'}")
+    return 1 if breaches else 0
+
+
+def _wait_for(base: str, server: subprocess.Popen[bytes]) -> None:
+    while server.poll() is None:
+        try:
+            urllib.request.urlopen(f"{base}/sign-in/", timeout=60).close()
+            return
+        except URLError:
+            continue
+    raise SystemExit("the server did not start")
+
+
+def _look(base: str, paths: list[str], views: tuple, cookie: dict[str, str]) -> int:
+    from playwright.sync_api import sync_playwright
+
+    from tests.access.walk import breaches_of
+    from tests.conftest import CHROMIUM_FLAGS, _chromium
+
+    count = 0
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=_chromium(), args=CHROMIUM_FLAGS)
+        for view in views:
+            scheme = "dark" if view.dark else "light"
+            context = browser.new_context(viewport={"width": view.width, "height": 844}, color_scheme=scheme)
+            context.set_default_timeout(120_000)
+            context.add_cookies([cookie])
+            page = context.new_page()
+            # As the browser's own setting does it, so that widths given in the size of text follow.
+            sizes = {"standard": 16 * view.text_percent // 100, "fixed": 13 * view.text_percent // 100}
+            context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": sizes})
+            for path in paths:
+                page.goto(base + path)
+                for breach in breaches_of(page):
+                    count += 1
+                    print(f"{path} ({view}): {breach}", flush=True)
+            context.close()
+        browser.close()
+    return count
+
+
+sys.exit(main())

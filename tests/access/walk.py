@@ -1,0 +1,69 @@
+"""Opens pages in a browser and tells what keeps somebody from using them: breaches of WCAG 2.2 AA that axe
+finds, and pages that scroll sideways."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.test import Client
+from playwright.sync_api import Page
+
+from tests.fuzz.targets import Address
+
+AXE = Path(__file__).parent.parent / "vendor" / "axe-4.14.1.min.js"
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+NUMBERS = range(1, 6)
+WORDS = ("procedure-test", "asme_ix_2023", "joint")
+
+
+@dataclass(frozen=True)
+class View:
+    """A way to look at a page: width in CSS pixels, dark or light, and the size of text."""
+
+    width: int
+    dark: bool = False
+    text_percent: int = 100
+
+    def __str__(self) -> str:
+        return f"{self.width} px, {'dark' if self.dark else 'light'}, text at {self.text_percent} %"
+
+
+VIEWS = tuple(
+    View(width, dark, text)
+    for width, text in ((1280, 100), (640, 100), (390, 100), (1280, 200))
+    for dark in (False, True)
+)
+"""640 px is a window of 1280 px zoomed to 200 %."""
+
+
+def breaches_of(page: Page) -> list[str]:
+    """What axe finds on the page as it stands, and whether it scrolls sideways."""
+    # At the end of the page a bar at its foot stands in its place and covers no control.
+    page.evaluate("window.scrollTo(0, document.body.scrollHeight)")
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    result = page.evaluate(
+        "async tags => await axe.run(document, {runOnly: {type: 'tag', values: tags}})", TAGS
+    )
+    assert result["passes"], "axe looked at nothing"
+    found = [
+        f"{each['id']}: {each['help']}: {[node['html'] for node in each['nodes']]}"
+        for each in result["violations"]
+    ]
+    width = page.viewport_size["width"]
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    return [*found, *([f"the page scrolls sideways: {wide} of {width} px"] if wide > width else [])]
+
+
+def pages_of(client: Client, every: list[Address]) -> Iterator[str]:
+    """One page for each address that shows one to this person, with the first record that has it."""
+    for address in every:
+        if address.text.endswith((".pdf", ".crl", ".svg", ".json", ".dxf", ".ics")):
+            continue
+        tried = [address.filled(n, word) for n in NUMBERS for word in WORDS] if address.places else []
+        for path in dict.fromkeys(tried or [address.filled(1, "")]):
+            answer = client.get(path)
+            if answer.status_code == 200 and b"<main" in answer.content:
+                yield path
+                break

@@ -1,0 +1,1 @@
+"""Hostile entries against every address and every form of the program, found from the URL table."""

@@ -1,0 +1,53 @@
+"""A long run of hostile entries: `python -m tests.fuzz --inputs 100000 --seed 1`, on a shop of its own."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+from math import inf
+from time import process_time
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--inputs", type=int, default=2_000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seconds", type=float, default=inf, help="of processor time, then it ends early")
+    chosen = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ |= {"CTP_DATA": folder, "DJANGO_SETTINGS_MODULE": "wps.settings"}
+        os.environ.pop("DATABASE_URL", None)
+        return _run(chosen.inputs, chosen.seed, chosen.seconds)
+
+
+def _run(inputs: int, number: int, seconds: float) -> int:
+    import django
+
+    django.setup()
+    from django.conf import settings
+    from django.contrib.auth.models import User
+    from django.core.management import call_command
+    from django.test import Client
+
+    from tests.fuzz.harness import Fuzzer
+
+    settings.ALLOWED_HOSTS.append("testserver")
+    call_command("migrate", verbosity=0)
+    call_command("demo", verbosity=0)
+    client = Client()
+    client.force_login(User.objects.get(username="hedda"))
+    fuzzer, began = Fuzzer(client), process_time()
+    found = fuzzer.run(inputs, number, seconds)
+    for place, shown in found.faults.items():
+        print(f"== {place}\n{shown}\n")
+    for path, took in sorted(found.slow.items(), key=lambda each: -each[1])[:20]:
+        print(f"slow: {took:.1f} s of processor time, {path}")
+    print(f"{found.inputs} inputs, answers by status: {dict(sorted(found.statuses.items()))}")
+    print(f"{(process_time() - began) / max(found.inputs, 1):.3f} s of processor time each")
+    print(f"faults: {len(found.faults) or 'none'}; over 2 s: {len(found.slow) or 'none'}")
+    return 1 if found.faults else 0
+
+
+sys.exit(main())

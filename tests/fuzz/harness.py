@@ -1,0 +1,152 @@
+"""Sends hostile entries and holds each answer against what an answer has to be: no failure of the program,
+and where it refuses, nothing stored. What an input stored is taken back before the next."""
+
+from __future__ import annotations
+
+import traceback
+from collections import Counter
+from dataclasses import dataclass, field
+from math import inf
+from time import process_time
+from typing import Any
+
+from django.apps import apps
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
+from django.test import Client
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
+
+from tests.fuzz.hostile import FILES, NUMBERS, TEXTS, WORDS
+from tests.fuzz.targets import Address, Form, addresses, forms_behind
+
+SLOW = 2.0
+"""Seconds of processor time after which an answer is told of."""
+
+PAPERS_ONE_IN = 25
+"""A paper takes as long as many pages, so few of the inputs ask for one."""
+
+
+KEEPS_WHAT_IS_RIGHT = "/machine/"
+"""The page at the machine stores each entry that can be read, and names those that cannot."""
+
+
+@dataclass
+class Found:
+    """What a run found."""
+
+    inputs: int = 0
+    statuses: Counter[int] = field(default_factory=Counter)
+    faults: dict[str, str] = field(default_factory=dict)
+    """By place in the program, the input that showed it and the end of its trace."""
+    slow: dict[str, float] = field(default_factory=dict)
+
+
+class Fuzzer:
+    """The program as a shop administrator sees it, and all that can be sent to it."""
+
+    def __init__(self, client: Client) -> None:
+        self.client, self.cookies = client, client.cookies.copy()
+        every = addresses()
+        self.forms: list[Form] = []
+        with transaction.atomic():
+            self.forms = forms_behind(client, every)
+            transaction.set_rollback(True)
+        self.pages = [each for each in every if not each.text.endswith(".pdf")]
+        self.papers = [each for each in every if each.text.endswith(".pdf")]
+        self.found = Found()
+        self.stored, self.until = _stored(), inf
+
+    def run(self, inputs: int, number: int, most_seconds: float = inf) -> Found:
+        """Send so many inputs; `number` makes the run one that can be repeated. It ends early after so many
+        seconds of processor time."""
+        self.until = process_time() + most_seconds
+
+        @seed(number)
+        @settings(
+            max_examples=inputs,
+            database=None,
+            deadline=None,
+            phases=[Phase.generate],
+            suppress_health_check=list(HealthCheck),
+        )
+        @given(st.data())
+        def send(data: st.DataObject) -> None:
+            self._one(data)
+
+        send()
+        return self.found
+
+    def _one(self, data: st.DataObject) -> None:
+        if data.draw(st.integers(0, 2)):
+            self._sent(*self._filled(data, data.draw(st.sampled_from(self.forms))))
+            return
+        of_papers = data.draw(st.integers(1, PAPERS_ONE_IN)) == 1
+        address = data.draw(st.sampled_from(self.papers if of_papers else self.pages))
+        path = self._path(data, address)
+        query = data.draw(st.dictionaries(st.sampled_from(_ASKED), TEXTS, max_size=3))
+        method = data.draw(st.sampled_from(["get", "get", "post"]))
+        self._sent(method, path, query)
+
+    def _path(self, data: st.DataObject, address: Address) -> str:
+        word = data.draw(st.sampled_from(["procedure-test", "spec", "welder-test", "procedure"]) | WORDS)
+        return address.filled(data.draw(NUMBERS), word)
+
+    def _filled(self, data: st.DataObject, form: Form) -> tuple[str, str, dict[str, Any]]:
+        """The form as it stands with some fields changed."""
+        sent: dict[str, Any] = {} if data.draw(st.integers(0, 19)) == 0 else dict(form.fields)
+        if form.fields:
+            for name in data.draw(st.lists(st.sampled_from(list(form.fields)), min_size=1, max_size=4)):
+                sent[name] = data.draw(st.lists(TEXTS, min_size=1, max_size=2) if "-" in name else TEXTS)
+        for name in form.files:
+            filename, content = data.draw(FILES)
+            sent[name] = SimpleUploadedFile("a", content)
+            sent[name]._name = filename  # a client may send one that this class refuses, such as ".."
+        return form.method, form.action, sent
+
+    def _sent(self, method: str, path: str, sent: dict[str, Any]) -> None:
+        if process_time() > self.until:
+            return  # only here: all inputs have to be drawn alike
+        self.client.cookies = self.cookies.copy()
+        self.found.inputs += 1
+        began = process_time()
+        with transaction.atomic():
+            try:
+                answer = getattr(self.client, method)(path, sent)
+                self.found.statuses[answer.status_code] += 1
+                if answer.status_code >= 500:
+                    self._fault(f"{method} {path}: {answer.status_code}", method, path, sent, "")
+                refused = 400 <= answer.status_code < 500 and not transaction.get_connection().needs_rollback
+                refused = refused and not path.endswith(KEEPS_WHAT_IS_RIGHT)
+                if refused and (after := _stored()) != self.stored:
+                    self._fault(f"{path} stores and refuses", method, path, sent, str(after - self.stored))
+            except Exception as error:  # whatever escapes a page is a fault
+                self.found.statuses[500] += 1
+                last = traceback.extract_tb(error.__traceback__)[-1]
+                place = f"{type(error).__name__} in {last.filename.rpartition('/')[2]}:{last.lineno}"
+                self._fault(place, method, path, sent, "".join(traceback.format_exception(error)[-6:]))
+            transaction.set_rollback(True)
+        if (took := process_time() - began) > SLOW:
+            self.found.slow[f"{method} {path[:120]}"] = took
+
+    def _fault(self, place: str, method: str, path: str, sent: dict[str, Any], trace: str) -> None:
+        short = {name: value for name, value in sent.items() if value not in ("", [], [""])}
+        self.found.faults.setdefault(place, f"{method} {path} {str(short)[:1500]}\n{trace}")
+
+
+_ASKED = [
+    "q", "page", "job", "part", "day", "t", "x", "y", "from", "to", "like", "welder", "test",
+    "edition", "state",
+    "variable", "beside", "paper", "code", "all", "verdict", "clause", "table", "provenance", "month", "add",
+]  # fmt: skip
+
+
+def _stored() -> Counter[str]:
+    """How many rows each model of the shop has."""
+    return Counter(
+        {
+            model._meta.label: model._default_manager.count()
+            for model in apps.get_models()
+            if model._meta.app_label in ("qualification", "wps", "auth")
+        }
+    )

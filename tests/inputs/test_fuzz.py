@@ -1,0 +1,48 @@
+"""Up to two thousand hostile entries over every address and form: nothing fails, nothing is half stored."""
+
+from __future__ import annotations
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.management import call_command
+from django.test import Client
+
+from qualification.models import Welder
+from tests.fuzz.harness import Fuzzer
+
+INPUTS = 2_000
+MOST_SECONDS = 30
+"""Of processor time, so that a slow machine sends fewer; the command sends as many as it is told."""
+
+
+@pytest.fixture
+def fuzzer(administrator: User) -> Fuzzer:
+    """Over an empty shop, which is quickly looked through."""
+    client = Client()
+    client.force_login(administrator)
+    return Fuzzer(client)
+
+
+@pytest.mark.django_db
+def test_no_hostile_entry_fails_or_is_half_stored() -> None:
+    call_command("demo", verbosity=0)
+    client = Client()
+    client.force_login(User.objects.get(username="hedda"))
+    fuzzer = Fuzzer(client)
+    assert len(fuzzer.forms) > 40
+    found = fuzzer.run(INPUTS, number=20, most_seconds=MOST_SECONDS)
+    assert not found.faults, "\n".join(f"{place}: {shown}" for place, shown in found.faults.items())
+    assert found.inputs >= 200
+    assert min(found.statuses[status] for status in (200, 302, 404, 422)) > 0
+
+
+def test_a_page_that_fails_is_found(fuzzer: Fuzzer, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("qualification.views.lists.sought_in", lambda request, key="q": int(request.GET[key]))
+    fuzzer._sent("get", "/welders/", {"q": "²"})
+    assert [place.partition(" ")[0] for place in fuzzer.found.faults] == ["ValueError"]
+
+
+def test_what_an_input_stored_is_taken_back(fuzzer: Fuzzer) -> None:
+    fuzzer._sent("post", "/welders/new/", {"name": "Ada Holm", "stamp": "AH-9"})
+    assert fuzzer.found.statuses[302] == 1
+    assert not Welder.objects.filter(stamp="AH-9").exists()

@@ -1,0 +1,1 @@
+"""Laws of the rules: what holds of every document, drawn at random over all editions and both sides."""

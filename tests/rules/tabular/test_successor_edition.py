@@ -1,0 +1,81 @@
+"""What is known of the edition after one of these: read strictly, said beside answers, and deciding
+nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from qualification.rules.core.findings import Provenance
+from qualification.rules.editions.loader import build, edition, editions
+from qualification.rules.editions.table_words import tables_in_words
+from qualification.rules.interface.questions import ranges_document
+from qualification.rules.tabular.edition import ROOT, read_files
+from qualification.rules.tabular.schema import TableError
+
+ALUMINIUM = "iso_15614_2_2005"
+
+
+def with_later(**changes: Any) -> dict[str, dict[str, Any]]:
+    files = read_files(ROOT / ALUMINIUM)
+    return {**files, "later.toml": {**files["later.toml"], **changes}}
+
+
+def test_the_edition_of_2025_adds_process_142() -> None:
+    # Scope of ISO 15614-2:2025 as two catalogues print it (LIST25, ED25 of its sources.toml).
+    later = edition(ALUMINIUM).more["later"]
+    assert later.name == "ISO 15614-2, 2025"
+    assert "142" in later.differences[0].because
+    assert all(
+        each.citation.provenance is Provenance.PUBLISHED and each.citation.sources
+        for each in later.differences
+    )
+    assert all(each.citation.edition == "2025" for each in later.differences)
+
+
+def test_its_differences_stand_on_the_page_of_code_tables() -> None:
+    tables = {table.file: table for table in tables_in_words(edition(ALUMINIUM))}
+    assert [row.subject for row in tables["later"].rows] == ["Processes", "Process numbers", "Work it is for"]
+
+
+def test_other_editions_need_no_such_file() -> None:
+    assert [name for name in editions() if edition(name).has("later")] == [ALUMINIUM]
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"edition": "2005"}, "is this edition, not a later one"),
+        ({"difference": []}, "expected [[...]] entries"),
+        (
+            {
+                "difference": [
+                    {"name": "Processes", "because": "More.", "clause": "1", "provenance": "published"}
+                ]
+            },
+            "names no source",
+        ),
+        ({"strange": "x"}, "unknown key 'strange'"),
+    ],
+)
+def test_a_file_that_cannot_be_trusted_is_refused(changes: dict[str, Any], said: str) -> None:
+    with pytest.raises(TableError) as refused:
+        build(ALUMINIUM, with_later(**changes))
+    assert said in str(refused.value)
+
+
+@pytest.mark.parametrize(("name", "told"), [(ALUMINIUM, "2025"), ("iso_15614_1_2017_level2", None)])
+def test_an_answer_in_json_names_the_later_edition(name: str, told: str | None) -> None:
+    answer = ranges_document(
+        {
+            "edition": name,
+            "side": "procedure",
+            "record": "T",
+            "units": "si",
+            "results_passed": True,
+            "joint": {"weld_type": "groove", "thickness_a": "8 mm", "thickness_b": "same"},
+            "lines": [{"process": "GTAW"}],
+        }
+    )
+    assert (answer["edition"]["later"] or {}).get("edition") == told

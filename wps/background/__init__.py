@@ -1,0 +1,1 @@
+"""Work in the background: a table of tasks, and the process that does them."""

@@ -1,0 +1,153 @@
+"""Work in the background: a table of tasks, and a worker process of its own that takes one after another.
+
+Rendering keeps a processor busy for seconds, so it is not done in the server's process: pages stay quick, and
+a crash while rendering takes nothing with it. Every task can be begun again from the start: what it made
+before is found and not made twice. So a task whose worker gives no sign of life is simply taken up by the
+next one.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from datetime import timedelta
+from importlib import import_module
+
+from django.db import IntegrityError, connection, transaction
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from qualification.roles import Person
+from wps.models import BackgroundTask, TaskState
+
+logger = logging.getLogger(__name__)
+
+Progress = Callable[[int, int], None]
+"""Called with how many steps are done, and of how many."""
+Handler = Callable[[int, Progress], None]
+
+HANDLERS = {
+    "issue": "wps.documents.issuing:render_issued",
+    "packet": "wps.packets.assembly:assemble",
+    "check": "wps.documents.long_checks:run",
+    "waveform": "qualification.waveforms.task_queue:waveform",
+    "rejudge": "wps.corrections.table_change:judge_in_background",
+    "backup": "wps.backups.schedule:back_up_in_background",
+    "audit": "wps.documents.trail:check_in_background",
+    "upgrade": "wps.corrections.upgrades:judge_in_background",
+    "standings": "wps.jobs.kept_standings:keep_in_background",
+}
+"""Task kind -> the function that does it, given the id of its subject; imported when it is needed."""
+ATTEMPTS = 3
+LEASE = timedelta(seconds=30)
+BEAT_SECONDS = 5.0
+UNEXPECTED = "It failed for a reason the program did not expect; the server's log says more. Try again."
+
+
+def queue(kind: str, subject_id: int, label: str, back_url: str, person: Person | None) -> BackgroundTask:
+    """Ask for a task. One that waits or runs already for the same subject is returned instead."""
+    open_tasks = BackgroundTask.objects.filter(
+        kind=kind, subject_id=subject_id, state__in=[TaskState.WAITING, TaskState.RUNNING]
+    )
+    if (found := open_tasks.first()) is not None:
+        return found
+    try:
+        with transaction.atomic():
+            return BackgroundTask.objects.create(
+                kind=kind, subject_id=subject_id, label=label[:200], back_url=back_url, asked_by=person
+            )  # type: ignore[misc]
+    except IntegrityError:  # somebody asked for the same at the same time
+        return open_tasks.get()
+
+
+def is_due() -> bool:
+    """True when a task waits or was left by a worker that died."""
+    return _due().exists()
+
+
+def _due() -> QuerySet[BackgroundTask]:
+    left = Q(state=TaskState.RUNNING) & (Q(alive_at__isnull=True) | Q(alive_at__lt=timezone.now() - LEASE))
+    return BackgroundTask.objects.filter(Q(state=TaskState.WAITING) | left)
+
+
+def _claim() -> BackgroundTask | None:
+    with transaction.atomic():
+        task = _due().select_for_update(no_key=True).first()
+        if task is None:
+            return None
+        task.state, task.attempts, task.alive_at = TaskState.RUNNING, task.attempts + 1, timezone.now()
+        task.save()
+    return task
+
+
+def run_next(*, beat: bool = False) -> BackgroundTask | None:
+    """Do the next task and return it as it ended; `None` when none is due.
+
+    `beat`: give signs of life from a second thread, for a worker process with its own connection.
+    """
+    task = _claim()
+    if task is None:
+        return None
+    if task.attempts > ATTEMPTS:
+        return _finish(
+            task,
+            TaskState.FAILED,
+            "It was begun three times and never came to an end; the server's log may say why.",
+        )
+    stop = threading.Event()
+    if beat:
+        threading.Thread(target=_keep_alive, args=(task.pk, stop), daemon=True).start()
+    try:
+        _handler(task.kind)(task.subject_id, _progress_of(task))
+    except Exception as error:
+        logger.exception("Background task %s failed", task.pk)
+        return _finish(
+            task, TaskState.FAILED, str(error) if getattr(error, "is_for_people", False) else UNEXPECTED
+        )
+    finally:
+        stop.set()
+    return _finish(task, TaskState.DONE, "")
+
+
+def run_all(*, beat: bool = False, goes_on: Callable[[], bool] = lambda: True) -> int:
+    """Do tasks until none is due, or `goes_on` says no before the next one; how many were done."""
+    count = 0
+    while goes_on() and run_next(beat=beat) is not None:
+        count += 1
+    return count
+
+
+def try_again(task: BackgroundTask) -> None:
+    """Put a task that failed back in line."""
+    BackgroundTask.objects.filter(pk=task.pk, state=TaskState.FAILED).update(
+        state=TaskState.WAITING, attempts=0, message="", done=0, finished_at=None
+    )
+
+
+def _handler(kind: str) -> Handler:
+    module, _, name = HANDLERS[kind].partition(":")
+    return getattr(import_module(module), name)
+
+
+def _progress_of(task: BackgroundTask) -> Progress:
+    def progress(done: int, total: int) -> None:
+        BackgroundTask.objects.filter(pk=task.pk).update(done=done, total=total, alive_at=timezone.now())
+
+    return progress
+
+
+def _finish(task: BackgroundTask, state: TaskState, message: str) -> BackgroundTask:
+    BackgroundTask.objects.filter(pk=task.pk).update(
+        state=state, message=message[:600], finished_at=timezone.now()
+    )
+    task.refresh_from_db()
+    return task
+
+
+def _keep_alive(task_id: int, stop: threading.Event) -> None:
+    try:
+        while not stop.wait(BEAT_SECONDS):
+            BackgroundTask.objects.filter(pk=task_id, state=TaskState.RUNNING).update(alive_at=timezone.now())
+    finally:
+        connection.close()

@@ -1,0 +1,43 @@
+"""One entry of a record as papers print it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+IN_TWO_UNITS = re.compile(r"^(?P<first>.*?) \((?P<other>[^()]*)\)$")
+UNIT_SPELLINGS = frozenset(
+    "in inch mm cm m ft ipm fpm od a v hz deg f c k cfh scfh l lpm min kj j mpm to s".split()  # noqa: SIM905
+)
+WORDS_AND_NUMBERS = re.compile(r"[^\W\d_]+|\d+")
+
+
+@dataclass(frozen=True)
+class Value:
+    """What is printed of an entry: its words, the other unit smaller, and what was typed where the words do
+    not repeat it."""
+
+    text: str
+    other: str = ""
+    typed: str = ""
+
+
+def value_of(row: Mapping[str, Any]) -> Value:
+    """An entry as it is printed. What cannot be read stands as it was typed, with what is wrong behind it."""
+    words, typed = row["words"], row["typed"]
+    if row["state"] == "unread":
+        return Value(words, typed=typed)
+    kept = typed if row["is_read"] or row["is_number"] else ""
+    if _repeats(words, kept):
+        kept = ""
+    match = IN_TWO_UNITS.match(words) if row["is_number"] else None
+    return Value(match["first"], match["other"], kept) if match else Value(words, typed=kept)
+
+
+def _repeats(words: str, typed: str) -> bool:
+    """Whether words say all that was typed: a trade size such as NPS 2 is not said by its diameter."""
+    said = set(WORDS_AND_NUMBERS.findall(words.casefold()))
+    new = {each for each in WORDS_AND_NUMBERS.findall(typed.casefold()) if each not in said}
+    return typed.casefold() in ("same", "none") or new <= UNIT_SPELLINGS

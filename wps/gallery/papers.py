@@ -1,0 +1,97 @@
+"""Every paper of the shop's records in each of its states, on both sheet sizes."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+
+import pikepdf
+from django.utils import timezone
+
+from qualification.codes.editions import available_editions
+from qualification.models import Record, State, Trial, WelderTest
+from qualification.records.unchanged import AFTER_APPROVAL
+from wps.corrections.work_sheet import Part, work_sheet
+from wps.corrections.work_sheet_paper import sheet_paper
+from wps.documents.appendix import appendix_of
+from wps.documents.codes import mark_of
+from wps.documents.context import content_of
+from wps.documents.issue import PAPERS, rendered
+from wps.documents.kinds import KINDS
+from wps.documents.shop_sheet import shop_sheet_pdf
+from wps.documents.trial_report import report_of
+from wps.documents.validity_sheet import sheet_of
+from wps.models import Packet, Spec, Transmittal
+from wps.packets.contents import contents_of
+from wps.packets.front import render_front
+from wps.packets.letter import letter_of
+
+CODE = "0000000000"
+Made = tuple[str, bytes, int]
+"""Name, bytes and pages of a paper."""
+
+
+def papers(only: str | None = None) -> Iterator[Made]:
+    """Each paper: a record in its own state, then as if in every other; then what goes with records."""
+    for kind, model in KINDS.items():
+        for record in model.objects.order_by("number", "revision"):
+            if only is None or record.number == only:
+                yield from of_record(kind, record)
+    if only is None:
+        yield from _of_trials()
+        yield from _of_packets()
+        yield from _of_tables()
+
+
+def of_record(
+    kind: str, record: Record, states: Sequence[str] = State.values, sheets: Sequence[str] = PAPERS
+) -> Iterator[Made]:
+    """The papers of one record, as if in each of the states."""
+    content = content_of(record)
+    name = f"{kind}-{record.number}-{record.revision}"
+    for paper in sheets:
+        for state in states:
+            shown = {**content, "state": state}
+            mark = {**mark_of(CODE), "trail": "0"} if state in AFTER_APPROVAL else None
+            made = rendered(record, shown, shown, paper, mark)
+            yield f"{name}-{state}-{paper}", made.pdf, made.pages
+        made = rendered(record, content, content, paper)
+        yield f"{name}-not-issued-{paper}", made.pdf, made.pages
+        yield _counted(f"{name}-appendix-{paper}", appendix_of(record, paper).pdf)
+        if isinstance(record, Spec):
+            yield _counted(f"{name}-shop-floor-{paper}", shop_sheet_pdf(record, paper).pdf)
+    if isinstance(record, WelderTest) and (sheet := sheet_of(record, timezone.localdate())):
+        yield _counted(f"{name}-confirmations", sheet.pdf)
+
+
+def _of_trials() -> Iterator[Made]:
+    for trial in Trial.objects.select_related("welder").order_by("pk"):
+        for paper in PAPERS:
+            yield _counted(f"trial-{trial.pk}-{paper}", report_of(trial, paper).pdf)
+
+
+def _of_packets() -> Iterator[Made]:
+    """The front as on the day of assembly, and the letters."""
+    for packet in Packet.objects.select_related("job"):
+        packet.day = packet.day or timezone.localdate()
+        for units in ("us", "si"):
+            packet.choice = {**packet.choice, "units": units}
+            made = render_front(packet, contents_of(packet, packet.day), [], [], {}, 1, "0")
+            yield f"packet-{packet.number}-front-{units}", made.pdf, made.pages
+    for transmittal in Transmittal.objects.select_related("packet__job"):
+        yield _counted(f"packet-{transmittal.packet.number}-letter-{transmittal.pk}", letter_of(transmittal))
+
+
+def _of_tables() -> Iterator[Made]:
+    """The first work sheet of each edition, and one of a part with nothing left."""
+    for key, _ in available_editions():
+        sheet = work_sheet(key)
+        part = Part.USED if sheet.left.used_left else Part.REST
+        for paper in PAPERS:
+            yield _counted(f"work-sheet-{key}-{part}-{paper}", sheet_paper(sheet, part, 1, paper))
+        yield _counted(f"work-sheet-{key}-nothing-left", sheet_paper(sheet, part, len(sheet.lines) + 1))
+
+
+def _counted(name: str, pdf: bytes) -> Made:
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        return name, pdf, len(document.pages)

@@ -1,0 +1,1 @@
+"""Jobs: their welds, and who may weld them."""

@@ -1,0 +1,1 @@
+"""PDF files from the inside: tags, attached files, bookmarks, page numbers, copying."""

@@ -1,0 +1,1 @@
+"""Procedures: begun, written, matched to a weld, approved and frozen."""

@@ -1,0 +1,1 @@
+"""What needs someone's attention now."""

@@ -1,0 +1,42 @@
+"""What needs attention after an upgrade of the program: records it judges differently, old and new."""
+
+from __future__ import annotations
+
+from qualification.roles import Person, may_read
+from wps.corrections.rejudging import RejudgedRecord
+from wps.corrections.table_change import changes_of
+from wps.models import Rejudging
+from wps.today.attention import Matter, Section
+from wps.today.steps import Rank
+
+MOST_NAMED = 3
+"""Differences named beside a record; its report lists them all."""
+
+
+def judged_by_upgrade(person: Person) -> Section | None:
+    """Approved records that an upgrade judges differently, until an approver has seen the report."""
+    if not may_read(person):
+        return None
+    reports = Rejudging.objects.filter(cause=Rejudging.Cause.UPGRADE, seen_at=None).order_by("saved_at")
+    matters = tuple(
+        Matter(f"{change.kind.capitalize()} {change.record}", report.get_absolute_url(), _said(change))
+        for report in reports
+        for change in changes_of(report)
+    )
+    return Section(
+        "Approved, and judged differently since the program was upgraded",
+        "No upgrade of the program changes what was approved.",
+        matters,
+        rank=Rank.STOPPED,
+        button="See the report",
+    )
+
+
+def _said(change: RejudgedRecord) -> str:
+    said = [] if change.before == change.after else [f"“{change.before}” is “{change.after}” now"]
+    said += [f"{each.what}: {each.before}, now {each.after}" for each in change.differences[:MOST_NAMED]]
+    more = len(change.differences) - MOST_NAMED
+    return "; ".join(said) + (f"; and {more} more" if more > 0 else "")
+
+
+SOURCES = (judged_by_upgrade,)
