@@ -51,7 +51,7 @@ def test_one_coupon_is_read_under_several_codes(
     page.get_by_role("link", name="Under other editions").click()
     assert_accessible(page)
     page.goto(page.url.replace(of_welder.get_absolute_url(), test.get_absolute_url()))
-    assert page.locator("h1").count() == 1
+    expect(page.locator("h1")).to_have_count(1)
     expect(page.get_by_role("heading", name="Ranges side by side")).to_be_visible()
     expect(page.locator("main")).to_contain_text("Counts as it stands")
     assert_accessible(page)

@@ -27,7 +27,7 @@ def test_a_limit_is_added_judged_and_ended(
     assert_accessible(page)
     page.get_by_label("What is limited").select_option("transfer_mode")
     page.get_by_role("button", name="Continue").click()
-    assert page.locator("h1").count() == 1
+    expect(page.locator("h1")).to_have_count(1)
     page.get_by_role("button", name="Add the limit").click()
     expect(page.get_by_role("alert")).to_contain_text("Tick at least one that is allowed.")
     assert_accessible(page)

@@ -48,7 +48,7 @@ def test_the_pages_are_accessible(
     path: str, width: int, weld: Part, open_page: OpenPage, author: User, assert_accessible: Check
 ) -> None:
     page = open_page(path.format(job=weld.job_id, part=weld.pk), width=width, as_person=author)
-    assert page.locator("h1").count() == 1
+    expect(page.locator("h1")).to_have_count(1)
     assert_accessible(page)
 
 

@@ -1,5 +1,6 @@
 """The ledger of the code tables in a real browser: accessible, and a correction shown before it is saved."""
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -25,7 +26,7 @@ def test_a_correction_is_walked_through(
     page = open_page("/code-tables/?clause=QW-406.1", width=width, as_person=approver)
     assert_accessible(page)
     page.get_by_role("link", name="Check against our copy QW-406.1").click()
-    assert page.locator("h1").count() == 1
+    expect(page.locator("h1")).to_have_count(1)
     page.get_by_role("button", name="Confirm").click()
     expect(page.get_by_role("alert")).to_contain_text("Enter which copy of the code")
     assert_accessible(page)
@@ -47,4 +48,4 @@ def test_a_correction_is_walked_through(
         "Taken back: Read in the wrong column."
     )
     assert TableCheck.objects.get().taken_back_because
-    assert page.url.endswith(url())
+    expect(page).to_have_url(re.compile(re.escape(url()) + "$"))

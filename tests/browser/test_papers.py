@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from django.contrib.auth.models import User
 from django.urls import reverse
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from tests.documents.papers import AUTHOR_PASSPHRASE, approved_spec, approved_test, certificates, issued
 from tests.shop_records import spec
@@ -75,5 +75,5 @@ def test_several_documents_are_signed_one_after_the_other_and_the_page_says_how_
     page.get_by_label("Passphrase of your certificate").fill(AUTHOR_PASSPHRASE)
     page.get_by_role("button", name="Sign what is ticked").click()
     page.get_by_text("All 2 signed").wait_for()
-    assert page.get_by_label("Passphrase of your certificate").input_value() == ""
+    expect(page.get_by_label("Passphrase of your certificate")).to_have_value("")
     assert set(IssuedDocument.objects.values_list("stage", flat=True)) == {Stage.APPROVER}

@@ -142,7 +142,8 @@ def test_leaving_with_unsaved_entries_asks_first(editor: Page) -> None:
     asked = []
     editor.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
     editor.get_by_label("Title").press_sequentially("x")
-    editor.get_by_role("link", name="Today").first.click()
+    with editor.expect_event("dialog"):
+        editor.get_by_role("link", name="Today").first.click()
     assert asked == ["beforeunload"]
     expect(editor).to_have_url(re.compile("/edit/$"))
     editor.evaluate("document.querySelector('form[data-keep]').dispatchEvent(new Event('submit'))")
@@ -170,7 +171,7 @@ def test_the_procedure_pages_are_accessible(
     path: str, width: int, draft: Spec, open_page: OpenPage, author: User, assert_accessible: Check
 ) -> None:
     page = open_page(path.format(pk=draft.pk), width=width, as_person=author)
-    assert page.locator("h1").count() == 1
+    expect(page.locator("h1")).to_have_count(1)
     assert_accessible(page)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from django.contrib.auth.models import User
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from qualification.models import Shop
 from tests.conftest import DESKTOP, PHONE
@@ -28,7 +28,7 @@ def test_pages_are_accessible(
     shop: Shop,
 ) -> None:
     page = open_page(path, width=width, as_person=administrator, dark=dark)
-    assert page.locator("h1").count() == 1
+    expect(page.locator("h1")).to_have_count(1)
     assert_accessible(page)
 
 
@@ -64,28 +64,28 @@ def test_errors_are_accessible_and_take_the_focus(
     page.get_by_label("E-mail").fill("no address")
     page.get_by_role("button", name="Save").click()
     summary = page.get_by_role("alert")
-    assert summary.evaluate("element => element === document.activeElement")
+    expect(summary).to_be_focused()
     assert_accessible(page)
     summary.get_by_role("link", name="E-mail has no full address").click()
-    assert page.get_by_label("E-mail").evaluate("element => element === document.activeElement")
-    assert page.get_by_label("E-mail").input_value() == "no address"
+    expect(page.get_by_label("E-mail")).to_be_focused()
+    expect(page.get_by_label("E-mail")).to_have_value("no address")
 
 
 def test_a_phone_opens_the_menu_without_any_script(open_page: OpenPage, approver: User, shop: Shop) -> None:
     page = open_page("/", width=PHONE, as_person=approver)
     menu = page.locator("details.zones-menu")
-    assert not menu.get_by_role("link", name="Shop").is_visible()
+    expect(menu.get_by_role("link", name="Shop")).to_be_hidden()
     menu.locator("summary").click()
     menu.get_by_role("link", name="Shop").click()
-    assert page.locator("h1").inner_text() == "Shop"
+    expect(page.locator("h1")).to_have_text("Shop")
 
 
 def test_the_keyboard_reaches_the_content_first(open_page: OpenPage, approver: User, shop: Shop) -> None:
     page = open_page("/shop/", as_person=approver)
     page.keyboard.press("Tab")
-    assert page.evaluate("document.activeElement.textContent") == "Skip to the content"
+    expect(page.locator(":focus")).to_have_text("Skip to the content")
     page.keyboard.press("Enter")
-    assert page.evaluate("document.activeElement.id") == "main"
+    expect(page.locator(":focus")).to_have_id("main")
 
 
 def test_signing_in_and_out(open_page: OpenPage, author: User) -> None:
@@ -95,13 +95,13 @@ def test_signing_in_and_out(open_page: OpenPage, author: User) -> None:
     page.get_by_label("Sign-in name").fill("maren")
     page.get_by_label("Password").fill("eleven metres of handrail")
     page.get_by_role("button", name="Sign in").click()
-    assert page.locator("h1").inner_text() == "Today"
+    expect(page.locator("h1")).to_have_text("Today")
     page.get_by_role("button", name="Sign out").click()
-    assert page.locator("h1").inner_text() == "Sign in"
+    expect(page.locator("h1")).to_have_text("Sign in")
 
 
 def test_the_text_is_set_in_the_bundled_fonts(open_page: OpenPage) -> None:
     page = open_page("/sign-in/")
-    page.evaluate("document.fonts.ready.then(() => true)")
+    page.evaluate("async () => { await document.fonts.ready }")
     fonts = page.evaluate("[...document.fonts].map(font => [font.family, font.status])")
     assert any("Plex Sans" in family and status == "loaded" for family, status in fonts)

@@ -98,7 +98,7 @@ def test_every_page_of_tests_and_welders_is_accessible(
     server = page.url.rstrip("/")
     for name in PAGES:
         page.goto(server + records[name])
-        assert page.locator("h1").count() == 1, name
+        expect(page.locator("h1"), name).to_have_count(1)
         page.evaluate("window.scrollTo(0, document.documentElement.scrollHeight)")
         assert_accessible(page)
 
@@ -239,7 +239,7 @@ def test_the_ways_around_the_editor(open_page: OpenPage, author: User, records: 
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     joint = page.locator("section[aria-labelledby='joint-title']")
-    assert joint.locator(":focus").count() == 1
+    expect(joint.locator(":focus")).to_have_count(1)
     # The enter key goes on to the next entry and saves nothing.
     address = page.url
     root = page.locator("#id_joint-root_face")

@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from qualification.models import Shop, Trial, TrialPass, TrialPhoto
+from tests.browser.settling import settled
 from tests.conftest import DESKTOP, PHONE
 from tests.trial_records import trial
 from tests.waveforms import pulsed_csv
@@ -165,7 +166,8 @@ def test_nothing_is_lost_when_the_connection_drops(phone: OpenPage, author: User
     assert made.line["wire_feed"] == "455"
     assert [p.entries for p in made.passes.all()] == [{"arc_time": "17.5", "amps": "161"}, {"arc_time": "19"}]
     assert TrialPhoto.objects.count() == 1
-    assert page.evaluate(f"localStorage.getItem('trial-{made.pk}')") is None
+    kept = f"localStorage.getItem('trial-{made.pk}')"
+    assert settled(page, lambda: page.evaluate(kept), lambda entries: entries is None) is None
 
 
 def test_entries_outlive_the_page_and_are_sent_when_it_is_opened_again(
@@ -251,7 +253,7 @@ def test_every_page_of_trials_is_accessible(
         f"/trials/{second.pk}/window/",
     ):
         page.goto(server + path)
-        assert page.locator("h1").count() == 1, path
+        expect(page.locator("h1"), path).to_have_count(1)
         for summary in page.locator("main details:not([open]) > summary").all():
             if summary.is_visible():
                 summary.click()
