@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.utils import timezone
 
-from wps.background import tasks
+from wps.background import alive, tasks
 from wps.models import BackgroundTask, TaskState
 
 pytestmark = pytest.mark.django_db
@@ -58,6 +58,24 @@ def test_a_task_left_by_a_worker_that_died_is_taken_up_again() -> None:
     call_command("work")
     task.refresh_from_db()
     assert (DONE, task.state, task.attempts) == ([7], TaskState.DONE, 2)
+
+
+def test_the_task_of_a_worker_that_ended_is_due_at_once_and_that_of_one_that_lives_never() -> None:
+    task = queue()
+    name = alive.hold_as_worker()
+    long_ago = timezone.now() - tasks.LEASE - timedelta(days=1)
+    BackgroundTask.objects.update(state=TaskState.RUNNING, attempts=1, worker=name, alive_at=long_ago)
+    assert not tasks.is_due()
+    alive.forget_all_but([])
+    assert alive.is_alive(name)
+    BackgroundTask.objects.update(alive_at=timezone.now())
+    os.close(alive._held.pop())  # as the system does when the process ends
+    assert tasks.is_due()
+    call_command("work")
+    task.refresh_from_db()
+    assert (DONE, task.state, task.attempts) == ([7], TaskState.DONE, 2)
+    alive.forget_all_but([])
+    assert alive.is_alive(name) is None
 
 
 def test_a_worker_whose_server_is_gone_leaves_what_waits_to_the_next() -> None:

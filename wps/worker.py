@@ -22,6 +22,8 @@ logger = logging.getLogger(__name__)
 
 LOOK_SECONDS = 1.0
 """How often the table of tasks is looked at."""
+LONGEST_PAUSE = 60.0
+"""Seconds between one worker that ended with an error and the next: from one, doubled with each."""
 UPKEEP_SECONDS = 600.0
 """How often it is seen whether the shop's daily checks are due."""
 
@@ -35,7 +37,7 @@ def start() -> threading.Thread:
 
 
 def _watch() -> None:
-    pause = threading.Event()
+    pause, failed = threading.Event(), 0
     looked = -UPKEEP_SECONDS
     _warm_up()
     while not pause.wait(LOOK_SECONDS):
@@ -48,9 +50,11 @@ def _watch() -> None:
             due = False
         finally:
             connection.close()
-        if due and run_worker() != 0:
-            logger.error("The worker process ended with an error; it is started again in a minute.")
-            pause.wait(60)
+        if due:
+            failed = failed + 1 if run_worker() != 0 else 0
+        if due and failed:
+            logger.error("The worker process ended with an error; another one goes on.")
+            pause.wait(min(2.0 ** (failed - 1), LONGEST_PAUSE))
 
 
 def _warm_up() -> None:

@@ -2,8 +2,8 @@
 
 Rendering keeps a processor busy for seconds, so it is not done in the server's process: pages stay quick, and
 a crash while rendering takes nothing with it. Every task can be begun again from the start: what it made
-before is found and not made twice. So a task whose worker gives no sign of life is simply taken up by the
-next one.
+before is found and not made twice. So a task whose worker died is simply taken up by the next one: at once
+when the worker was of this machine, and otherwise once it has given no sign of life for a while.
 """
 
 from __future__ import annotations
@@ -14,11 +14,12 @@ from collections.abc import Callable
 from datetime import timedelta
 from importlib import import_module
 
-from django.db import IntegrityError, connection, transaction
+from django.db import DatabaseError, IntegrityError, connection, transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from qualification.roles import Person
+from wps.background.alive import is_alive
 from wps.models import BackgroundTask, TaskState
 
 logger = logging.getLogger(__name__)
@@ -67,26 +68,37 @@ def is_due() -> bool:
 
 
 def _due() -> QuerySet[BackgroundTask]:
-    left = Q(state=TaskState.RUNNING) & (Q(alive_at__isnull=True) | Q(alive_at__lt=timezone.now() - LEASE))
-    return BackgroundTask.objects.filter(Q(state=TaskState.WAITING) | left)
+    running = Q(state=TaskState.RUNNING)
+    stands = {name: is_alive(name) for name in working()}
+    silent = Q(alive_at__isnull=True) | Q(alive_at__lt=timezone.now() - LEASE)
+    silent &= ~Q(worker__in=[name for name, alive in stands.items() if alive])
+    gone = Q(worker__in=[name for name, alive in stands.items() if alive is False])
+    return BackgroundTask.objects.filter(Q(state=TaskState.WAITING) | (running & (silent | gone)))
 
 
-def _claim() -> BackgroundTask | None:
+def working() -> list[str]:
+    """The names of the workers that have a task in hand, whether they still live or not."""
+    running = BackgroundTask.objects.filter(state=TaskState.RUNNING).order_by()
+    return list(running.values_list("worker", flat=True).distinct())
+
+
+def _claim(worker: str) -> BackgroundTask | None:
     with transaction.atomic():
         task = _due().select_for_update(no_key=True).first()
         if task is None:
             return None
         task.state, task.attempts, task.alive_at = TaskState.RUNNING, task.attempts + 1, timezone.now()
+        task.worker = worker
         task.save()
     return task
 
 
-def run_next(*, beat: bool = False) -> BackgroundTask | None:
+def run_next(*, worker: str = "") -> BackgroundTask | None:
     """Do the next task and return it as it ended; `None` when none is due.
 
-    `beat`: give signs of life from a second thread, for a worker process with its own connection.
+    `worker`: the name of a worker process (`hold_as_worker`), which gives signs of life from a second thread.
     """
-    task = _claim()
+    task = _claim(worker)
     if task is None:
         return None
     if task.attempts > ATTEMPTS:
@@ -96,7 +108,7 @@ def run_next(*, beat: bool = False) -> BackgroundTask | None:
             "It was begun three times and never came to an end; the server's log may say why.",
         )
     stop = threading.Event()
-    if beat:
+    if worker:
         threading.Thread(target=_keep_alive, args=(task.pk, stop), daemon=True).start()
     try:
         _handler(task.kind)(task.subject_id, _progress_of(task))
@@ -110,10 +122,10 @@ def run_next(*, beat: bool = False) -> BackgroundTask | None:
     return _finish(task, TaskState.DONE, "")
 
 
-def run_all(*, beat: bool = False, goes_on: Callable[[], bool] = lambda: True) -> int:
+def run_all(*, worker: str = "", goes_on: Callable[[], bool] = lambda: True) -> int:
     """Do tasks until none is due, or `goes_on` says no before the next one; how many were done."""
     count = 0
-    while goes_on() and run_next(beat=beat) is not None:
+    while goes_on() and run_next(worker=worker) is not None:
         count += 1
     return count
 
@@ -148,6 +160,10 @@ def _finish(task: BackgroundTask, state: TaskState, message: str) -> BackgroundT
 def _keep_alive(task_id: int, stop: threading.Event) -> None:
     try:
         while not stop.wait(BEAT_SECONDS):
-            BackgroundTask.objects.filter(pk=task_id, state=TaskState.RUNNING).update(alive_at=timezone.now())
+            try:
+                running = BackgroundTask.objects.filter(pk=task_id, state=TaskState.RUNNING)
+                running.update(alive_at=timezone.now())
+            except DatabaseError:  # held for long by another: the next sign comes through
+                connection.close()
     finally:
         connection.close()

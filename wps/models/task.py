@@ -36,6 +36,8 @@ class BackgroundTask(models.Model):
     asked_at = models.DateTimeField(auto_now_add=True)
     alive_at = models.DateTimeField(null=True, blank=True)
     """Last sign of life of whoever works on it."""
+    worker = models.CharField(max_length=32, blank=True, default="")
+    """Name of the worker process that took it up last (`wps/background/alive.py`)."""
     finished_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 
 from wps.background import tasks
+from wps.background.alive import forget_all_but, hold_as_worker
 from wps.documents import vault
 
 NICENESS = 5
@@ -36,6 +37,8 @@ class Command(BaseCommand):
         if server is not None:
             os.nice(NICENESS)  # a process of its own; one that called the command would keep the priority
         vault.clear_unfinished()
-        done = tasks.run_all(beat=True, goes_on=lambda: server is None or os.getppid() == server)
+        worker = hold_as_worker()
+        forget_all_but([worker, *tasks.working()])
+        done = tasks.run_all(worker=worker, goes_on=lambda: server is None or os.getppid() == server)
         if done:
             self.stdout.write(f"{done} background task{'' if done == 1 else 's'} done.")
