@@ -136,7 +136,9 @@ def heat_answer(reads: Sequence[TrialRead], system: str) -> HeatAnswer | None:
 def _heat_of(read: TrialRead) -> Heat | None:
     logs = [log for log in read.trial.logs.all() if log.state == LogState.DONE and log.analysis]
     seen = {log.analysis["programme"] for log in logs if log.analysis}
-    programme = next(iter(seen)) if len(seen) == 1 and None not in seen else _one(read, "current_programme")
+    programme = (
+        next(iter(seen)) if len(seen) == 1 and None not in seen else read.line.choice("current_programme")
+    )
     if programme not in PROGRAMMES:
         return None
     energies = measured_energies(read)
@@ -150,14 +152,10 @@ def _heat_of(read: TrialRead) -> Heat | None:
     return Heat(read, programme, energies, Coupon(read.trial.number, passes), stated)
 
 
-def _one(read: TrialRead, key: str) -> str | None:
-    value = read.line[key]
-    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else None
-
-
 def _free_arc(read: TrialRead) -> bool:
     """Without short circuits, which hide energy from a display as pulses do."""
-    return _one(read, "transfer_mode") in ("spray", "globular") or _one(read, "process") == "GTAW"
+    line = read.line
+    return line.choice("transfer_mode") in ("spray", "globular") or line.choice("process") == "GTAW"
 
 
 def _by_displays(read: TrialRead) -> tuple[PassHeat, ...]:

@@ -25,7 +25,7 @@ from qualification.records.audit import append, name_of
 from qualification.roles import Person
 from qualification.rules.arithmetic.engineering import engineering
 from qualification.rules.arithmetic.transfer import transition_current
-from qualification.rules.arithmetic.weld_inputs import gas_of, wire_of
+from qualification.rules.arithmetic.weld_inputs import wire_of
 from qualification.rules.arithmetic.wire import NotTabled
 from qualification.rules.core.values import Interval
 from qualification.rules.trials.pass_readings import read_pass
@@ -278,14 +278,7 @@ def instrument_of(log: TrialLog) -> Instrument:
 def declared(trial: Trial) -> tuple[str | None, str | None, Decimal | None]:
     """Transfer mode, current program and pulse frequency the trial states."""
     line = TrialRead(trial).line
-
-    def one(key: str) -> str | None:
-        value = line[key]
-        return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else None
-
-    frequency = line["pulse_frequency"]
-    point = frequency.low if isinstance(frequency, Interval) and frequency.is_point else None
-    return one("transfer_mode"), one("current_programme"), point
+    return line.choice("transfer_mode"), line.choice("current_programme"), line.number("pulse_frequency")
 
 
 def rhythm_of(trial: Trial) -> Rhythm:
@@ -293,8 +286,8 @@ def rhythm_of(trial: Trial) -> Rhythm:
     line = TrialRead(trial).line
 
     def one(key: str) -> float | None:
-        value = line[key]
-        ends = ends_of(value) if isinstance(value, Interval) else None
+        value = line.interval(key)
+        ends = ends_of(value) if value is not None else None
         return ends[0] if ends and ends[0] == ends[1] else None
 
     return Rhythm(one("pulse_frequency"), one("pulse_duty"), one("slow_frequency"), one("low_level"))
@@ -309,7 +302,7 @@ def declared_now(trial: Trial) -> list[Any]:
 def _transition(trial: Trial) -> float | None:
     """The current from which the trial's wire sprays in its gas; `None` where that is not tabled."""
     facts = TrialRead(trial).line
-    spool, gas = wire_of(facts), gas_of(facts)
+    spool, gas = wire_of(facts), facts.choice("shielding_gas")
     if spool is None or gas is None:
         return None
     try:

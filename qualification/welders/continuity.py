@@ -221,11 +221,9 @@ def process_lines(record: CouponRecord) -> list[tuple[str, str]]:
     """Process and kind of operation of each line that states one process; the operation is empty where not
     stated."""
     lines = coupon_of(record).weld.lines
-    return [(process, _one(line["operation"])) for line in lines if (process := _one(line["process"]))]
-
-
-def _one(value: object) -> str:
-    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""
+    return [
+        (process, line.choice("operation") or "") for line in lines if (process := line.choice("process"))
+    ]
 
 
 def _revocations(record: CouponRecord) -> Sequence[Revocation]:

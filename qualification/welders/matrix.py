@@ -79,7 +79,7 @@ class _Ends:
         whatever test; else it hangs on the tests, which are the same for welders who are alike."""
         ends: list[date] = []
         for index, line in enumerate(self.judged[number].weld.lines):
-            process = _process(line["process"])
+            process = line.choice("process") or ""
             days = self._days(file, process)
             if len(days) != 1:
                 days = {
@@ -111,7 +111,3 @@ class _Ends:
                 for line in answer_of(judged.weld, file, self.edition, judged.limits).lines
             ]
         return self._rests_on[key]
-
-
-def _process(value: object) -> str:
-    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""

@@ -230,7 +230,7 @@ def answer_of(
 
 
 def _line(weld: Weld, index: int, now: LineReport, ever: LineReport, file: WelderFile) -> LineAnswer:
-    process = _process(weld, index)
+    process = weld.lines[index].choice("process") or ""
     if now.verdict <= Verdict.COVERED:
         ends = [
             s.answer.holds_until
@@ -260,8 +260,3 @@ def _line(weld: Weld, index: int, now: LineReport, ever: LineReport, file: Welde
     return LineAnswer(
         index, process, ever.verdict, ever.relied_on, obstacles, continuity, None, elsewhere=elsewhere
     )
-
-
-def _process(weld: Weld, index: int) -> str:
-    value = weld.lines[index]["process"]
-    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""

@@ -12,7 +12,6 @@ from django.utils import timezone
 from qualification.models import ProcessUse, State, Welder
 from qualification.records.audit import Event, append_all, name_of
 from qualification.roles import Person
-from qualification.rules.core.values import Stated
 from qualification.welders.changes import NewUse, record_uses, strike
 from wps.documents.weld_standing import WeldStatus, standings_of_job
 from wps.jobs.assignments import Judge
@@ -192,17 +191,13 @@ class Writer:
     def _processes(self, event: WeldEvent) -> list[tuple[str, str]]:
         judge = self._judges.setdefault(event.done_on, Judge(self.job, event.done_on))
         lines = PartView.of(event.part, judge.shelf).weld.lines
-        found = [(_one(line["process"]), _one(line["operation"])) for line in lines]
+        found = [(line.choice("process") or "", line.choice("operation") or "") for line in lines]
         return [each for each in dict.fromkeys(found) if all(each)]
 
 
 def _evidence(events: Sequence[WeldEvent]) -> str:
     more = len(events) - 1
     return f"{EVIDENCE}: {events[0].part}" + (f" and {more} more" if more else "")
-
-
-def _one(value: Stated) -> str:
-    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""
 
 
 def _in_order(entry: Entry, standing: WeldStatus) -> None:

@@ -19,7 +19,7 @@ from . import deposit, wire
 from .engineering import engineering
 from .grooves import SHAPES, Groove, GrooveError, groove_area
 from .reckoned import together
-from .weld_inputs import choices, gas_of, high, low, number
+from .weld_inputs import high, low, number
 
 Span = tuple[Decimal, Decimal]
 _ROUND = frozenset({"u", "double_u", "j", "double_j", "flare_v", "flare_bevel"})
@@ -98,7 +98,7 @@ def taken(weld: Weld, length: Decimal, shop: Allowances) -> tuple[Taken, ...] | 
 def girth(joint: Facts) -> Decimal | None:
     """Length of a weld around a pipe, at the middle of its wall; `None` where no pipe is stated."""
     outside, wall = number(joint, "diameter"), number(joint, "thickness_a")
-    if choices(joint, "product_form") != {"pipe"} or outside is None or wall is None:
+    if joint.choices("product_form") != {"pipe"} or outside is None or wall is None:
         return None
     if not (outside.is_point and wall.is_point) or low(wall) >= low(outside):
         return None
@@ -107,7 +107,7 @@ def girth(joint: Facts) -> Decimal | None:
 
 def section_of(facts: Facts) -> Span | Wanting:
     """Section of the weld in mm²: of a groove flush with both surfaces, of a fillet with a flat face."""
-    kind = choices(facts, "weld_type")
+    kind = facts.choices("weld_type")
     if kind == {"fillet"}:
         leg = number(facts, "fillet_size")
         if leg is None:
@@ -120,7 +120,7 @@ def section_of(facts: Facts) -> Span | Wanting:
 
 def _groove(facts: Facts, depth: Decimal | None) -> Span | Wanting:
     """Of the whole groove, or of what lies up to `depth` above its root; over all ends of its dimensions."""
-    shapes = choices(facts, "groove_type")
+    shapes = facts.choices("groove_type")
     if len(shapes) != 1 or not shapes <= set(SHAPES):
         return Wanting(("groove_type",))
     (shape,) = shapes
@@ -161,7 +161,7 @@ def _sections(weld: Weld) -> Sequence[Span] | Wanting:
     total = number(weld.joint, "thickness_a")
     stated = [number(line, "deposit_thickness") for line in weld.lines]
     depths = [low(each) if each is not None and each.is_point else None for each in stated]
-    if choices(weld.joint, "weld_type") != {"groove"} or depths.count(None) > 1:
+    if weld.joint.choices("weld_type") != {"groove"} or depths.count(None) > 1:
         return Wanting(("deposit_thickness",))
     if total is None or not total.is_point:
         return Wanting(("thickness_a",))
@@ -172,7 +172,7 @@ def _sections(weld: Weld) -> Sequence[Span] | Wanting:
 
 
 def _split(weld: Weld, whole: Span, total: Decimal, depths: Sequence[Decimal]) -> Sequence[Span] | Wanting:
-    shape = next(iter(choices(weld.joint, "groove_type")))
+    shape = next(iter(weld.joint.choices("groove_type")))
     filled, reached, found = Decimal(0), (Decimal(0), Decimal(0)), []
     for depth in depths:
         filled += depth
@@ -189,7 +189,7 @@ def _split(weld: Weld, whole: Span, total: Decimal, depths: Sequence[Decimal]) -
 
 
 def _line(facts: Facts, section: Span, length: Decimal, shop: Allowances) -> Taken | Wanting:
-    names, fillers = choices(facts, "process"), choices(facts, "filler_classification")
+    names, fillers = facts.choices("process"), facts.choices("filler_classification")
     if len(names) != 1:
         return Wanting(("process",))
     if len(fillers) != 1:
@@ -199,7 +199,11 @@ def _line(facts: Facts, section: Span, length: Decimal, shop: Allowances) -> Tak
         return Wanting(
             because=f"The filler {next(iter(fillers))} is not in the catalog: its density is not known."
         )
-    modes, gas, size = choices(facts, "transfer_mode"), gas_of(facts), number(facts, "filler_diameter")
+    modes, gas, size = (
+        facts.choices("transfer_mode"),
+        facts.choice("shielding_gas"),
+        number(facts, "filler_diameter"),
+    )
     try:
         density, of_density = wire.density_of(filler.family)
         least, most, of_yield = wire.yield_of(
@@ -257,7 +261,7 @@ def _arc(
     if filler.form == "solid" and diameter is not None and feed is not None:
         rates = [wire.deposition_rate(diameter, end, density) for end in (low(feed), high(feed))]
         return bought[0] / rates[1] * 60, bought[1] / rates[0] * 60
-    if travel is not None and choices(facts, "passes_per_side") == {"single"}:
+    if travel is not None and facts.choices("passes_per_side") == {"single"}:
         return length / high(travel), length / low(travel)
     return None
 
@@ -301,7 +305,7 @@ def _hours(
             share = shop.operating_percent / 100
             return (arc[0] / 60 / share, arc[1] / 60 / share), True, ()
         try:
-            least, most, of_factor = operating_factor(process, choices(facts, "operation"))
+            least, most, of_factor = operating_factor(process, facts.choices("operation"))
         except wire.NotTabled:
             pass
         else:

@@ -22,7 +22,7 @@ from .heat import Convention, all_conventions, thermal_efficiency
 from .heat_comparison import Energy
 from .job_figures import Money, job_rows
 from .reckoned import Reckoned, area_words, percent_words, span_words, together
-from .weld_inputs import PULSED, choices, gas_of, high, low, number, pass_area_of, wire_of
+from .weld_inputs import PULSED, high, low, number, pass_area_of, wire_of
 
 MM_PER_M, MM_PER_FT = 1000.0, 304.8
 
@@ -84,7 +84,7 @@ def _wire_rows(facts: Facts, system: str) -> Iterable[Reckoned]:
 
 
 def _transition(facts: Facts, family: str, size: Decimal, system: str) -> Iterable[Reckoned]:
-    gas = gas_of(facts)
+    gas = facts.choice("shielding_gas")
     if gas is None:
         return
     try:
@@ -133,7 +133,7 @@ def _pass_rows(facts: Facts, system: str) -> Iterable[Reckoned]:
         "Wire feed times wire section by travel speed, times the share of the wire that becomes weld metal.",
         origins,
     )
-    if choices(facts, "weld_type") != {"fillet"}:
+    if facts.choices("weld_type") != {"fillet"}:
         return
     legs = Interval(deposit.leg_of(low(area)), deposit.leg_of(high(area)))
     throats = Interval(deposit.throat_of(low(area)), deposit.throat_of(high(area)))
@@ -159,7 +159,7 @@ def _pass_rows(facts: Facts, system: str) -> Iterable[Reckoned]:
 
 
 def _groove_rows(facts: Facts, system: str) -> Iterable[Reckoned]:
-    if choices(facts, "weld_type") != {"groove"}:
+    if facts.choices("weld_type") != {"groove"}:
         return
     try:
         area = section_from(facts)
@@ -253,13 +253,13 @@ def _under(
 
 
 def _by_displays(facts: Facts) -> str:
-    if _is_pulsed(facts) or "short_circuit" in choices(facts, "transfer_mode"):
+    if _is_pulsed(facts) or "short_circuit" in facts.choices("transfer_mode"):
         return "By the displays, which can be far off for such an arc."
     return "By the displays, from the least to the most the readings allow."
 
 
 def _efficiency(facts: Facts) -> tuple[Decimal, Origin | None]:
-    processes = choices(facts, "process")
+    processes = facts.choices("process")
     try:
         return thermal_efficiency(next(iter(processes), ""))
     except LookupError:
@@ -279,13 +279,13 @@ def _times(span: Interval, factor: Decimal) -> Interval:
 
 
 def _is_pulsed(facts: Facts) -> bool:
-    return bool(PULSED & choices(facts, "current_programme")) or "pulsed_spray" in choices(
-        facts, "transfer_mode"
+    return bool(PULSED & facts.choices("current_programme")) or "pulsed_spray" in facts.choices(
+        "transfer_mode"
     )
 
 
 def _yield(facts: Facts) -> tuple[Decimal, Decimal, Origin] | None:
-    processes, modes = choices(facts, "process"), choices(facts, "transfer_mode")
+    processes, modes = facts.choices("process"), facts.choices("transfer_mode")
     if len(processes) != 1:
         return None
     try:

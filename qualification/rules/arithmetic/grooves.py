@@ -8,11 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal
 from math import asin, cos, pi, radians, sin, sqrt, tan
 
 from ..core.facts import Facts
-from ..core.values import Interval
 
 SHAPES = (
     "square",
@@ -170,14 +168,14 @@ def groove_from(joint: Facts) -> Groove:
     found: dict[str, float] = {}
     needs: list[str] = []
     for name, key in wanted.items():
-        value = _one_number(joint, key)
+        value = joint.number(key)
         if value is None:
             needs.append(key)
         else:
             found[name] = float(value)
     if needs:
         raise Lacking(tuple(needs))
-    other = _one_number(joint, "thickness_b")
+    other = joint.number("thickness_b")
     if other is not None:
         found["thickness"] = min(found["thickness"], float(other))
     return Groove(shape, **found)
@@ -187,12 +185,11 @@ def section_from(joint: Facts) -> float:
     """Area in mm² of the groove a joint states, with the fillet over it in a tee or corner. Raises Lacking
     also for a branch, along which the section changes, and for a fillet that is not one number."""
     groove = groove_from(joint)
-    branch = joint["branch"]
-    if isinstance(branch, frozenset) and branch - {"none"}:
+    if joint.choices("branch") - {"none"}:
         raise Lacking(("branch",))
     if not joint.given("fillet_over_groove") or joint["joint_form"] not in _UPRIGHT:
         return groove_area(groove)
-    leg = _one_number(joint, "fillet_over_groove")
+    leg = joint.number("fillet_over_groove")
     if leg is None:
         raise Lacking(("fillet_over_groove",))
     both = joint["sides_welded"] == frozenset({"both"})
@@ -224,8 +221,3 @@ def _mouth(groove: Groove, depth: float) -> float:
     _curved(groove, depth)  # refuses a radius that does not fit
     wall = depth - groove.radius * (1 - sin(slope))
     return groove.gap + groove.radius * cos(slope) + wall * tan(slope)
-
-
-def _one_number(facts: Facts, key: str) -> Decimal | None:
-    value = facts[key]
-    return value.low if isinstance(value, Interval) and value.is_point else None

@@ -17,7 +17,7 @@ from .engineering import engineering
 from .filling import mass_per_metre
 from .grooves import GrooveError, Lacking, section_from
 from .reckoned import Reckoned, area_words, percent_words, span_words
-from .weld_inputs import choices, gas_of, high, low, number
+from .weld_inputs import high, low, number
 
 METERS = {SI: (Decimal(1), "meter"), US: (Decimal("0.3048"), "foot")}
 GRAMS = Decimal(1000)
@@ -45,9 +45,9 @@ def weld_area(facts: Facts) -> Decimal | None:
     """Section of the weld in mm² by what is stated: the groove with a fillet over it, or a flat fillet;
     `None` for anything else, and for ranges."""
     leg = number(facts, "fillet_size")
-    if choices(facts, "weld_type") == {"fillet"} and leg is not None and leg.is_point:
+    if facts.choices("weld_type") == {"fillet"} and leg is not None and leg.is_point:
         return deposit.fillet_area(low(leg))
-    if choices(facts, "weld_type") != {"groove"}:
+    if facts.choices("weld_type") != {"groove"}:
         return None
     try:
         area = section_from(facts)
@@ -57,10 +57,10 @@ def weld_area(facts: Facts) -> Decimal | None:
 
 
 def _consumed(facts: Facts, system: str, money: Money | None) -> Iterable[Reckoned]:
-    area, filler, names = weld_area(facts), _filler(facts), choices(facts, "process")
+    area, filler, names = weld_area(facts), _filler(facts), facts.choices("process")
     if area is None or filler is None or len(names) != 1:
         return
-    modes, gas = choices(facts, "transfer_mode"), gas_of(facts)
+    modes, gas = facts.choices("transfer_mode"), facts.choice("shielding_gas")
     try:
         least, most, of_yield = wire.yield_of(
             next(iter(names)),
@@ -76,7 +76,7 @@ def _consumed(facts: Facts, system: str, money: Money | None) -> Iterable[Reckon
     needed = (metal / most, metal / least)
     origins: tuple[Origin, ...] = (of_density, of_yield)
     what = "Electrodes" if filler.form == "covered" else "Wire"
-    if filler.form != "solid" or not facts.given("wire_feed") or choices(facts, "weld_type") != {"groove"}:
+    if filler.form != "solid" or not facts.given("wire_feed") or facts.choices("weld_type") != {"groove"}:
         # Of a groove filled by a wire of known feed more is said elsewhere.
         yield Reckoned(
             f"{what} for a {unit} of it",
@@ -101,7 +101,7 @@ def _consumed(facts: Facts, system: str, money: Money | None) -> Iterable[Reckon
 
 
 def _filler(facts: Facts) -> Filler | None:
-    names = choices(facts, "filler_classification")
+    names = facts.choices("filler_classification")
     return find_filler(next(iter(names))) if len(names) == 1 else None
 
 

@@ -20,7 +20,7 @@ from . import burn_off, deposit, transfer, wire
 from .engineering import engineering
 from .grooves import GrooveError, Lacking, groove_area, groove_from
 from .heat import arc_energy_span
-from .weld_inputs import PULSED, choices, gas_of, high, low, number, pass_area_of, wire_of
+from .weld_inputs import PULSED, high, low, number, pass_area_of, wire_of
 
 
 @dataclass(frozen=True)
@@ -50,8 +50,8 @@ def _feed_against_current(facts: Facts, system: str) -> Iterable[Remark]:
     spool, feed, amps = wire_of(facts), number(facts, "wire_feed"), number(facts, "amps")
     if spool is None or feed is None or amps is None or facts["process"] != frozenset({"GMAW"}):
         return
-    pulsed = bool(PULSED & choices(facts, "current_programme")) or "pulsed_spray" in choices(
-        facts, "transfer_mode"
+    pulsed = bool(PULSED & facts.choices("current_programme")) or "pulsed_spray" in facts.choices(
+        "transfer_mode"
     )
     share = engineering().tolerance("feed_current_pulsed" if pulsed else "feed_current")
     try:
@@ -77,7 +77,7 @@ def _deposit_against_leg(facts: Facts, system: str) -> Iterable[Remark]:
     area, leg = pass_area_of(facts), number(facts, "fillet_size")
     if area is None or leg is None or facts["weld_type"] != frozenset({"fillet"}):
         return
-    passes = choices(facts, "passes_per_side")
+    passes = facts.choices("passes_per_side")
     one_pass = Interval(deposit.leg_of(low(area)), deposit.leg_of(high(area)))
     usual = _widened(one_pass, engineering().tolerance("leg_deposit"))
     if usual.meets(leg):
@@ -100,14 +100,14 @@ def _deposit_against_groove(facts: Facts, system: str) -> Iterable[Remark]:
     if (
         area is None
         or facts["weld_type"] != frozenset({"groove"})
-        or choices(facts, "passes_per_side") != {"single"}
+        or facts.choices("passes_per_side") != {"single"}
     ):
         return
     try:
         groove = groove_area(groove_from(facts))
     except (GrooveError, Lacking):
         return
-    sides = 2 if choices(facts, "sides_welded") == {"both"} else 1
+    sides = 2 if facts.choices("sides_welded") == {"both"} else 1
     share = float(engineering().tolerance("leg_deposit"))
     if groove > 0 and float(high(area)) * sides * (1 + share) < groove:
         yield Remark(
@@ -121,12 +121,14 @@ def _deposit_against_groove(facts: Facts, system: str) -> Iterable[Remark]:
 
 
 def _volts_against_mode(facts: Facts, system: str) -> Iterable[Remark]:
-    spool, volts, modes = wire_of(facts), number(facts, "volts"), choices(facts, "transfer_mode")
+    spool, volts, modes = wire_of(facts), number(facts, "volts"), facts.choices("transfer_mode")
     if spool is None or volts is None or len(modes) != 1:
         return
     (mode,) = modes
     try:
-        usual = transfer.usual_setting(spool.filler.family, spool.diameter, mode, gas_of(facts))
+        usual = transfer.usual_setting(
+            spool.filler.family, spool.diameter, mode, facts.choice("shielding_gas")
+        )
     except wire.NotTabled:
         return
     around = _widened(usual.volts, engineering().tolerance("volts_mode"))
@@ -145,8 +147,8 @@ def _mode_against_transition(facts: Facts, system: str) -> Iterable[Remark]:
     spool, amps, modes, gas = (
         wire_of(facts),
         number(facts, "amps"),
-        choices(facts, "transfer_mode"),
-        gas_of(facts),
+        facts.choices("transfer_mode"),
+        facts.choice("shielding_gas"),
     )
     if spool is None or amps is None or gas is None or len(modes) != 1:
         return
@@ -200,7 +202,7 @@ def _energy_against_settings(facts: Facts, system: str) -> Iterable[Remark]:
     volts, amps, travel = (number(facts, key) for key in ("volts", "amps", "travel_speed"))
     if stated is None or volts is None or amps is None or travel is None:
         return
-    if choices(facts, "heat_input_measure") != {"arc"}:
+    if facts.choices("heat_input_measure") != {"arc"}:
         return
     reckoned = arc_energy_span(volts, amps, travel)
     around = _widened(reckoned, engineering().tolerance("energy"))

@@ -24,11 +24,11 @@ def pass_area_of(facts: Facts) -> Interval | None:
     diameter, feed, travel = (number(facts, key) for key in ("filler_diameter", "wire_feed", "travel_speed"))
     if diameter is None or not diameter.is_point or feed is None or travel is None:
         return None
-    modes, processes = choices(facts, "transfer_mode"), choices(facts, "process")
-    if len(processes) != 1:
+    process = facts.choice("process")
+    if process is None:
         return None
     try:
-        least, most, _ = wire.yield_of(next(iter(processes)), next(iter(modes)) if len(modes) == 1 else None)
+        least, most, _ = wire.yield_of(process, facts.choice("transfer_mode"))
     except wire.NotTabled:
         return None
     size = low(diameter)
@@ -39,30 +39,18 @@ def pass_area_of(facts: Facts) -> Interval | None:
 
 
 def wire_of(facts: Facts) -> Wire | None:
-    names, diameter = choices(facts, "filler_classification"), number(facts, "filler_diameter")
-    if len(names) != 1 or diameter is None or not diameter.is_point:
+    name, diameter = facts.choice("filler_classification"), number(facts, "filler_diameter")
+    if name is None or diameter is None or not diameter.is_point:
         return None
-    filler = find_filler(next(iter(names)))
+    filler = find_filler(name)
     return Wire(filler, low(diameter)) if filler is not None and filler.form == "solid" else None
 
 
 def number(facts: Facts, key: str) -> Interval | None:
     """A stated number with both ends above zero; `None` otherwise."""
-    value = facts[key]
-    bounded = (
-        isinstance(value, Interval) and value.low is not None and value.high is not None and value.low > 0
-    )
-    return value if bounded else None  # type: ignore[return-value]
-
-
-def choices(facts: Facts, key: str) -> frozenset[str]:
-    value = facts[key]
-    return value if isinstance(value, frozenset) else frozenset()
-
-
-def gas_of(facts: Facts) -> str | None:
-    gases = choices(facts, "shielding_gas")
-    return next(iter(gases)) if len(gases) == 1 else None
+    value = facts.interval(key)
+    bounded = value is not None and value.low is not None and value.high is not None and value.low > 0
+    return value if bounded else None
 
 
 def low(interval: Interval) -> Decimal:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from enum import StrEnum
 from functools import cached_property
 
 from .quantities import US
-from .values import MISSING, Absent, Stated
+from .values import MISSING, Absent, Interval, Stated
 
 
 class Facts(Mapping[str, Stated]):
@@ -44,6 +45,26 @@ class Facts(Mapping[str, Stated]):
     def given(self, key: str) -> bool:
         """True when a real value is stated: neither missing nor marked as not applicable."""
         return key in self._values and not isinstance(self._values[key], Absent)
+
+    def choices(self, key: str) -> frozenset[str]:
+        """The choices stated; none where the key is missing, not applicable, or no choice."""
+        value = self[key]
+        return value if isinstance(value, frozenset) else frozenset()
+
+    def choice(self, key: str) -> str | None:
+        """The one choice stated; `None` where there is none, or several."""
+        stated = self.choices(key)
+        return next(iter(stated)) if len(stated) == 1 else None
+
+    def interval(self, key: str) -> Interval | None:
+        """The numbers stated, in the canonical unit."""
+        value = self[key]
+        return value if isinstance(value, Interval) else None
+
+    def number(self, key: str) -> Decimal | None:
+        """The one number stated, in the canonical unit; `None` where there is none, or a range."""
+        value = self.interval(key)
+        return value.low if value is not None and value.is_point else None
 
     def including(self, more: Mapping[str, Stated]) -> Facts:
         return Facts({**self._values, **more})

@@ -37,14 +37,14 @@ def contradictions(weld: Weld, system: str = US) -> list[Problem]:
 
 
 def _deposits_fit(weld: Weld, system: str) -> list[Problem]:
-    thicker = weld.joint["thickness_thicker"]
-    if not isinstance(thicker, Interval) or thicker.high is None or _is(weld.joint, "weld_type", "fillet"):
+    thicker = weld.joint.interval("thickness_thicker")
+    if thicker is None or thicker.high is None or _is(weld.joint, "weld_type", "fillet"):
         return []
-    lows = [line["deposit_thickness"] for line in weld.lines]
-    total = sum((d.low for d in lows if isinstance(d, Interval) and d.low is not None), Decimal(0))
+    lows = [line.interval("deposit_thickness") for line in weld.lines]
+    total = sum((d.low for d in lows if d is not None and d.low is not None), Decimal(0))
     if total <= thicker.high * SLACK:
         return []
-    last = max(i for i, d in enumerate(lows) if isinstance(d, Interval))
+    last = max(i for i, d in enumerate(lows) if d is not None)
     return [
         Problem(
             "deposit_thickness",
@@ -61,10 +61,10 @@ def _wholly_below(one: Interval, other: Interval) -> bool:
 
 
 def _interpass_above_preheat(weld: Weld, system: str) -> list[Problem]:
-    preheat, interpass = weld.joint["preheat_min"], weld.joint["interpass_max"]
+    preheat, interpass = weld.joint.interval("preheat_min"), weld.joint.interval("interpass_max")
     if (
-        isinstance(preheat, Interval)
-        and isinstance(interpass, Interval)
+        preheat is not None
+        and interpass is not None
         and preheat.low is not None
         and _wholly_below(interpass, preheat)
     ):
@@ -79,8 +79,8 @@ def _interpass_above_preheat(weld: Weld, system: str) -> list[Problem]:
 
 
 def _diameter_only_on_pipe(weld: Weld, system: str) -> list[Problem]:
-    diameter, thick = weld.joint["diameter"], weld.joint["thickness_thinner"]
-    if not isinstance(diameter, Interval):
+    diameter, thick = weld.joint.interval("diameter"), weld.joint.interval("thickness_thinner")
+    if diameter is None:
         return []
     if _is(weld.joint, "product_form", "plate"):
         return [
@@ -89,7 +89,7 @@ def _diameter_only_on_pipe(weld: Weld, system: str) -> list[Problem]:
             )
         ]
     if (
-        isinstance(thick, Interval)
+        thick is not None
         and diameter.high is not None
         and thick.low is not None
         and diameter.high <= 2 * thick.low
@@ -105,8 +105,8 @@ def _diameter_only_on_pipe(weld: Weld, system: str) -> list[Problem]:
 
 
 def _test_position_fits(weld: Weld, system: str) -> list[Problem]:
-    positions = weld.joint["test_position"]
-    if not isinstance(positions, frozenset):
+    positions = weld.joint.choices("test_position")
+    if not positions:
         return []
     if _is(weld.joint, "weld_type", "groove") and any(p.endswith(("F", "FR")) for p in positions):
         return [
@@ -140,13 +140,8 @@ def _test_position_fits(weld: Weld, system: str) -> list[Problem]:
 
 
 def _root_face_fits(weld: Weld, system: str) -> list[Problem]:
-    face, thin = weld.joint["root_face"], weld.joint["thickness_thinner"]
-    if (
-        isinstance(face, Interval)
-        and isinstance(thin, Interval)
-        and thin.high is not None
-        and _wholly_below(thin, face)
-    ):
+    face, thin = weld.joint.interval("root_face"), weld.joint.interval("thickness_thinner")
+    if face is not None and thin is not None and thin.high is not None and _wholly_below(thin, face):
         return [
             Problem(
                 "root_face",
@@ -170,8 +165,8 @@ def _no_heat_without_pwht(weld: Weld, system: str) -> list[Problem]:
 
 
 def _pass_within_deposit(facts: Facts, system: str) -> tuple[str, str] | None:
-    one, deposit = facts["max_pass_thickness"], facts["deposit_thickness"]
-    if not isinstance(one, Interval) or not isinstance(deposit, Interval):
+    one, deposit = facts.interval("max_pass_thickness"), facts.interval("deposit_thickness")
+    if one is None or deposit is None:
         return None
     if one.low is None or deposit.high is None or one.low <= deposit.high:
         return None
@@ -189,10 +184,10 @@ def _pulsed_spray_needs_pulsing(facts: Facts, system: str) -> tuple[str, str] | 
 
 
 def _slow_below_fast(facts: Facts, system: str) -> tuple[str, str] | None:
-    slow, fast = facts["slow_frequency"], facts["pulse_frequency"]
+    slow, fast = facts.interval("slow_frequency"), facts.interval("pulse_frequency")
     if (
-        isinstance(slow, Interval)
-        and isinstance(fast, Interval)
+        slow is not None
+        and fast is not None
         and slow.high is not None
         and fast.low is not None
         and slow.high >= fast.low
@@ -208,8 +203,8 @@ def _slow_below_fast(facts: Facts, system: str) -> tuple[str, str] | None:
 
 
 def _wire_fits_process(facts: Facts, system: str) -> tuple[str, str] | None:
-    form, process = facts["filler_form"], facts["process"]
-    if not isinstance(form, frozenset) or not isinstance(process, frozenset):
+    form, process = facts.choices("filler_form"), facts.choices("process")
+    if not form or not process:
         return None
     if process == {"GMAW"} and form & {"flux_cored", "flux_coated"}:
         return (
@@ -226,8 +221,8 @@ def _wire_fits_process(facts: Facts, system: str) -> tuple[str, str] | None:
 
 def _mean_within_readings(facts: Facts, system: str) -> tuple[str, str] | None:
     for key in ("amps", "volts", "wire_feed", "travel_speed"):
-        mean, readings = facts[f"{key}_mean"], facts[key]
-        if isinstance(mean, Interval) and isinstance(readings, Interval) and not mean.within(readings):
+        mean, readings = facts.interval(f"{key}_mean"), facts.interval(key)
+        if mean is not None and readings is not None and not mean.within(readings):
             label = registry()[f"{key}_mean"].label
             return f"{key}_mean", f"{label}: it lies outside the readings. Correct the mean or the readings."
     return None

@@ -51,8 +51,8 @@ def _joint(joint: Facts) -> dict[str, Stated]:
     found: dict[str, Stated] = {}
     for system in SYSTEMS.values():
         found |= _groups(joint, system)
-    metals_a, metals_b = joint["base_metal_a"], joint["base_metal_b"]
-    if isinstance(metals_a, frozenset) and isinstance(metals_b, frozenset):
+    metals_a, metals_b = joint.choices("base_metal_a"), joint.choices("base_metal_b")
+    if metals_a and metals_b:
         found["metal_pair"] = _pairs(metals_a, metals_b)
     thick_a, thick_b = joint["thickness_a"], joint["thickness_b"]
     if ALIKE in joint and thick_a != thick_b:
@@ -70,15 +70,15 @@ def _joint(joint: Facts) -> dict[str, Stated]:
 def _groups(joint: Facts, system: MetalSystem) -> dict[str, Stated]:
     """Groups of either side, and pairs of them, in one numbering system."""
     found: dict[str, Stated] = {}
-    numbers_a, numbers_b = (joint[key] for key in system.sides)
-    if isinstance(numbers_a, frozenset) and isinstance(numbers_b, frozenset):
+    numbers_a, numbers_b = (joint.choices(key) for key in system.sides)
+    if numbers_a and numbers_b:
         found[system.either] = numbers_a | numbers_b
     side_a, side_b = _tokens(joint, system, "a"), _tokens(joint, system, "b")
     if not side_a or not side_b:
         return found
     found[system.pair] = _pairs(side_a, side_b)
-    subs_a, subs_b = joint[system.sub_side("a")], joint[system.sub_side("b")]
-    if system.sub_pair and isinstance(subs_a, frozenset) and isinstance(subs_b, frozenset):
+    subs_a, subs_b = joint.choices(system.sub_side("a")), joint.choices(system.sub_side("b"))
+    if system.sub_pair and subs_a and subs_b:
         found[system.sub_pair] = _pairs(_with_subs(side_a, subs_a), _with_subs(side_b, subs_b))
     return found
 
@@ -96,14 +96,14 @@ def _with_subs(groups: frozenset[str], subs: frozenset[str]) -> frozenset[str]:
 
 def _tokens(joint: Facts, system: MetalSystem, side: str) -> frozenset[str] | None:
     """Groups of one side; a metal without one stands for itself, as `unassigned:NAME`."""
-    groups, metals = joint[system.side(side)], joint[f"base_metal_{side}"]
-    if not isinstance(groups, frozenset):
+    groups, metals = joint.choices(system.side(side)), joint.choices(f"base_metal_{side}")
+    if not groups:
         return None
     tokens: set[str] = set()
     for group in groups:
         if group != UNASSIGNED:
             tokens.add(group)
-        elif isinstance(metals, frozenset) and metals:
+        elif metals:
             tokens.update(f"{UNASSIGNED}:{metal}" for metal in metals)
         else:
             return None  # an unassigned metal without a name cannot be held against anything
@@ -112,8 +112,8 @@ def _tokens(joint: Facts, system: MetalSystem, side: str) -> frozenset[str] | No
 
 def _line(line: Facts) -> dict[str, Stated]:
     found: dict[str, Stated] = {}
-    backing = line["backing"]
-    if isinstance(backing, frozenset):
+    backing = line.choices("backing")
+    if backing:
         found["backed"] = frozenset(BACKED[b] for b in backing)
     for key, inert in (("backing_gas", "inert_backing"), ("trailing_gas", "inert_trailing")):
         gas = line[key]
@@ -140,13 +140,8 @@ def _strength_designator(flux_wire_class: str) -> str:
 
 def can_be(facts: Facts) -> bool:
     """False for derived values no one weld can have: a thinner side thicker than the thicker one."""
-    thinner, thicker = facts["thickness_thinner"], facts["thickness_thicker"]
-    if (
-        not isinstance(thinner, Interval)
-        or not isinstance(thicker, Interval)
-        or thinner.low is None
-        or thicker.high is None
-    ):
+    thinner, thicker = facts.interval("thickness_thinner"), facts.interval("thickness_thicker")
+    if thinner is None or thicker is None or thinner.low is None or thicker.high is None:
         return True
     return thinner.low < thicker.high or (
         thinner.low == thicker.high and not (thinner.low_open or thicker.high_open)

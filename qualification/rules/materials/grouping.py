@@ -201,8 +201,8 @@ _COVERS = {"M": "", "U": ""}
 
 
 def _covered(line: Facts) -> bool:
-    process = line["process"]
-    return isinstance(process, frozenset) and process <= variable("covering_type").processes
+    process = line.choices("process")
+    return bool(process) and process <= variable("covering_type").processes
 
 
 def _designations(line: Facts, index: int, edition: Edition) -> list[Grouped]:
@@ -216,7 +216,7 @@ def _designations(line: Facts, index: int, edition: Edition) -> list[Grouped]:
         filler not in known for filler in fillers_named
     ):
         return []
-    is_stated = isinstance(line["iso_filler"], frozenset)
+    is_stated = bool(line.choices("iso_filler"))
     return [
         Grouped("iso_filler", each.name, filler, each.citation, index)
         for filler in fillers_named
@@ -227,8 +227,8 @@ def _designations(line: Facts, index: int, edition: Edition) -> list[Grouped]:
 
 def _forms(line: Facts, index: int) -> list[Grouped]:
     """The product form of each filler, for the processes that tell forms apart."""
-    definition, process = variable("filler_form"), line["process"]
-    if not isinstance(process, frozenset) or not process <= definition.processes:
+    definition, process = variable("filler_form"), line.choices("process")
+    if not process or not process <= definition.processes:
         return []
     named = [find_filler(name) for name in _names(line["filler_classification"])]
     forms = {choice.key for choice in definition.choices}
@@ -288,8 +288,8 @@ def _unstated(found: list[Grouped], stated: Facts) -> dict[str, Stated]:
 
 
 def _problem(grouped: Grouped, stated: Facts) -> Problem | None:
-    value = stated[grouped.key]
-    if not isinstance(value, frozenset) or grouped.value in value:
+    value = stated.choices(grouped.key)
+    if not value or grouped.value in value:
         return None
     definition = variable(grouped.key)
     written = ", ".join(sorted(definition.choice_label(choice) for choice in value))

@@ -84,10 +84,8 @@ def _share(gases: frozenset[str], part: str) -> Interval:
 
 def _has_no_backing_gas(facts: Facts) -> bool:
     """True for processes on whose lines nobody states a backing gas."""
-    process = facts["process"]
-    return (
-        isinstance(process, frozenset) and bool(process) and not process & registry()["backing_gas"].processes
-    )
+    process = facts.choices("process")
+    return bool(process) and not process & registry()["backing_gas"].processes
 
 
 def _layering(facts: Facts) -> Stated:

@@ -105,8 +105,7 @@ def bill(coupon: Coupon, edition: Edition, side: Side, rates: Rates) -> Bill:
     for requirement in asked.requirements:
         counted += _cheapest_way(requirement, rates)
     joint = coupon.weld.joint
-    positions = joint["test_position"]
-    pieces = max(1, len(positions) if isinstance(positions, frozenset) else 1)
+    pieces = max(1, len(joint.choices("test_position")))
     metal, deposit = _masses(coupon)
     setup = rates.setup_hours + rates.position_hours * pieces
     welding = deposit * pieces / rates.kg_per_hour
@@ -154,8 +153,8 @@ def _metal_rate(coupon: Coupon, rates: Rates) -> Decimal:
 
 
 def _metal(coupon: Coupon) -> Metal | None:
-    named = coupon.weld.joint["base_metal_a"]
-    return find_metal(min(named)) if isinstance(named, frozenset) and named else None
+    named = coupon.weld.joint.choices("base_metal_a")
+    return find_metal(min(named)) if named else None
 
 
 def _top(value: object) -> Decimal | None:

@@ -155,10 +155,8 @@ def _impact(weld: Weld, side: Side) -> list[dict[str, Stated]]:
     """Whether the coupon is tested for toughness: as the weld asks, else without before with."""
     if side is Side.WELDER:
         return [{}]
-    asked = weld.joint["toughness_required"]
-    ways: tuple[str, ...] = ("no", "yes")
-    if isinstance(asked, frozenset) and len(asked) == 1:
-        ways = tuple(asked)
+    asked = weld.joint.choice("toughness_required")
+    ways: tuple[str, ...] = ("no", "yes") if asked is None else (asked,)
     return [{"impact_tested": frozenset({way})} for way in ways]
 
 
@@ -208,18 +206,18 @@ def _one(variable: Variable, value: Stated) -> Stated:
 
 def _forms(weld: Weld, side: Side) -> tuple[str, ...]:
     """Plate first; for a procedure first what it is welded on."""
-    stated = weld.joint["product_form"]
-    if side is Side.WELDER or not isinstance(stated, frozenset):
+    stated = weld.joint.choices("product_form")
+    if side is Side.WELDER or not stated:
         return ("plate", "pipe")
     return tuple(sorted(("plate", "pipe"), key=lambda form: (form not in stated, form == "pipe")))
 
 
 def _weld_types(weld: Weld) -> tuple[str, ...]:
-    stated = weld.joint["weld_type"]
-    if stated == frozenset({"fillet"}):
+    stated = weld.joint.choices("weld_type")
+    if stated == {"fillet"}:
         return ("fillet", "groove")
     # A plug weld is covered by plug welds alone; a tack by tacks and, under some codes, by more.
-    own = sorted(stated & SPECIAL) if isinstance(stated, frozenset) and len(stated) == 1 else ()
+    own = sorted(stated & SPECIAL) if len(stated) == 1 else ()
     return (*own, "groove")
 
 
@@ -290,8 +288,8 @@ def _top(value: Stated) -> Decimal | None:
 def _diameters(weld: Weld, form: str) -> list[Stated]:
     if form == "plate":
         return [Absent.NOT_APPLICABLE]
-    stated = weld.joint["diameter"]
-    if not isinstance(stated, Interval):
+    stated = weld.joint.interval("diameter")
+    if stated is None:
         return [Interval.point(size) for size in STOCK_PIPES]
     return [Interval.point(end) for end in dict.fromkeys((stated.high, stated.low)) if end is not None]
 
@@ -310,10 +308,10 @@ def _made(weld: Weld, form: str, kind: str, positions: frozenset[str], size: Siz
     if positions:
         values["test_position"] = positions
     joint = Facts(values)
-    root_face = joint["root_face"]
-    if isinstance(root_face, Interval):
-        thin = derive(Weld(joint, ())).joint["thickness_thinner"]
-        if isinstance(thin, Interval):
+    root_face = joint.interval("root_face")
+    if root_face is not None:
+        thin = derive(Weld(joint, ())).joint.interval("thickness_thinner")
+        if thin is not None:
             joint = joint.including({"root_face": _at_most(root_face, thin.high)})
     lines = (_line(line, deposit, kind) for line, deposit in zip(weld.lines, size.deposits, strict=True))
     return Weld(joint, tuple(lines), weld.name)

@@ -108,10 +108,8 @@ def _cover_line(
     facts = (
         facts if "root_on_other_test" in facts else facts.including({"root_on_other_test": frozenset({"no"})})
     )
-    process = facts["process"]
-    fitting = [
-        c for c in candidates if isinstance(process, frozenset) and process and process <= c.stands_for
-    ]
+    process = facts.choices("process")
+    fitting = [c for c in candidates if process and process <= c.stands_for]
     if not fitting:
         return _without_candidate(facts, index, candidates, edition)
     judged = [

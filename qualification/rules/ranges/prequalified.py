@@ -71,15 +71,12 @@ def answer_for(
 
 def _line(facts: Facts, index: int, edition: Edition, system: str) -> LineReport:
     findings = tuple(
-        finding for name in _processes(facts) for finding in _findings(facts, index, name, edition, system)
+        finding
+        for name in sorted(facts.choices("process"))
+        for finding in _findings(facts, index, name, edition, system)
     )
     worst = max((f.verdict for f in findings if f.binds), default=Verdict.UNKNOWN)
     return LineReport(index, worst, findings, (), ())
-
-
-def _processes(facts: Facts) -> list[str]:
-    process = facts["process"]
-    return sorted(process) if isinstance(process, frozenset) else []
 
 
 def _findings(facts: Facts, index: int, process: str, edition: Edition, system: str) -> list[Finding]:

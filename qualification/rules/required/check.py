@@ -143,21 +143,21 @@ class _Checker:
             for index in range(len(self.weld.lines)):
                 yield from self._item(row, row.names, index, row.when)
         elif not row.processes or any(
-            self._processes(index) & row.processes for index in range(len(self.weld.lines))
+            self.weld.lines[index].choices("process") & row.processes for index in range(len(self.weld.lines))
         ):
             yield from self._item(row, row.names, None, row.when)
 
     def _facts(self, line: int | None) -> Facts:
         return self.weld.joint if line is None else self.weld.line_facts(line)
 
-    def _processes(self, line: int) -> frozenset[str]:
-        stated = self.weld.lines[line]["process"]
-        return stated if isinstance(stated, frozenset) else frozenset()
-
     def _item(
         self, row: ContentRow, names: tuple[str, ...], line: int | None, when: tuple[ConditionSpec, ...]
     ) -> Iterator[Item]:
-        if line is not None and row.processes and not self._processes(line) & row.processes:
+        if (
+            line is not None
+            and row.processes
+            and not self.weld.lines[line].choices("process") & row.processes
+        ):
             return
         possible = tuple(name for name in names if self._arises(name, line) is not Truth.NO)
         truth = self._holds(when, line)
@@ -181,7 +181,9 @@ class _Checker:
         if name in RECORD_FIELDS:
             return Truth.YES
         variable = registry()[name]
-        if variable.level is Level.LINE and (line is None or not self._processes(line) <= variable.processes):
+        if variable.level is Level.LINE and (
+            line is None or not self.weld.lines[line].choices("process") <= variable.processes
+        ):
             return Truth.NO
         if variable.shown_when is None or self.use not in registry()[variable.shown_when[0]].uses:
             return Truth.YES
@@ -239,7 +241,10 @@ class _Checker:
                 yield from self._item(row, (name,), index, when)
             return
         for index in range(len(self.weld.lines)):
-            if self._processes(index) & row.processes and self._holds(when, index) is not Truth.NO:
+            if (
+                self.weld.lines[index].choices("process") & row.processes
+                and self._holds(when, index) is not Truth.NO
+            ):
                 yield from self._item(replace(row, processes=frozenset()), (name,), None, _of_joint(when))
                 return
 

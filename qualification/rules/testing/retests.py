@@ -18,8 +18,8 @@ def retest_of(
 ) -> RetestRow | Open | None:
     """The row for the retest that the record states, or what keeps it from counting; `None` for a first
     test."""
-    stated = measured.joint[RETEST]
-    if side is not Side.WELDER or not isinstance(stated, frozenset) or not stated & AFTER_A_FAILURE:
+    stated = measured.joint.choices(RETEST)
+    if side is not Side.WELDER or not stated & AFTER_A_FAILURE:
         return None
     (kind,) = stated
     found = next((row for row in tables.retests if row.retest == kind), None)

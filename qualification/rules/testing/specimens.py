@@ -29,8 +29,8 @@ from .test_options import Particulars
 
 def measure(coupon: Coupon, edition: Edition) -> Measured:
     weld = derive(group(coupon.weld, edition))
-    thickness = _point(weld.joint, "thickness_thinner")
-    deposits = [_point(line, "deposit_thickness") for line in weld.lines]
+    thickness = weld.joint.number("thickness_thinner")
+    deposits = [line.number("deposit_thickness") for line in weld.lines]
     whole = (
         None if not deposits or None in deposits else sum((d for d in deposits if d is not None), Decimal(0))
     )
@@ -45,16 +45,11 @@ def measure(coupon: Coupon, edition: Edition) -> Measured:
         metals=edition.metals,
         missing={
             "coupon_thickness": tuple(
-                k for k in ("thickness_a", "thickness_b") if _point(weld.joint, k) is None
+                k for k in ("thickness_a", "thickness_b") if weld.joint.number(k) is None
             ),
             "weld_metal": ("deposit_thickness",),
         },
     )
-
-
-def _point(facts: Facts, key: str) -> Decimal | None:
-    value = facts[key]
-    return value.low if isinstance(value, Interval) and value.is_point else None
 
 
 def tables_of(edition: Edition) -> SpecimenTables:
@@ -129,9 +124,8 @@ def _coupons(measured: Measured, side: Side) -> tuple[str, ...]:
 
 def _processes(lines: tuple[Facts, ...]) -> dict[str, Stated]:
     """All processes of the coupon together, for rows that turn on them; nothing while one is not stated."""
-    stated = [line["process"] for line in lines]
-    known = [process for process in stated if isinstance(process, frozenset)]
-    return {"process": frozenset().union(*known)} if known and len(known) == len(stated) else {}
+    stated = [line.choices("process") for line in lines]
+    return {"process": frozenset().union(*stated)} if stated and all(stated) else {}
 
 
 def _extras(tables: SpecimenTables, side: Side, weld: str) -> frozenset[ResultKind]:

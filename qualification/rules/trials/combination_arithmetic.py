@@ -38,8 +38,8 @@ Arithmetic = Callable[[Combination, Facts, Known, Weld, str], str | None]
 
 
 def _filler_process(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
-    processes = facts["process"]
-    if not isinstance(processes, frozenset):
+    processes = facts.choices("process")
+    if not processes:
         return None
     for _, made_for in about.filler_kinds:
         if made_for and not processes & made_for:
@@ -118,8 +118,8 @@ def _current_of_electrode(
 
 def _current_of_tungsten(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
     amps, diameter = number(facts, "amps"), number(facts, "tungsten_diameter")
-    kinds = facts["current_type"]
-    if amps is None or diameter is None or not isinstance(kinds, frozenset):
+    kinds = facts.choices("current_type")
+    if amps is None or diameter is None or not kinds:
         return None
     found = [size for kind in sorted(kinds) if (size := _of_size("tungsten", diameter, kind)) is not None]
     if not found or len(found) < len(kinds):
@@ -145,12 +145,12 @@ def _span(usual: Interval, dimension: str, system: str) -> str:
 
 
 def _heat_input(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
-    stated, measure = facts["heat_input"], facts["heat_input_measure"]
+    stated = facts.interval("heat_input")
     volts, amps, travel = (number(facts, key) for key in ("volts", "amps", "travel_speed"))
-    if not isinstance(stated, Interval) or volts is None or amps is None or travel is None:
+    if stated is None or volts is None or amps is None or travel is None:
         return None
     # Energy measured from the waveform and heat by the size of the bead are not volts times amps.
-    if isinstance(measure, frozenset) and measure & {"energy", "bead"}:
+    if facts.choices("heat_input_measure") & {"energy", "bead"}:
         return None
     given = arc_energy_span(volts, amps, travel)
     assert given.low is not None
@@ -163,8 +163,8 @@ def _heat_input(row: Combination, facts: Facts, about: Known, weld: Weld, system
 
 
 def _melts(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
-    heat = facts["pwht_temperature"]
-    if not isinstance(heat, Interval) or (heat.high or heat.low) is None:
+    heat = facts.interval("pwht_temperature")
+    if heat is None or (heat.high or heat.low) is None:
         return None
     reached = heat.high if heat.high is not None else heat.low
     for metal in about.metals:
@@ -178,10 +178,10 @@ def _melts(row: Combination, facts: Facts, about: Known, weld: Weld, system: str
 
 def _deposits_short(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
     thinner = number(facts, "thickness_thinner")
-    deposits = [line["deposit_thickness"] for line in weld.lines]
-    if thinner is None or not deposits or not all(isinstance(each, Interval) for each in deposits):
+    deposits = [line.interval("deposit_thickness") for line in weld.lines]
+    if thinner is None or not deposits or None in deposits:
         return None
-    highs = [each.high for each in deposits if isinstance(each, Interval)]
+    highs = [each.high for each in deposits if each is not None]
     known = [high for high in highs if high is not None]
     assert thinner.low is not None
     if len(known) < len(highs) or sum(known) >= thinner.low * (1 - row.numbers["share"] / 100):
@@ -190,10 +190,11 @@ def _deposits_short(row: Combination, facts: Facts, about: Known, weld: Weld, sy
 
 
 def _root_opening(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
-    gap, thinner, backing = facts["root_opening"], facts["thickness_thinner"], facts["backing"]
-    if not isinstance(gap, Interval) or gap.low is None or not isinstance(thinner, Interval):
+    gap, thinner = facts.interval("root_opening"), facts.interval("thickness_thinner")
+    backing = facts.choices("backing")
+    if gap is None or gap.low is None or thinner is None:
         return None
-    if thinner.high is None or not isinstance(backing, frozenset):
+    if thinner.high is None or not backing:
         return None
     numbers = row.numbers
     widest = (
@@ -209,20 +210,21 @@ def _root_opening(row: Combination, facts: Facts, about: Known, weld: Weld, syst
 def _temper(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
     """T tempers are of alloys that harden by heat treatment, H tempers of those that harden by work."""
     for side in ("a", "b"):
-        names, temper = facts[f"base_metal_{side}"], facts[f"temper_{side}"]
-        metals = [find_metal(name) for name in names] if isinstance(names, frozenset) else []
+        temper = facts[f"temper_{side}"]
+        names = facts.choices(f"base_metal_{side}")
+        metals = [find_metal(name) for name in names]
         kinds = {metal.heat_treatable if metal is not None and not metal.cast else None for metal in metals}
         if not isinstance(temper, str) or kinds not in ({True}, {False}):
             continue
         first = re.match(r"(?:T\d|H\d)", temper.strip().upper())
         if first and (first[0][0] == "T") != (kinds == {True}):
-            return f"{temper.strip()} is not a temper of {' or '.join(sorted(names))}."  # type: ignore[arg-type]
+            return f"{temper.strip()} is not a temper of {' or '.join(sorted(names))}."
     return None
 
 
 def _fillet_size(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
-    leg, thicker = facts["fillet_size"], facts["thickness_thicker"]
-    if not isinstance(leg, Interval) or not isinstance(thicker, Interval):
+    leg, thicker = facts.interval("fillet_size"), facts.interval("thickness_thicker")
+    if leg is None or thicker is None:
         return None
     if leg.low is None or thicker.high is None:
         return None

@@ -199,22 +199,22 @@ class _About:
     def __init__(self, facts: Facts) -> None:
         self.sides: list[tuple[frozenset[str], list[Metal]]] = []
         for side in ("a", "b"):
-            metals = [m for name in _choices(facts, f"base_metal_{side}") if (m := find_metal(name))]
+            metals = [m for name in facts.choices(f"base_metal_{side}") if (m := find_metal(name))]
             families = frozenset(m.family for m in metals) or _by_group(facts, f"_{side}")
             if families:
                 self.sides.append((families, metals))
         self.metals = [metal for _, metals in self.sides for metal in metals]
         self.fillers: list[Filler] = [
-            filler for name in _choices(facts, "filler_classification") if (filler := find_filler(name))
+            filler for name in facts.choices("filler_classification") if (filler := find_filler(name))
         ]
         kinds = [
             kind
             for kind in practice().combinations.kinds
-            if "f_number" in kind.variables and _choices(facts, "f_number") & kind.choices
+            if "f_number" in kind.variables and facts.choices("f_number") & kind.choices
         ]
         by_iso = [
             _iso_kind(read)
-            for name in _choices(facts, "filler_classification") | _choices(facts, "iso_filler")
+            for name in facts.choices("filler_classification") | facts.choices("iso_filler")
             if (read := read_iso_filler(name))
         ]
         self.filler_kinds = (
@@ -246,7 +246,7 @@ def _iso_kind(read: IsoFiller) -> tuple[frozenset[str], frozenset[str]]:
 def _by_group(facts: Facts, side: str) -> frozenset[str]:
     for kind in practice().combinations.kinds:
         for key in kind.variables:
-            stated = _choices(facts, key)
+            stated = facts.choices(key)
             if key.endswith(side) and stated and stated <= kind.choices:
                 return kind.families
     return frozenset()
@@ -254,8 +254,8 @@ def _by_group(facts: Facts, side: str) -> frozenset[str]:
 
 def _holds(row: Combination, facts: Facts, about: _About) -> bool:
     return (
-        all(_choices(facts, key) and _choices(facts, key) <= allowed for key, allowed in row.when.items())
-        and not any(_choices(facts, key) & excused for key, excused in row.unless.items())
+        all(facts.choices(key) and facts.choices(key) <= allowed for key, allowed in row.when.items())
+        and not any(facts.choices(key) & excused for key, excused in row.unless.items())
         and all(_says_something(facts, key) for key in row.stated)
         and (not row.words or any(_speaks(facts, key, row.words) for key in row.fields))
         and all(_beyond(facts[key], limit) for key, limit in row.limits.items())
@@ -290,7 +290,7 @@ def _filler_meets(row: Combination, facts: Facts, about: _About) -> bool:
         return False
     if row.filler_series and not any(f.series in row.filler_series for f in about.fillers):
         return False
-    names = _choices(facts, "filler_classification")
+    names = facts.choices("filler_classification")
     if row.filler_names and not (names and all(row.filler_names.fullmatch(name) for name in names)):
         return False
     above = row.filler_magnesium_above
@@ -298,13 +298,13 @@ def _filler_meets(row: Combination, facts: Facts, about: _About) -> bool:
 
 
 def _gas_meets(row: Combination, facts: Facts) -> bool:
-    gases = _choices(facts, "shielding_gas")
+    gases = facts.choices("shielding_gas")
     if row.no_gas and gases != {NO_GAS}:
         return False
     if not row.gas_above or any(_richer(components(gas), row.gas_above) for gas in gases):
         return True
     # A group of ISO 14175 that is active holds carbon dioxide or oxygen, whatever its composition.
-    return not gases and row.gas_above.get("CO2", 100) < 1 and _choices(facts, "gas_activity") == {"active"}
+    return not gases and row.gas_above.get("CO2", 100) < 1 and facts.choices("gas_activity") == {"active"}
 
 
 def _richer(parts: Mapping[str, Any], above: Mapping[str, Any]) -> bool:
@@ -330,8 +330,3 @@ def _says_something(facts: Facts, key: str) -> bool:
 def _speaks(facts: Facts, key: str, words: tuple[str, ...]) -> bool:
     value = facts[key]
     return isinstance(value, str) and any(word in value.lower() for word in words)
-
-
-def _choices(facts: Facts, key: str) -> frozenset[str]:
-    value = facts[key]
-    return value if isinstance(value, frozenset) else frozenset()

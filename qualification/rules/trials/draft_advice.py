@@ -14,7 +14,7 @@ from decimal import Decimal
 from ..arithmetic.burn_off import same_size
 from ..arithmetic.engineering import EngineeringRow, engineering
 from ..arithmetic.transfer import usual_setting
-from ..arithmetic.weld_inputs import choices, gas_of, high, low, number, wire_of
+from ..arithmetic.weld_inputs import high, low, number, wire_of
 from ..arithmetic.wire import NotTabled
 from ..core.facts import Facts, Weld
 from ..core.quantities import DIMENSIONS, from_canonical, show, show_interval, show_number
@@ -66,7 +66,7 @@ def draft_advice(weld: Weld, system: str) -> list[DraftAdvice]:
 def _metals(facts: Facts) -> tuple[Metal, Metal] | None:
     found = []
     for side in ("a", "b"):
-        names = choices(facts, f"base_metal_{side}")
+        names = facts.choices(f"base_metal_{side}")
         metal = find_metal(next(iter(names))) if len(names) == 1 else None
         if metal is None:
             return None
@@ -98,7 +98,7 @@ def _fillers(facts: Facts) -> Iterable[DraftAdvice]:
 
 def _settings(facts: Facts, system: str) -> Iterable[DraftAdvice]:
     pair, thickness = _metals(facts), number(facts, "thickness_a")
-    weld_types, processes = choices(facts, "weld_type"), choices(facts, "process")
+    weld_types, processes = facts.choices("weld_type"), facts.choices("process")
     if pair is None or len(processes) != 1:
         return
     family = pair[0].family
@@ -131,8 +131,8 @@ def _wire_start(
     facts: Facts, family: str, weld_type: str, thickness: Decimal, system: str
 ) -> Iterable[DraftAdvice]:
     rows, size = _nearest("wire_start", family, weld_type, thickness), number(facts, "filler_diameter")
-    programmes = choices(facts, "current_programme")
-    if gas_of(facts) not in (None, "Ar"):
+    programmes = facts.choices("current_programme")
+    if facts.choice("shielding_gas") not in (None, "Ar"):
         return
     if size is None:
         for row in rows:
@@ -178,7 +178,7 @@ def _tungsten_start(family: str, weld_type: str, thickness: Decimal, system: str
 
 def _usual(facts: Facts, family: str, system: str) -> Iterable[DraftAdvice]:
     """Usual volts and amperes of a mode for the wire, where no row for the thickness says more."""
-    spool, modes, gas = wire_of(facts), choices(facts, "transfer_mode"), gas_of(facts)
+    spool, modes, gas = wire_of(facts), facts.choices("transfer_mode"), facts.choice("shielding_gas")
     if spool is None or len(modes) != 1 or spool.filler.family != family or family == "aluminium":
         return
     try:
@@ -191,7 +191,7 @@ def _usual(facts: Facts, family: str, system: str) -> Iterable[DraftAdvice]:
 
 
 def _flow(facts: Facts, system: str) -> Iterable[DraftAdvice]:
-    pair, processes, gas = _metals(facts), choices(facts, "process"), gas_of(facts)
+    pair, processes, gas = _metals(facts), facts.choices("process"), facts.choice("shielding_gas")
     if pair is None or len(processes) != 1 or gas == "none":
         return
     for row in engineering().table("flow_start"):
@@ -237,7 +237,7 @@ def _preheat(weld: Weld, pair: tuple[Metal, Metal], system: str) -> Iterable[Dra
     """By the thicker side, where both metals and all processes are of the rows."""
     sides = [number(weld.joint, f"thickness_{side}") for side in ("a", "b")]
     stated = [high(each) for each in sides if each is not None]
-    processes = set().union(*(choices(line, "process") for line in weld.lines))
+    processes = set().union(*(line.choices("process") for line in weld.lines))
     if not stated or not processes or weld.joint["preheat_min"] is not MISSING:
         return
     for row in engineering().table("preheat_start"):

@@ -207,7 +207,7 @@ def reading_off(key: str) -> Decimal:
 
 def steps_of(joint: Facts) -> tuple[str, ...]:
     """The steps of preparation stated, in order."""
-    return tuple(next(iter(value)) for key in STEPS if isinstance(value := joint[key], frozenset))
+    return tuple(step for key in STEPS if (step := joint.choice(key)) is not None)
 
 
 def cautions_for(weld: Weld) -> dict[str, list[Caution]]:
@@ -262,8 +262,7 @@ def _stated(weld: Weld, key: str) -> frozenset[str]:
         return frozenset(steps_of(weld.joint))
     found: set[str] = set()
     for facts in (weld.joint, *weld.lines):
-        value = facts[key]
-        found |= value if isinstance(value, frozenset) else set()
+        found |= facts.choices(key)
     return frozenset(found)
 
 

@@ -173,9 +173,10 @@ def _wanting(facts: Facts, code: str) -> list[str]:
 
 
 def _of(facts: Facts, code: str, position: str) -> Designation | None:
-    weld = {v: k for k, v in WELDS.items()}[_one(facts, "weld_type")]
-    product = {v: k for k, v in PRODUCTS.items()}[_one(facts, "product_form")]
-    process, details = _one(facts, "iso_process"), _one(facts, "weld_details" if weld == "BW" else "layering")
+    weld = {v: k for k, v in WELDS.items()}[facts.choice("weld_type") or ""]
+    product = {v: k for k, v in PRODUCTS.items()}[facts.choice("product_form") or ""]
+    process = facts.choice("iso_process") or ""
+    details = facts.choice("weld_details" if weld == "BW" else "layering") or ""
     of, thickness = _thickness(facts, code, weld)
     found_group, filler = _group(facts, code), _filler_type(facts, process)
     diameter = facts["diameter"]
@@ -186,11 +187,6 @@ def _of(facts: Facts, code: str, position: str) -> Designation | None:
     return Designation(
         code, process, product, weld, found_group, filler, of, thickness, across, position, details
     )
-
-
-def _one(facts: Facts, key: str) -> str:
-    value = facts[key]
-    return next(iter(value)) if isinstance(value, frozenset) and len(value) == 1 else ""
 
 
 HUNDREDTH, TENTH = Decimal("0.01"), Decimal("0.1")
@@ -215,7 +211,7 @@ def _written(size: Decimal | None) -> Decimal | None:
 
 def _group(facts: Facts, code: str) -> str:
     if code == STEEL:
-        return _one(facts, "filler_group")
+        return facts.choice("filler_group") or ""
     groups = facts["iso_groups"]
     if not isinstance(groups, frozenset) or UNASSIGNED in groups:
         return ""
@@ -226,8 +222,8 @@ def _filler_type(facts: Facts, process: str) -> str:
     if process == "142":
         return "nm"
     said = (
-        _one(facts, "covering_type")
+        facts.choice("covering_type") or ""
         if process in ("111", *CORED)
-        else {"solid": "S", "metal_cored": "M"}.get(_one(facts, "filler_form"), "")
+        else {"solid": "S", "metal_cored": "M"}.get(facts.choice("filler_form") or "", "")
     )
     return said if said in FILLER_TYPES.get(process, ("S",)) else ""

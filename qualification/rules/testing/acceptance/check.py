@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any
 
 from ...core.facts import Facts
 from ...core.quantities import DIMENSIONS, US, from_canonical, show
-from ...core.values import Interval
 
 if TYPE_CHECKING:
     from ..requirements import Specimen
@@ -82,11 +81,6 @@ class Surroundings:
             if exact.quantize(place) == limit.quantize(place):
                 return f"{exact.normalize():f} {unit.symbol}"
         return show(value, "length", self.system)
-
-    def number(self, key: str) -> Decimal | None:
-        """A joint variable given as one number."""
-        value = self.joint[key]
-        return value.low if isinstance(value, Interval) and value.is_point else None
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from decimal import ROUND_DOWN, Decimal
 from typing import TYPE_CHECKING
 
-from ...core.facts import Facts
 from ...core.quantities import US, show
 from ..results import Bend, Broke, Cladding, Impact, SpecimenForm, Tension
 from ..strength import NoMinimum
@@ -115,7 +114,7 @@ def _cladding_kept(row: CheckRow, result: Tension, around: Surroundings) -> Chec
     clad = any(
         str(metal).startswith("Alclad ")
         for side in "ab"
-        for metal in _choices(around.joint, f"base_metal_{side}")
+        for metal in around.joint.choices(f"base_metal_{side}")
     )
     if clad and result.cladding is Cladding.NONE:
         return CheckAnswer(
@@ -130,11 +129,6 @@ def _cladding_kept(row: CheckRow, result: Tension, around: Surroundings) -> Chec
         "Its cladding was removed; at this thickness the minimum is for the full thickness with cladding.",
         "cladding",
     )
-
-
-def _choices(joint: Facts, key: str) -> frozenset[str]:
-    value = joint[key]
-    return value if isinstance(value, frozenset) else frozenset()
 
 
 def _one_piece(row: CheckRow, result: Tension | Bend, around: Surroundings) -> CheckAnswer | None:

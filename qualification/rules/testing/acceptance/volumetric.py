@@ -265,7 +265,7 @@ def _circumference(row: CheckRow, result: Volumetric, around: Surroundings) -> C
         return CheckAnswer(
             ResultMark.NOT_COUNTED, "The weld was not examined all round.", "whole_circumference"
         )
-    diameter, least = around.number("diameter"), row.least.of(around.system)
+    diameter, least = around.joint.number("diameter"), row.least.of(around.system)
     if diameter is None:
         return CheckAnswer(
             ResultMark.INCOMPLETE,
