@@ -11,6 +11,7 @@ from wps.background import tasks
 from wps.backups import schedule
 from wps.corrections import upgrades
 from wps.documents.trail import TASK as TRAIL
+from wps.find import index
 from wps.jobs import kept_standings
 from wps.models import BackgroundTask
 
@@ -33,6 +34,12 @@ def queue_what_is_due() -> None:
         tasks.queue(
             upgrades.TASK, WHOLE_SHOP, "Judge approved records by this release", reverse("today"), None
         )
+
+
+def queue_what_came_in() -> None:
+    """Ask for what an import left to read, so that nobody's search waits for it."""
+    if index.is_much_due():
+        tasks.queue(index.TASK, WHOLE_SHOP, "Read for the search what came in", reverse("find"), None)
 
 
 def _was_not_asked_today(kind: str) -> bool:

@@ -45,6 +45,7 @@ def _watch() -> None:
             if time.monotonic() - looked > UPKEEP_SECONDS:
                 upkeep.queue_what_is_due()
                 looked = time.monotonic()
+            upkeep.queue_what_came_in()
             due = tasks.is_due()
         except DatabaseError:  # not migrated yet, or busy: look again
             due = False

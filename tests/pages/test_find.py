@@ -13,10 +13,13 @@ from pytest_django.asserts import assertContains, assertNotContains, assertRedir
 
 from qualification.models import Welder
 from tests.shop_records import procedure_test, spec
+from wps import upkeep
+from wps.background.tasks import run_all
+from wps.find import index, search
 from wps.find.search import MOST, find
 from wps.find.vocabulary import MOST_SPELLINGS, Vocabulary
 from wps.find.words import asked_words, words_of
-from wps.models import Job, Lot, Part, SearchDue, WeldEvent
+from wps.models import BackgroundTask, Job, Lot, Part, SearchDue, WeldEvent
 
 pytestmark = pytest.mark.django_db
 
@@ -173,3 +176,17 @@ def test_only_who_may_read_finds(client: Client, outsider: User) -> None:
     assertRedirects(client.get(url), f"{reverse('sign_in')}?next={url}")
     client.force_login(outsider)
     assert client.get(url).status_code == 403
+
+
+def test_a_search_does_not_wait_for_a_large_import(shop_floor: Part, monkeypatch: pytest.MonkeyPatch) -> None:
+    find("deck")
+    monkeypatch.setattr(index, "AT_ONCE", 20)
+    monkeypatch.setattr(search, "AT_ONCE", 20)
+    Part.objects.bulk_create(Part(job=shop_floor.job, mark=f"M-{n}", units="us") for n in range(50))
+    upkeep.queue_what_came_in()
+    assert find("m-49").unread == 30  # on the way: as many as a search reads by itself
+    run_all()
+    upkeep.queue_what_came_in()
+    assert list(BackgroundTask.objects.values_list("kind", "state", "done")) == [(index.TASK, "done", 30)]
+    found = find("m-49")
+    assert (found.unread, [hit.entry.title for hit in found.hits]) == (0, ["M-49"])

@@ -37,6 +37,7 @@ HANDLERS = {
     "backup": "wps.backups.schedule:back_up_in_background",
     "audit": "wps.documents.trail:check_in_background",
     "upgrade": "wps.corrections.upgrades:judge_in_background",
+    "find": "wps.find.index:read_in_background",
     "standings": "wps.jobs.kept_standings:keep_in_background",
 }
 """Task kind -> the function that does it, given the id of its subject; imported when it is needed."""

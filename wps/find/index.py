@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from django.db import OperationalError, connection, transaction
 
+from wps.background.tasks import Progress
 from wps.find.texts import READERS, Text
 from wps.find.words import words_of
 from wps.models import SearchDue, SearchEntry, SearchPlace, SearchWord
@@ -15,24 +16,40 @@ _WORD = f"INSERT INTO {SearchWord._meta.db_table} (word) VALUES (%s) ON CONFLICT
 
 AT_ONCE = 500
 """Rows read in one transaction, so that nobody who writes waits long."""
+TASK = "find"
 IN_THE_NAME = 2
 
 
-def bring_up_to_date() -> int:
-    """Read every row that is due again; how many there were. Where somebody else writes for long, the rest
-    waits for the next search."""
+def bring_up_to_date(most: int | None = None) -> int:
+    """Read every row that is due again, or about `most` of them; how many were read. Where somebody else
+    writes for long, the rest waits for the next search."""
     done = 0
     try:
-        while SearchDue.objects.exists() and (read := _some()):
+        while (most is None or done < most) and SearchDue.objects.exists() and (read := _some()):
             done += read
     except OperationalError:
         return done
     return done
 
 
+def is_much_due() -> bool:
+    """True while more waits than one search should read by itself, as after an import."""
+    return SearchDue.objects.order_by("id")[AT_ONCE : AT_ONCE + 1].exists()
+
+
+def read_in_background(subject_id: int, progress: Progress) -> None:
+    """What the queue calls for a task of the kind `find`."""
+    done, total = 0, SearchDue.objects.count()
+    while read := bring_up_to_date(AT_ONCE):
+        done += read
+        progress(min(done, total), total)
+
+
 @transaction.atomic
 def _some() -> int:
-    due = list(SearchDue.objects.order_by("table", "id")[:AT_ONCE])
+    # What another process reads just now is left to it.
+    free = SearchDue.objects.select_for_update(skip_locked=True)
+    due = list(free.order_by("table", "id")[:AT_ONCE])
     by_table: dict[str, list[int]] = {}
     for each in due:
         by_table.setdefault(each.table, []).append(each.row)

@@ -10,10 +10,10 @@ from django.db import connection
 from django.db.models import Exists, OuterRef, QuerySet
 
 from qualification.records.change_marks import mark_of
-from wps.find.index import bring_up_to_date
+from wps.find.index import AT_ONCE, bring_up_to_date
 from wps.find.vocabulary import Vocabulary
 from wps.find.words import asked_words, words_of
-from wps.models import SearchEntry, SearchPlace, SearchWord
+from wps.models import SearchDue, SearchEntry, SearchPlace, SearchWord
 
 MOST = 50
 """Hits shown; more are counted as more."""
@@ -39,6 +39,8 @@ class Found:
     has_more: bool
     close: tuple[str, ...]
     """Searches in a close spelling that find something, where the words as they were typed find little."""
+    unread: int = 0
+    """Rows whose words are not read yet: so many came in at once that a search does not wait for them."""
 
     @property
     def kinds(self) -> list[tuple[str, int]]:
@@ -50,16 +52,17 @@ class Found:
 
 
 def find(text: str, kind: str = "") -> Found:
-    """Search for the words of a text; brings what is searched up to date first."""
-    bring_up_to_date()
+    """Search for the words of a text; brings what is searched up to date first, up to a number of rows."""
+    bring_up_to_date(AT_ONCE)
+    unread = SearchDue.objects.count()
     asked = asked_words(text)[:MOST_WORDS]
     if not asked:
-        return Found((), False, ())
+        return Found((), False, (), unread)
     known = _vocabulary()
     spelled = [known.containing(word) for word in asked]
     hits = _hits(spelled, kind) if all(spelled) else []
     close = _close(asked, spelled, known) if len(hits) < FEW else ()
-    return Found(tuple(hits[:MOST]), len(hits) > MOST, close)
+    return Found(tuple(hits[:MOST]), len(hits) > MOST, close, unread)
 
 
 _kept: dict[str, tuple[object, Vocabulary]] = {}
