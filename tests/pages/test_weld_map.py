@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
-from datetime import date
+from datetime import UTC, date, datetime
+from importlib import import_module
+from types import SimpleNamespace
 from uuid import uuid4
 
 import pytest
@@ -17,9 +19,9 @@ from pypdf import PdfReader
 
 from qualification.models import AuditEntry
 from tests.shop_records import job, part
-from wps.documents.attachments import keep_attachment
+from wps.documents.attachments import bytes_of, keep_attachment
 from wps.documents.weld_map import CHOSEN, map_pages, picture
-from wps.models import Attachment, AttachmentKind, Job, MapMark, Packet, Part, WeldPhoto
+from wps.models import Attachment, AttachmentKind, Job, MapMark, Packet, Part
 from wps.packets.contents import contents_of
 from wps.packets.front import render_front
 
@@ -112,21 +114,47 @@ def test_the_packet_prints_the_map(author: User, drawn: tuple[Job, Part, Attachm
     assert [image.image.size for image in last.images] == [(1600, 800)]
 
 
-def test_a_photo_at_the_weld_is_kept_once(
-    author_client: Client, drawn: tuple[Job, Part, Attachment], settings: object, tmp_path: object
+def test_a_photo_at_the_weld_is_an_attachment_kept_once(
+    author_client: Client, drawn: tuple[Job, Part, Attachment]
 ) -> None:
     made, weld, _ = drawn
-    settings.MEDIA_ROOT = tmp_path  # type: ignore[attr-defined]
     address, token = reverse("weld_photo_add", args=[made.pk, weld.pk]), str(uuid4())
     for _ in range(2):
         image = SimpleUploadedFile("p.png", png(), "image/png")
         author_client.post(address, {"image": image, "token": token, "caption": "Root  side"})
-    photo = WeldPhoto.objects.get()
-    assert (photo.part, photo.caption) == (weld, "Root side")
-    page = author_client.get(reverse("weld_log_one", args=[made.pk, weld.pk]))
-    shown = reverse("weld_photo", args=[made.pk, weld.pk, photo.pk])
-    assert shown in page.content.decode()
-    assert b"".join(author_client.get(shown).streaming_content).startswith(b"\x89PNG")  # type: ignore[attr-defined]
-    wrong = author_client.post(address, {"image": SimpleUploadedFile("p.png", b"no picture")}, follow=True)
-    assert "cannot be read as a picture" in wrong.content.decode()
-    assert WeldPhoto.objects.count() == 1
+    photo = Attachment.objects.get(kind=AttachmentKind.PHOTO)
+    assert (photo.part, photo.title, bytes_of(photo)) == (weld, "Root side", png())
+    shown = reverse("attachment_shown", args=[photo.pk])
+    for page in (reverse("weld_log_one", args=[made.pk, weld.pk]), weld.get_absolute_url()):
+        assert shown in author_client.get(page).content.decode()
+    for sent in ({"image": SimpleUploadedFile("p.png", b"no picture")}, {}):
+        refused = author_client.post(address, sent, follow=True)
+        assert list(refused.context["messages"])[0].level_tag == "error"
+    assert Attachment.objects.count() == 2
+
+
+def test_photos_kept_apart_become_attachments(drawn: tuple[Job, Part, Attachment]) -> None:
+    _, weld, _ = drawn
+    webp = io.BytesIO()
+    Image.new("RGB", (8, 4), "red").save(webp, "WEBP", lossless=True)
+    stored = (("Root", png(), "a.png"), ("", webp.getvalue(), "b.webp"), ("Lost", b"", "c.jpg"))
+    photos = [
+        SimpleNamespace(
+            part=weld,
+            token=uuid4(),
+            caption=caption,
+            taken_by_name="Ilse Varga",
+            added_at=datetime(2031, 3, 4, tzinfo=UTC),
+            image=SimpleUploadedFile(name, content),
+        )
+        for caption, content, name in stored
+    ]
+    old = SimpleNamespace(objects=SimpleNamespace(order_by=lambda _: photos))
+    apps = SimpleNamespace(get_model=lambda _, name: {"Attachment": Attachment, "WeldPhoto": old}[name])
+    import_module("wps.migrations.0019_weld_photos_attached").attach(apps, None)
+    root, red, lost = Attachment.objects.filter(kind=AttachmentKind.PHOTO).order_by("id")
+    assert bytes_of(root) == png()
+    assert (root.title, root.part, root.added_at.year) == ("Root", weld, 2031)
+    assert Image.open(io.BytesIO(bytes_of(red))).getpixel((0, 0)) == (255, 0, 0)
+    assert (red.title, red.added_by_name, red.token) == (f"Photo of {weld}", "Ilse Varga", photos[1].token)
+    assert [bool(each.set_aside_because) for each in (root, red, lost)] == [False, False, True]

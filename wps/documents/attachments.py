@@ -5,7 +5,10 @@ from __future__ import annotations
 
 from typing import Any
 from urllib.parse import urlencode
+from uuid import UUID
 
+from django.core.files.uploadedfile import UploadedFile
+from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
 from django.urls import reverse
 
@@ -69,6 +72,18 @@ def keep_attachment(content: bytes, filename: str, person: Person, **about: Any)
         {"sha256": sha256, "detail": made.belongs_to},
     )
     return made
+
+
+def keep_once(token: UUID, file: UploadedFile, person: Person, **about: Any) -> Attachment:
+    """The same for a phone, which sends again what it is not sure has arrived: what came with one token is
+    kept once."""
+    if (found := Attachment.objects.filter(token=token).first()) is not None:
+        return found
+    try:
+        with transaction.atomic():
+            return keep_attachment(file.read(), file.name or "", person, token=token, **about)
+    except IntegrityError:  # the same arrived by another request at the same time
+        return Attachment.objects.get(token=token)
 
 
 def bytes_of(attachment: Attachment) -> bytes:

@@ -16,11 +16,10 @@ from wps.models.spec import Spec
 from wps.models.task import BackgroundTask, TaskState
 from wps.models.weld_list import Detail, ImportColumns, WeldImport
 from wps.models.weld_log import Lot, LotKind, Result, Step, WeldEvent
-from wps.models.weld_map import MapMark, WeldPhoto
+from wps.models.weld_map import MapMark
 
 __all__ = [
     "MapMark",
-    "WeldPhoto",
     "Attachment",
     "AttachmentKind",
     "BackgroundTask",

@@ -114,6 +114,8 @@ class Attachment(models.Model):
     pages = models.PositiveIntegerField()
     added_by_name = models.CharField(max_length=160)
     added_at = models.DateTimeField(auto_now_add=True)
+    token = models.UUIDField(null=True, blank=True, unique=True)
+    """Sent along from a phone, so that a picture that arrives twice is kept once."""
     set_aside_because = models.CharField(max_length=200, blank=True)
     """Why it is no longer offered; empty while it is. The file stays, packets may hold it."""
 

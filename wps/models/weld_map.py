@@ -1,4 +1,4 @@
-"""Where welds lie on their drawings, and photos taken at them."""
+"""Where welds lie on their drawings."""
 
 from __future__ import annotations
 
@@ -32,22 +32,3 @@ class MapMark(models.Model):
 
     def __str__(self) -> str:
         return f"{self.part} on {self.drawing.title}, page {self.page}"
-
-
-class WeldPhoto(models.Model):
-    """A photo taken at a weld. It is kept as it came."""
-
-    part = models.ForeignKey(Part, models.PROTECT, related_name="photos")
-    token = models.UUIDField()
-    """Sent along, so that a photo that arrives twice is kept once."""
-    image = models.ImageField(upload_to="welds/photos/")
-    caption = models.CharField(max_length=120, blank=True)
-    taken_by_name = models.CharField(max_length=160)
-    added_at = models.DateTimeField(auto_now_add=True)
-
-    class Meta:
-        ordering = ["id"]
-        constraints = [models.UniqueConstraint(fields=["part", "token"], name="weld_photo_once")]
-
-    def __str__(self) -> str:
-        return self.caption or f"Photo of {self.part}"

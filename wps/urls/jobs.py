@@ -48,7 +48,6 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<int:job>/map/marks/<int:pk>/around/", weld_map.weld_map_crop, name="weld_map_crop"),
     path("jobs/<int:job>/map/marks/<int:pk>/remove/", weld_map.weld_map_remove, name="weld_map_remove"),
     path("jobs/<int:job>/welds/<int:pk>/photos/", weld_photos.weld_photo_add, name="weld_photo_add"),
-    path("jobs/<int:job>/welds/<int:pk>/photos/<int:photo>/", weld_photos.weld_photo, name="weld_photo"),
     path("lots/", lots.lot_list, name="lot_list"),
     path("lots/new/", lots.lot_new, name="lot_new"),
     path("lots/<int:pk>/", lots.lot, name="lot"),

@@ -19,6 +19,7 @@ from qualification.models import Welder
 from qualification.posted import number_in, posted, sought_in
 from qualification.roles import author_required, may_author, reader_required
 from qualification.server_address import server_address
+from wps.documents.attached import panel_of
 from wps.documents.codes import qr_svg
 from wps.documents.weld_standing import HEADS, WORDS, WeldStatus, marks_in, progress, row_of, standings_of_job
 from wps.forms.weld_log import BulkForm, StepForm
@@ -153,8 +154,9 @@ def weld_log_one(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "why": Writer(part.job, request.user).why_not(part, chosen, today) if chosen else "",
             "today": today,
             "next": _next(part),
-            "photos": part.photos.all(),
+            "may_author": True,
             "photo_token": uuid4(),
+            **panel_of(part),
         },
         status=422 if form.errors else 200,
     )
