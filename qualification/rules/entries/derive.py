@@ -30,6 +30,7 @@ ALIKE = "same_thickness"
 THICKNESSES = ("thickness_thinner", "thickness_thicker", "thickness_a", "thickness_b")
 
 
+@lru_cache(maxsize=512)
 def derive(weld: Weld) -> Weld:
     """The weld with its derived variables filled in wherever what they follow from is given."""
     joint = weld.joint.including(_joint(weld.joint))

@@ -22,6 +22,7 @@ from ..ranges.at_once import answers_at_once
 from ..ranges.coupon_shapes import Stance, completed, coupons_worth_trying, stance_of
 from ..ranges.coverage import cover_whole
 from ..ranges.house import HouseLimit, is_welded_outside
+from ..ranges.made_before import MadeBefore
 from ..ranges.planning import coupons_that_would_cover
 from ..ranges.ranges import TestRange, range_qualified
 from ..tabular.edition import Edition
@@ -143,14 +144,22 @@ def plan_coupons(
 
 def _confirmed(offer: Offer, gaps: Sequence[CoverageGap], codes: Codes) -> frozenset[int]:
     """Those of its gaps that the engine, asked for each, says the coupon covers."""
-    return frozenset(n for n in offer.covers if covers_gap(offer.coupon, gaps[n], codes))
+    return _confirmed_together((offer.coupon,), offer.covers, gaps, codes)
 
 
 def _confirmed_pair(
     pair: Pair, offers: Sequence[Offer], gaps: Sequence[CoverageGap], codes: Codes
 ) -> frozenset[int]:
     coupons = (offers[pair.first].coupon, offers[pair.second].coupon)
-    return frozenset(n for n in pair.covers if cover_together(coupons, gaps[n], codes))
+    return _confirmed_together(coupons, pair.covers, gaps, codes)
+
+
+def _confirmed_together(
+    coupons: Sequence[Coupon], covers: frozenset[int], gaps: Sequence[CoverageGap], codes: Codes
+) -> frozenset[int]:
+    sides = {gaps[n].side for n in covers}
+    ranges = {side: _ranges(coupons, codes.of(side), side) for side in sides}
+    return frozenset(n for n in covers if _covers(ranges[gaps[n].side], gaps[n], codes))
 
 
 def covers_gap(coupon: Coupon, gap: CoverageGap, codes: Codes) -> bool:
@@ -160,12 +169,16 @@ def covers_gap(coupon: Coupon, gap: CoverageGap, codes: Codes) -> bool:
 
 def cover_together(coupons: Sequence[Coupon], gap: CoverageGap, codes: Codes) -> bool:
     """The same of several coupons, each a record of its own."""
+    return _covers(_ranges(coupons, codes.of(gap.side), gap.side), gap, codes)
+
+
+def _ranges(coupons: Sequence[Coupon], edition: Edition, side: Side) -> list[TestRange]:
+    return [range_qualified(replace(each, record=f"{n}"), edition, side) for n, each in enumerate(coupons)]
+
+
+def _covers(ranges: Sequence[TestRange], gap: CoverageGap, codes: Codes) -> bool:
     edition = codes.of(gap.side)
-    whole = derive(group(gap.weld, edition))
-    ranges = [
-        range_qualified(replace(each, record=f"{n}"), edition, gap.side) for n, each in enumerate(coupons)
-    ]
-    report = cover_whole(whole, ranges, edition, gap.side)
+    report = cover_whole(derive(group(gap.weld, edition)), ranges, edition, gap.side)
     return report.lines[gap.line].verdict <= Verdict.COVERED
 
 
@@ -316,10 +329,13 @@ class _Offers:
         """Coupons like the thickest of the family, in every position and in the sizes of all of them."""
         like = max(family, key=lambda gap: thickest(gap.weld))
         edition, sizes = self.codes.of(like.side), spread(sizes_of([(gap.weld, gap.line) for gap in family]))
-        worth = coupons_worth_trying(like.alone, edition, like.side, like.system, sizes=sizes)
+        worth, before = (
+            coupons_worth_trying(like.alone, edition, like.side, like.system, sizes=sizes),
+            MadeBefore(),
+        )
         for shape in islice(worth, MOST_OF_A_FAMILY):
             if not is_welded_outside(shape.weld, like.house, edition):
-                yield _Shape(like.side, *completed(shape, edition, like.side))
+                yield _Shape(like.side, *completed(shape, edition, like.side, before))
 
     def _offers(self, shapes: Iterable[_Shape]) -> list[Offer]:
         """Of coupons of one stance that cover the same, the cheapest."""

@@ -22,6 +22,7 @@ from ..tabular.edition import Edition
 from ..variables.definition import Level, RecordKind, ValueKind, Variable
 from ..variables.registry import registry
 from ..variables.special_welds import SPECIAL
+from .made_before import MadeBefore
 from .ranges import TestRange, range_qualified
 
 PROPOSED = "Proposed coupon"
@@ -89,10 +90,13 @@ def coupons_worth_trying(
                     yield Coupon(PROPOSED, made, system)
 
 
-def completed(coupon: Coupon, edition: Edition, side: Side) -> tuple[Coupon, TestRange]:
+def completed(
+    coupon: Coupon, edition: Edition, side: Side, before: MadeBefore | None = None
+) -> tuple[Coupon, TestRange]:
     """The coupon with those values stated that its range waits for and that are free to choose, and its
-    range."""
-    found = range_qualified(coupon, edition, side)
+    range. `before`: the limits of the coupons completed before, under the same edition and on the same
+    side."""
+    found = range_qualified(coupon, edition, side, before)
     waits = {
         key
         for line in found.lines
@@ -108,7 +112,7 @@ def completed(coupon: Coupon, edition: Edition, side: Side) -> tuple[Coupon, Tes
     fuller = Coupon(coupon.record, Weld(joint, lines, coupon.weld.name), coupon.system)
     if contradictions(fuller.weld, coupon.system):
         return coupon, found
-    return fuller, range_qualified(fuller, edition, side)
+    return fuller, range_qualified(fuller, edition, side, before)
 
 
 def _with(facts: Facts, chosen: Mapping[str, Stated], level: Level) -> Facts:

@@ -7,7 +7,7 @@ Nothing here knows a rule. Coupons are made up from the weld itself, each is rea
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import islice
 from typing import Any
@@ -23,6 +23,7 @@ from ..tabular.edition import Edition
 from .coupon_shapes import completed, coupons_worth_trying, stance_of
 from .coverage import cover_whole
 from .house import HouseLimit, held_to, is_welded_outside
+from .made_before import MadeBefore
 
 MOST_TRIED = 300
 MOST_PROBED = 80
@@ -77,6 +78,7 @@ class _Search:
     edition: Edition
     side: Side
     house: Sequence[HouseLimit]
+    before: MadeBefore = field(default_factory=MadeBefore)
 
     def phases(self, system: str) -> Iterator[Iterator[Coupon]]:
         """First those of a stance that the position of the weld goes with, then, where none of them would do,
@@ -118,7 +120,7 @@ class _Search:
         limit of the house forbids to weld."""
         if is_welded_outside(shape.weld, self.house, self.edition):
             return shape, None
-        coupon, tested = completed(shape, self.edition, self.side)
+        coupon, tested = completed(shape, self.edition, self.side, self.before)
         return coupon, cover_whole(self._whole, [tested], self.edition, self.side)
 
 

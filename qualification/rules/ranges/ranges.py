@@ -5,6 +5,7 @@ A coupon whose required results are missing or failed issues no range at all.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -16,6 +17,7 @@ from ..tabular.edition import Edition
 from ..tabular.rulebook import RuleRow
 from ..variables.limits import Limit, Truth
 from .kinds.basic import KINDS
+from .made_before import MadeBefore
 from .rule_context import Tested
 from .said import Binding, Said, bindings, said
 from .special_rules import beside_special
@@ -65,8 +67,11 @@ class TestRange:
     """Why no range is issued; `lines` is empty then."""
 
 
-def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
-    """The range of qualification a coupon yields, each limit with its clause."""
+def range_qualified(
+    coupon: Coupon, edition: Edition, side: Side, before: MadeBefore | None = None
+) -> TestRange:
+    """The range of qualification a coupon yields, each limit with its clause. `before`: limits made for other
+    coupons under this edition, where many are read one after another."""
     if coupon.refusals:
         return TestRange(coupon.record, side, edition.id, (), coupon.refusals)
     weld = derive(group(coupon.weld, edition))
@@ -92,7 +97,7 @@ def range_qualified(coupon: Coupon, edition: Edition, side: Side) -> TestRange:
             _marked(limit, facts)
             for row in rows
             if name in row.standing
-            for limit in _limits(facts, coupon, row, edition, name)
+            for limit in _made(facts, coupon, row, edition, name, before)
         )
         limits = beside_special(limits, rows, edition, name, coupon.record, facts)
         lines.append(LineRange(coupon.record, index, name, facts, limits))
@@ -106,6 +111,15 @@ def _marked(limit: Limit, facts: Facts) -> Limit:
         return limit
     marked = tuple(key for key in limit.allowed.needs if facts[key] is Absent.NOT_APPLICABLE)
     return replace(limit, allowed=replace(limit.allowed, marked=marked)) if marked else limit
+
+
+def _made(
+    facts: Facts, coupon: Coupon, row: RuleRow, edition: Edition, process: str, before: MadeBefore | None
+) -> Sequence[Limit]:
+    if before is None:
+        return _limits(facts, coupon, row, edition, process)
+    key = (id(row), process, coupon.system, coupon.record)
+    return before.of(key, facts, lambda seen: tuple(_limits(seen, coupon, row, edition, process)))
 
 
 def _limits(facts: Facts, coupon: Coupon, row: RuleRow, edition: Edition, process: str) -> list[Limit]:

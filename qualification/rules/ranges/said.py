@@ -54,9 +54,13 @@ def bindings(limits: Iterable[Limit]) -> tuple[Binding, ...]:
 
 
 def _binding(limit: Limit) -> Binding:
+    # One limit stands in the ranges of many coupons (`made_before.py`); what it says is told once.
+    if (known := vars(limit).get("_binding")) is not None:
+        return known
     whole = tuple(getattr(limit, name) for name in DECIDES)
     core = tuple(getattr(limit, name) for name in DECIDES if name not in WHEN)
-    return Binding(limit, said(("limit", whole)), said(("core", core)))
+    vars(limit)["_binding"] = found = Binding(limit, said(("limit", whole)), said(("core", core)))
+    return found
 
 
 def reads(limit: Limit) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from itertools import islice
 
 import pytest
 from hypothesis import assume, event, given, settings
@@ -16,8 +17,9 @@ from qualification.rules.core.values import Absent, Interval, Stated
 from qualification.rules.editions.loader import edition
 from qualification.rules.entries.contradictions import contradictions
 from qualification.rules.materials.grouping import contradictions as group_contradictions
-from qualification.rules.ranges.coupon_shapes import USES, completed
+from qualification.rules.ranges.coupon_shapes import USES, completed, coupons_worth_trying
 from qualification.rules.ranges.coverage import cover
+from qualification.rules.ranges.made_before import MadeBefore
 from qualification.rules.ranges.planning import coupons_that_would_cover
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.variables.definition import RecordKind, ValueKind
@@ -140,3 +142,12 @@ def test_every_case_of_every_edition_gets_a_coupon(name: str) -> None:
     assert proposals
     for proposal in proposals:
         _is_sound(proposal.coupon, case.weld, made, case)
+
+
+@pytest.mark.parametrize("name", NAMES[::3])
+def test_limits_made_for_another_coupon_are_those_made_anew(name: str) -> None:
+    case, made, system = base_case(name), _edition(name), bases()[name]["units"]
+    before = MadeBefore()
+    worth = coupons_worth_trying(case.weld, made, case.side, system)
+    for shape in islice(worth, 0, 60, 10):
+        assert completed(shape, made, case.side, before) == completed(shape, made, case.side)
