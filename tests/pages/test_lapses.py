@@ -14,8 +14,11 @@ from icalendar import Calendar
 from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.models import ProcessUse, State, Welder
+from qualification.rules.plan.pairs import Pair
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.jobs.lapses import lapses
+from wps.jobs.renewals import Loss, cheapest_renewals
+from wps.models import Job
 
 pytestmark = pytest.mark.django_db
 URL = "/lapses/"
@@ -71,6 +74,37 @@ def test_a_use_moves_the_end_and_the_weld_goes_on(reader_client: Client, cast: N
     assert "KD" not in {each.welder.stamp for each in reader_client.get(URL).context["found"].endings}
     later = reader_client.get(URL, {"days": "90"}).context["found"].endings
     assert "KD" not in {each.welder.stamp for each in later}  # until 2032-02-01, 180 days away
+
+
+def test_the_fewest_acts_keep_all_work_going(reader_client: Client, cast: None, author: User) -> None:
+    """Two welders may make A, Lena alone B: her use keeps both, so nobody asks Kees for his."""
+    made = job("J-1")
+    part(made, "A", spec_number="W-101")
+    Welder.objects.exclude(stamp__in=["KD", "LV"]).update(active=False)
+    found = reader_client.get(URL).context["found"]
+    assert (found.renewals.welds, len(found.to_renew), found.cost) == (1, 1, 0)
+    welder_test(
+        author, welder("LV"), "WT-023", joint={"thickness_a": "1/2"}, line={"deposit_thickness": "1/2"}
+    )
+    part(made, "B", joint={"thickness_a": "3/4"}, line={"deposit_thickness": "3/4"})
+    answer = reader_client.get(URL)
+    found = answer.context["found"]
+    ((ending, (kept,)),) = found.to_renew
+    assert (ending.welder.stamp, kept.marks, kept.only) == ("LV", ("A", "B"), ("A", "B"))
+    assertContains(answer, "nobody may make 2 welds")
+    assertContains(answer, "1 of 2 renewals")
+
+
+def test_a_weld_of_two_processes_needs_both_and_a_coupon_only_where_nothing_else_helps() -> None:
+    one, other = Job(pk=1, number="J-1"), Job(pk=2, number="J-2")
+    nothing, first = frozenset[int](), frozenset({0})
+    both = Loss(one, (("A", "B"),), (nothing, nothing, first), (Pair(0, 1, first),))
+    found = cheapest_renewals([both], [1, 1, 40_000])
+    assert [(act, kept[0].marks) for act, kept in found.acts] == [(0, ("A", "B")), (1, ("A", "B"))]
+    only_dear = Loss(other, (("C",),), (nothing, nothing, first), ())
+    found = cheapest_renewals([both, only_dear], [1, 1, 40_000])
+    assert [(act, [kept.only for kept in keeps]) for act, keeps in found.acts] == [(2, [("A", "B"), ("C",)])]
+    assert (found.welds, found.choice.is_proven) == (3, True)
 
 
 @pytest.mark.parametrize(("day", "ends"), [("2031-08-04", False), ("2031-08-05", True), ("2031-09-04", True)])

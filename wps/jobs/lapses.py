@@ -20,10 +20,13 @@ from qualification.welders.in_short import in_short_of_all
 from qualification.welders.ranking import may_table
 from qualification.welders.who_may_weld import Roster, WelderFile
 from wps.jobs.board import Board, what_it_says
+from wps.jobs.renewals import Kept, Loss, Renewals, Scenarios, cheapest_renewals
 from wps.models import CouponCosts, Job, Part
 
 HORIZONS = (30, 60, 90)
 """Days ahead that can be looked at."""
+ACT_CENTS = 1
+"""What a use or a signature weighs: nothing beside a coupon, and the fewest of them are asked for."""
 ACTS = {"confirmation": "validity_confirm", "prolongation": "validity_prolong"}
 
 
@@ -103,11 +106,22 @@ class Lapses:
     ended: tuple[Ending, ...]
     not_asked: tuple[Job, ...]
     """Open jobs whose tables are not installed."""
+    renewals: Renewals
+
+    @property
+    def to_renew(self) -> list[tuple[Ending, tuple[Kept, ...]]]:
+        """What to renew so that no work stops, at the least cost."""
+        return [(self.endings[number], kept) for number, kept in self.renewals.acts]
+
+    @property
+    def cost(self) -> Decimal:
+        """What the coupons among them cost."""
+        return sum((ending.renewal.cost or Decimal(0) for ending, _ in self.to_renew), Decimal(0))
 
 
 def lapses(today: date, within: int) -> Lapses:
     """What ends within so many days, the work of open jobs that stops, and how to go on."""
-    coming, not_asked = endings(today, within), []
+    coming, not_asked, losses = endings(today, within), [], []
     stops: list[list[Stopped]] = [[] for _ in coming]
     for job in Job.objects.filter(open=True).order_by("number"):
         try:
@@ -115,21 +129,28 @@ def lapses(today: date, within: int) -> Lapses:
         except TableError:
             not_asked.append(job)
             continue
-        for mine, stopped in zip(stops, found, strict=True):
+        for mine, stopped in zip(stops, found[0], strict=True):
             mine += [stopped] if stopped.marks else []
+        losses += [found[1]] if found[1] is not None else []
+    made = tuple(_ending(who, s, today, tuple(each)) for (who, s), each in zip(coming, stops, strict=True))
+    cents = [ACT_CENTS if each.renewal.cost is None else int(each.renewal.cost * 100) for each in made]
     return Lapses(
-        tuple(_ending(who, s, today, tuple(each)) for (who, s), each in zip(coming, stops, strict=True)),
+        made,
         tuple(_ending(who, standing, today, ()) for who, standing in ended(today)),
         tuple(not_asked),
+        cheapest_renewals(losses, cents),
     )
 
 
-def _stopped(job: Job, today: date, coming: Sequence[tuple[Welder, QualificationStatus]]) -> list[Stopped]:
-    """What each ending stops in one job: the welds are asked about once with everybody's files, and once for
-    each ending with those of the welder's tests left out that hold no longer then."""
+def _stopped(
+    job: Job, today: date, coming: Sequence[tuple[Welder, QualificationStatus]]
+) -> tuple[list[Stopped], Loss | None]:
+    """What each ending stops in one job, and what all of them together: the welds are asked about once with
+    everybody's files, and once for each ending with those of the welder's tests left out that hold no longer
+    then."""
     parts = list(job.parts.all())
     if not parts or not coming:
-        return [Stopped(job, (), (), ()) for _ in coming]
+        return [Stopped(job, (), (), ()) for _ in coming], None
     board = Board.of(job, today)
     distinct = {what_it_says(part): part for part in parts}
     views = board.bench.views(distinct)
@@ -137,8 +158,20 @@ def _stopped(job: Job, today: date, coming: Sequence[tuple[Welder, Qualification
     files = list(board.asked.files)
     place = {file.welder.pk: at for at, file in enumerate(files)}
     without = [_without(files[place[who.pk]], standing) for who, standing in coming]
-    table = may_table(welds, Roster(board.asked.edition, (*files, *without)), board.shelf.edition)
+
+    def after(welder: int, numbers: Iterable[int]) -> WelderFile:
+        file = files[place[welder]]
+        for number in numbers:
+            file = _without(file, coming[number][1])
+        return file
+
+    scenarios = Scenarios([who.pk for who, _ in coming], after)
+    asked = Roster(board.asked.edition, (*files, *without, *scenarios.files))
+    table = may_table(welds, asked, board.shelf.edition)
     now, row = table[:, : len(files)], {says: n for n, says in enumerate(views)}
+    alike: list[list[str]] = [[] for _ in views]
+    for part in parts:
+        alike[row[what_it_says(part)]].append(part.mark)
     able, found = now.sum(axis=1), []
     for n, (who, _) in enumerate(coming):
         lost = now[:, place[who.pk]] & ~table[:, len(files) + n]
@@ -151,7 +184,9 @@ def _stopped(job: Job, today: date, coming: Sequence[tuple[Welder, Qualification
                 _marks(part for part in mine if part.welder_id == who.pk),
             )
         )
-    return found
+    supposed = table[:, len(files) + len(without) :]
+    loss = scenarios.loss(job, now, supposed, place, [tuple(marks) for marks in alike])
+    return found, loss
 
 
 def _marks(parts: Iterable[Part]) -> tuple[str, ...]:
