@@ -4,15 +4,12 @@ twice."""
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
-from django.conf import settings
 from django.contrib.auth.models import User
-from django.test import Client
 from PIL import Image
-from playwright.sync_api import Browser, Locator, Page, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Locator, Page, expect
 
 from qualification.models import Shop, Trial, TrialPass, TrialPhoto
 from tests.browser.settling import settled
@@ -34,38 +31,6 @@ def photo() -> dict[str, object]:
     out = io.BytesIO()
     Image.new("RGB", (320, 240), "grey").save(out, "JPEG")
     return {"name": "bead.jpg", "mimeType": "image/jpeg", "buffer": out.getvalue()}
-
-
-@pytest.fixture
-def phone(
-    browser: Browser, live_server: LiveServer, signed_in: Callable[[User], Client]
-) -> Iterator[OpenPage]:
-    """As `open_page`, for tests that cut the connection: what the browser and htmx say of that is no
-    complaint."""
-    contexts, complaints = [], []
-
-    def open_at(path: str, person: User) -> Page:
-        context = browser.new_context(viewport={"width": PHONE, "height": 844})
-        contexts.append(context)
-        cookie = signed_in(person).cookies[settings.SESSION_COOKIE_NAME]
-        context.add_cookies([{"name": cookie.key, "value": cookie.value, "url": live_server.url}])
-        page = context.new_page()
-        page.on(
-            "console",
-            lambda said: (
-                said.type == "error"
-                and not said.text.startswith(("Failed to load", "htmx:"))
-                and complaints.append(said.text)
-            ),
-        )
-        page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.goto(live_server.url + path)
-        return page
-
-    yield open_at
-    for context in contexts:
-        context.close()
-    assert complaints == []
 
 
 class Thumb:

@@ -6,6 +6,7 @@ import io
 from collections.abc import Iterator
 from datetime import date
 from typing import Any
+from uuid import uuid4
 
 import pytest
 import time_machine
@@ -22,6 +23,7 @@ from wps.documents.weld_standing import marks_in, progress, standings_of_job
 from wps.jobs.weld_log import Entry, LogRefused, Writer, strike_event
 from wps.models import Job, Lot, Part, WeldEvent
 from wps.reading.days import NotADay, read_day
+from wps.views.weld_log import BY_SCRIPT
 
 pytestmark = pytest.mark.django_db
 DAY = date(2031, 4, 1)
@@ -97,6 +99,20 @@ def test_a_weld_is_logged_at_the_weld_and_feeds_continuity(author_client: Client
     assert "welded, 2031-04-01, by AB" in AuditEntry.objects.filter(verb="log").get().data["detail"]
     assert at_weld(author_client, weld, step="visual", by_name="HK", result="accepted").status_code == 200
     assert standings_of_job(made, [weld])[0].words == "Complete"
+
+
+def test_what_a_device_sends_twice_is_logged_once(author_client: Client, made: Job) -> None:
+    weld = made.parts.get(mark="0412")
+    url = reverse("weld_log_one", args=[made.pk, weld.pk])
+    sent = {"done_on": "2031-04-01", "step": "fit_up", "by_name": "HK", "token": f"{uuid4()}"}
+    for _ in range(2):
+        answer = author_client.post(url, sent, headers={"Accept": BY_SCRIPT})
+        assert (answer.status_code, answer.content) == (204, b"")
+    assert weld.events.count() == 1
+    refused = {**sent, "step": "visual", "token": f"{uuid4()}"}
+    answer = author_client.post(url, refused, headers={"Accept": BY_SCRIPT})
+    assert (answer.status_code, answer["Content-Type"]) == (422, "text/plain; charset=utf-8")
+    assert "not logged as welded yet" in answer.content.decode()
 
 
 def test_who_is_not_qualified_needs_a_reason_and_keeps_no_continuity(

@@ -105,6 +105,8 @@ class WeldEvent(models.Model):
     """Lines of the welder's continuity log that it shows."""
     recorded_by_name = models.CharField(max_length=160)
     recorded_at = models.DateTimeField(auto_now_add=True)
+    token = models.UUIDField(null=True, blank=True, unique=True)
+    """Sent along from a page at the weld, so that what arrives twice is logged once."""
     struck_because = models.CharField(max_length=200, blank=True)
 
     class Meta:

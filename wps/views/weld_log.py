@@ -9,6 +9,7 @@ from uuid import uuid4
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import Exists, OuterRef, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -19,6 +20,7 @@ from qualification.models import Welder
 from qualification.posted import number_in, posted, sought_in
 from qualification.roles import author_required, may_author, reader_required
 from qualification.server_address import server_address
+from qualification.trials.store import token_from
 from wps.documents.attached import panel_of
 from wps.documents.codes import qr_svg
 from wps.documents.weld_standing import HEADS, WORDS, WeldStatus, marks_in, progress, row_of, standings_of_job
@@ -29,7 +31,9 @@ from wps.models import Job, Lot, Part, Step, WeldEvent
 from wps.reading.spreadsheet import XLSX, workbook
 from wps.views.downloads import file_response
 
-A_PAGE, MOST_CODES = 100, 120
+A_PAGE, MOST_CODES, MOST_OFFERED = 100, 120, 300
+BY_SCRIPT = "text/x-fragment"
+"""What the script that keeps entries on a device accepts: no page, only whether it is written."""
 SHOWS = {"": "All", "week": "This week", **WORDS}
 
 
@@ -124,17 +128,24 @@ def weld_log_one(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     part = get_object_or_404(Part.objects.select_related("job", "detail", "welder"), pk=pk, job_id=job)
     today = timezone.localdate()
     form = StepForm(posted(request), initial=_usual(part, request))
+    by_script = request.headers.get("Accept", "") == BY_SCRIPT
     if request.method == "POST" and form.is_valid():
+        token = token_from(request.POST.get("token", ""))
         try:
-            Writer(part.job, request.user).write([Entry(part, **form.entry())])
+            Writer(part.job, request.user).write_once(Entry(part, token=token, **form.entry()))
         except LogRefused as refused:
             form.add_error(None, str(refused))
         else:
             request.session["logged"] = _last(form)
             step = Step(form.cleaned_data["step"]).label
             messages.success(request, f"{part.mark} is logged: {step.lower()}.")
+            if by_script:
+                return HttpResponse(status=204)
             after = _next(part) if request.POST.get("do") == "next" else None
             return redirect("weld_log_one", job, (after or part).pk)
+    if by_script and request.method == "POST":
+        words = " ".join(str(error) for errors in form.errors.values() for error in errors)
+        return HttpResponse(words, status=422, content_type="text/plain; charset=utf-8")
     standing = standings_of_job(part.job, [part])[0]
     page = Board.of(part.job, today).page(part)
     may = [place.file.welder for place in page.ranking.places if place.may]
@@ -154,6 +165,8 @@ def weld_log_one(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "why": Writer(part.job, request.user).why_not(part, chosen, today) if chosen else "",
             "today": today,
             "next": _next(part),
+            "rest": _rest(part).order_by("mark")[:MOST_OFFERED],
+            "token": uuid4(),
             "may_author": True,
             "photo_token": uuid4(),
             **panel_of(part),
@@ -193,9 +206,14 @@ def _welder(form: StepForm, part: Part) -> Welder | None:
 
 def _next(part: Part) -> Part | None:
     """The next weld of the same detail, else of the job, that is not logged as welded."""
-    rest = part.job.parts.exclude(events__step=Step.WELDED, events__struck_because="").exclude(pk=part.pk)
-    after = rest.filter(mark__gt=part.mark).order_by("mark")
+    after = _rest(part).filter(mark__gt=part.mark).order_by("mark")
     return (after.filter(detail=part.detail).first() if part.detail_id else None) or after.first()
+
+
+def _rest(part: Part) -> QuerySet[Part]:
+    """The other welds of the job that are not logged as welded."""
+    done = WeldEvent.objects.filter(part=OuterRef("pk"), step=Step.WELDED, struck_because="")
+    return part.job.parts.exclude(Exists(done)).exclude(pk=part.pk)
 
 
 @author_required

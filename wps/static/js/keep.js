@@ -40,6 +40,10 @@
   };
   main.addEventListener("input", typed);
   main.addEventListener("change", typed);
+  main.addEventListener("kept:done", (event) => { // a script of the page has taken the entries over
+    clearTimeout(typing.get(event.target));
+    drop(keyOf(event.target));
+  });
 
   // What is said above the page's content
   const bar = document.createElement("p");
@@ -144,7 +148,7 @@
 
   document.addEventListener("submit", async (event) => {
     const form = event.target, submitter = event.submitter;
-    if (!forms().includes(form)) return;
+    if (!forms().includes(form) || "queue" in form.dataset) return;
     if (passing === form) { passing = null; return; }
     clearTimeout(typing.get(form));
     let token = form.querySelector("input[name=kept_token]");
