@@ -16,7 +16,18 @@ from qualification.rules.entries.wording import row_of_finding, say_report
 from qualification.rules.interface.schema import FORMAT
 from qualification.rules.ranges.coverage import coverage
 from qualification.rules.variables.definition import RecordKind
-from tests.interface.documents import EDITION, ROOT, TEST, WELD, answer, problems, put, question, run
+from tests.interface.documents import (
+    EDITION,
+    ROOT,
+    TEST,
+    WELD,
+    answer,
+    problems,
+    put,
+    question,
+    run,
+    run_apart,
+)
 from tests.rules.readers.case_files import bases
 
 THIN = {**TEST, "record": "PT-8", "joint": {**TEST["joint"], "thickness_a": "1/8 in"}}
@@ -214,7 +225,7 @@ def test_the_example_in_the_handbook_comes_out_as_printed(tmp_path: Path) -> Non
     asked, printed = re.findall(r"```json\n(.*?)```", section, re.DOTALL)
     (command,) = re.findall(r"```sh\n\S+ manage.py (.*?)\n", section)
     (tmp_path / "weld.json").write_text(asked, encoding="utf-8")
-    done = run(*command.split(), cwd=tmp_path)
+    done = run_apart(*command.split(), cwd=tmp_path)
     assert done.returncode == 3, done.stderr.decode()
     assert _holds(json.loads(done.stdout), json.loads(printed)) == []
 

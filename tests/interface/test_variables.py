@@ -21,13 +21,13 @@ from qualification.rules.interface.values import value_json
 from qualification.rules.materials.catalogue import catalogue
 from qualification.rules.variables.definition import Level, RecordKind, ValueKind, Variable
 from qualification.rules.variables.registry import registry, variables_for
-from tests.interface.documents import question, run, test_record
+from tests.interface.documents import question, run, run_apart, test_record
 
 SCHEMA = input_schema()
 
 
 def test_the_command_prints_registry_and_schema_without_a_database() -> None:
-    done = run("variables")
+    done = run_apart("variables")
     assert (done.returncode, done.stderr) == (0, b"")
     printed = json.loads(done.stdout)
     assert printed == {**variables_document(), "schema": SCHEMA}
