@@ -55,6 +55,8 @@ CHROMIUM_FLAGS = [
 
 ONE_BY_ONE = "test_mutations.py"
 """A file whose tests are long and share nothing, so that both workers may take of them."""
+ONE_SHOP = "demo"
+"""A folder whose files share what one worker loads."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -65,7 +67,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         if item.get_closest_marker("browser"):
             item.add_marker(pytest.mark.flaky(reruns=1))
         if item.path.name != ONE_BY_ONE:
-            item.add_marker(pytest.mark.xdist_group(str(item.path)))
+            shared = item.path.parent if item.path.parent.name == ONE_SHOP else item.path
+            item.add_marker(pytest.mark.xdist_group(str(shared)))
 
 
 @pytest.fixture(scope="session")

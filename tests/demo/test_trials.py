@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import io
-
 import pytest
-from django.core.management import call_command
 
 from qualification.evidence.trial_reading import TrialRead
 from qualification.models import LogState, ProcedureTest, Trial, TrialLog
@@ -13,14 +10,10 @@ from qualification.trials.compare import TrialComparison
 from qualification.trials.content import before, say_changed
 from qualification.trials.window import window_of
 from qualification.waveforms.pass_energy import measured_energy
+from tests.demo.conftest import DemoShop
 
 
-@pytest.fixture
-def demo(db: None) -> None:
-    call_command("demo", stdout=io.StringIO())
-
-
-def test_every_demo_trial_reads_and_fits_together(demo: None) -> None:
+def test_every_demo_trial_reads_and_fits_together(demo_shop: DemoShop) -> None:
     trials = list(Trial.objects.all())
     assert len(trials) >= 8
     for trial in trials:
@@ -30,7 +23,7 @@ def test_every_demo_trial_reads_and_fits_together(demo: None) -> None:
         assert all(row.travel and row.energy for row in read.rows)
 
 
-def test_cold_toes_were_answered_with_more_low_level_current(demo: None) -> None:
+def test_cold_toes_were_answered_with_more_low_level_current(demo_shop: DemoShop) -> None:
     trial = Trial.objects.get(number="T-005")
     earlier = before(trial)
     assert earlier is not None
@@ -38,7 +31,7 @@ def test_cold_toes_were_answered_with_more_low_level_current(demo: None) -> None
     assert say_changed(earlier, trial) == ("One thing changed. Low-level percentage raised from 45% to 50%.")
 
 
-def test_the_waveform_shows_what_the_display_did_not(demo: None) -> None:
+def test_the_waveform_shows_what_the_display_did_not(demo_shop: DemoShop) -> None:
     log = TrialLog.objects.get(trial__number="T-007")
     assert (log.state, log.message) == (LogState.DONE, "")
     assert log.analysis is not None
@@ -49,7 +42,7 @@ def test_the_waveform_shows_what_the_display_did_not(demo: None) -> None:
     assert energy.value > energy.by_means + 3 * energy.uncertainty
 
 
-def test_a_log_of_another_make_shows_the_pulsed_arc_before_it(demo: None) -> None:
+def test_a_log_of_another_make_shows_the_pulsed_arc_before_it(demo_shop: DemoShop) -> None:
     """Semicolons, decimal commas, German headings, and a rate from the preamble."""
     log = TrialLog.objects.get(trial__number="T-003")
     assert (log.state, log.message) == (LogState.DONE, "")
@@ -59,7 +52,7 @@ def test_a_log_of_another_make_shows_the_pulsed_arc_before_it(demo: None) -> Non
     assert log.analysis["pulses"]["frequency"] == pytest.approx(125, rel=0.01)
 
 
-def test_the_shops_guess_about_double_pulsed_is_answered(demo: None) -> None:
+def test_the_shops_guess_about_double_pulsed_is_answered(demo_shop: DemoShop) -> None:
     """Pulsed against double-pulsed: worked by us, 12.0 against 12.5 kJ/in, on passes of other places."""
     answer = TrialComparison(list(Trial.objects.filter(number__in=("T-003", "T-007")).order_by("pk"))).heat
     assert answer is not None
@@ -68,7 +61,7 @@ def test_the_shops_guess_about_double_pulsed_is_answered(demo: None) -> None:
     assert "no pass of the same place in the weld was measured on both sides" in pair.verdict
 
 
-def test_the_window_around_the_accepted_trials_lies_within_the_first_test(demo: None) -> None:
+def test_the_window_around_the_accepted_trials_lies_within_the_first_test(demo_shop: DemoShop) -> None:
     test = ProcedureTest.objects.get(number="PT-001")
     window = window_of(Trial.objects.get(number="T-007"), test)
     assert [str(each) for each in window.used] == ["T-007", "T-008"]

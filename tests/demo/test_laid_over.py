@@ -1,24 +1,19 @@
 """What the demo shop lays over the code: one row it confirmed, and one limit of a customer."""
 
-from io import StringIO
-
-import pytest
 from django.contrib.auth.models import User
-from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains
 
 from qualification.models import HouseRule, ProcedureTest, TableCheck
 from qualification.records.audit_check import first_break
+from tests.demo.conftest import DemoShop
 from wps.demo.load import EDITION
 from wps.models import Part
 from wps.procedures.procedure_match import ApprovedProcedures, read_part
 
 
-@pytest.mark.django_db
-def test_the_demo_has_a_confirmed_row_and_a_customers_limit(client: Client) -> None:
-    call_command("demo", stdout=StringIO())
+def test_the_demo_has_a_confirmed_row_and_a_customers_limit(demo_shop: DemoShop, client: Client) -> None:
     client.force_login(User.objects.get(username="ilse"))
     assert TableCheck.objects.get().changes == []
     rows = [

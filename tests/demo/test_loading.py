@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from qualification.models import Shop
 from qualification.roles import roles_granted
+from tests.demo.conftest import DemoShop
 from wps.demo.people import PASSWORD
 from wps.jobs.coupon_gaps import uncovered
 from wps.jobs.coupon_plan import plan_of
@@ -21,13 +22,12 @@ def demo() -> str:
     return printed.getvalue()
 
 
-def test_it_makes_the_shop_and_a_person_for_each_role(db: None, client: Client) -> None:
-    printed = demo()
+def test_it_makes_the_shop_and_a_person_for_each_role(demo_shop: DemoShop, client: Client) -> None:
     assert Shop.current().name == "Tidewater Gangway Works"
     roles = {person.username: set(roles_granted(person)) for person in User.objects.all()}
     assert roles == {"maren": {"author"}, "tobias": {"approver"}, "ilse": {"reader"}, "hedda": set()}
     for name in roles:
-        assert f"  {name} " in printed
+        assert f"  {name} " in demo_shop.printed
         client.logout()
         client.post("/sign-in/", {"username": name, "password": PASSWORD})
         assert "_auth_user_id" in client.session
@@ -37,8 +37,7 @@ def test_it_makes_the_shop_and_a_person_for_each_role(db: None, client: Client) 
     assert 0 < len(plan.chosen) < plan.one_by_one[0]
 
 
-def test_a_second_time_it_changes_nothing(db: None) -> None:
-    demo()
+def test_a_second_time_it_changes_nothing(demo_shop: DemoShop) -> None:
     Shop.objects.update(name="Renamed by its owner")
     User.objects.get(username="ilse").delete()
     maren = User.objects.get(username="maren")
@@ -49,10 +48,3 @@ def test_a_second_time_it_changes_nothing(db: None) -> None:
     assert not User.objects.filter(username="ilse").exists()
     assert "maren" not in printed
     assert "tobias" in printed
-
-
-def test_a_shop_with_people_of_its_own_is_left_alone(author: User) -> None:
-    author.username = "someone"
-    author.save()
-    assert demo() == ""
-    assert not Shop.objects.exists()

@@ -1,21 +1,16 @@
 """The demo shop's welders under ISO 9606-2: one to be confirmed within the month, one who was prolonged."""
 
-from io import StringIO
-
-import pytest
 from django.contrib.auth.models import User
-from django.core.management import call_command
 from django.utils import timezone
 
 from qualification.models import Welder
 from qualification.records.audit_check import first_break
 from qualification.welders.continuity import standings_of
+from tests.demo.conftest import DemoShop
 from wps.today.attention import SOON, continuity_ending
 
 
-@pytest.mark.django_db
-def test_the_demo_shows_a_confirmation_due_and_a_prolongation() -> None:
-    call_command("demo", stdout=StringIO())
+def test_the_demo_shows_a_confirmation_due_and_a_prolongation(demo_shop: DemoShop) -> None:
     today = timezone.localdate()
     (due,) = standings_of(Welder.objects.get(stamp="MS"), today)
     assert (due.verdict, due.answer.due[0].what) == ("covered", "confirmation")
