@@ -104,6 +104,19 @@ def test_imports_stand_at_the_top() -> None:
     assert inside == INSIDE_FUNCTIONS.keys()
 
 
+def test_the_slowest_libraries_wait_until_they_are_used() -> None:
+    """Every start of the program, each command too, would pay for them."""
+    found = [
+        (str(path.relative_to(ROOT)), name)
+        for path in python_files("wps", "qualification")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.Import | ast.ImportFrom)
+        for name in _named(node)
+        if name.split(".")[0] in {"ezdxf", "matplotlib", "scipy"}
+    ]
+    assert found == []
+
+
 def _named(node: ast.Import | ast.ImportFrom) -> list[str]:
     return [alias.name for alias in node.names] if isinstance(node, ast.Import) else [node.module or ""]
 

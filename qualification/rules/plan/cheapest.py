@@ -12,8 +12,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array
 
 from .pairs import Pair
 
@@ -124,6 +122,9 @@ def _solved(
     pairs: Sequence[Pair] = (),
 ) -> tuple[list[int] | None, int]:
     """The solver's choice, if it found one in time, and the bound it proved."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
+
     places = {gap: row for row, gap in enumerate(gaps)}
     column_of = {n: column for column, n in enumerate(offered)}
     size, both = len(offered), len(pairs)
