@@ -8,8 +8,10 @@ import sys
 from collections import Counter
 from random import Random
 
-from tests.laws.documents import answer, documents
-from tests.laws.laws import LAWS, soon
+from qualification.rules.laws.documents import answer, documents
+from qualification.rules.laws.laws import LAWS
+from tests.laws.bases import case_bases
+from tests.laws.soon import soon
 
 
 def main() -> int:
@@ -23,7 +25,7 @@ def main() -> int:
     broken: Counter[str] = Counter()
     verdicts: Counter[str] = Counter()
     asked: Counter[str] = Counter()
-    for number, document in enumerate(documents(chosen.seed, chosen.documents)):
+    for number, document in enumerate(documents(chosen.seed, chosen.documents, case_bases())):
         if number < chosen.start:
             continue
         found = answer(document)

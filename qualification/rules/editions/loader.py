@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -67,6 +69,29 @@ def edition(name: str) -> Edition:
     if name not in editions():
         raise TableError(f"there is no edition {name!r}; there are {', '.join(editions()) or 'none'}")
     return build(name, shipped_files(name))
+
+
+_beside: ContextVar[Mapping[str, Edition] | None] = ContextVar("editions_beside", default=None)
+
+
+@contextmanager
+def beside(further: Mapping[str, Edition]) -> Iterator[None]:
+    """Let `known_edition` know further editions beside those that ship, by identifier: a shop's own."""
+    token = _beside.set({**(_beside.get() or {}), **further})
+    try:
+        yield
+    finally:
+        _beside.reset(token)
+
+
+def known_editions() -> tuple[str, ...]:
+    """Identifiers of the editions that ship, and of those beside them."""
+    return (*editions(), *sorted(_beside.get() or {}))
+
+
+def known_edition(name: str) -> Edition:
+    """As `edition`, also of one beside those that ship."""
+    return (_beside.get() or {}).get(name) or edition(name)
 
 
 @cache

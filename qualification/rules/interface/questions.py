@@ -15,7 +15,7 @@ from ..core.facts import Coupon, Facts, Side
 from ..core.findings import LineReport, Report, Verdict
 from ..core.program import program
 from ..core.quantities import DIMENSIONS, Unit
-from ..editions.loader import edition
+from ..editions.loader import known_edition
 from ..entries import contradictions as geometry
 from ..entries.derive import derive
 from ..entries.reading import ReadWeld, read_weld
@@ -281,7 +281,7 @@ def _verdict(verdict: Verdict) -> Json:
 
 
 def _edition(document: Mapping[str, Any]) -> Edition:
-    return edition(document["edition"])
+    return known_edition(document["edition"])
 
 
 def _read_test(

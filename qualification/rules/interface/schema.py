@@ -11,7 +11,7 @@ from typing import Any
 
 from ..core.facts import Side
 from ..core.quantities import SI, US
-from ..editions.loader import editions
+from ..editions.loader import known_editions
 from ..entries.position_entries import ISO_POSITIONS
 from ..testing.result_fields import FIELDS, ResultField, Shape
 from ..testing.results import ResultKind
@@ -108,7 +108,7 @@ _TEST_REQUIRED = ["record", "joint", "lines"]
 def _head() -> dict[str, Schema]:
     return {
         "format": {"const": FORMAT},
-        "edition": {"enum": list(editions())},
+        "edition": {"enum": list(known_editions())},
         "side": {"enum": [side.value for side in Side]},
     }
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from qualification.rules.core.facts import Side
-from qualification.rules.interface.schema import use_of_weld
-from qualification.rules.variables.registry import registry
-from tests.laws.documents import Document
+from ..core.facts import Side
+from ..interface.schema import use_of_weld
+from ..variables.registry import registry
+from .documents import Document
 
 POSITIONS = {
     "1": ["flat"],

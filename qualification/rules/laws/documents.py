@@ -1,31 +1,32 @@
 """Documents drawn at random, as the commands `ranges` and `coverage` take them.
 
-Each begins as a base of the cases (a coupon and a weld it covers, typed as a person types them) and is then
-changed: entries of other metals, fillers, gases, choices and numbers, ranges and several choices at once,
-entries left out or marked, more tests, more lines. Far from every base nothing would ever be covered, and
-a law about covered welds would say nothing.
+Each begins as a base (a coupon and a weld it covers, typed as a person types them) and is then changed:
+entries of other metals, fillers, gases, choices and numbers, ranges and several choices at once, entries left
+out or marked, more tests, more lines. Far from every base nothing would ever be covered, and a law about
+covered welds would say nothing.
 """
 
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from random import Random
 from typing import Any
 
-from qualification.rules.core.facts import Side
-from qualification.rules.core.quantities import DIMENSIONS, QuantityError, read_quantity
-from qualification.rules.editions.loader import edition
-from qualification.rules.interface.questions import InputRefused, coverage_document, ranges_document
-from qualification.rules.interface.schema import use_of_test, use_of_weld
-from qualification.rules.materials.grouping import base_metals, fillers
-from qualification.rules.variables.definition import Level, RecordKind, ValueKind, Variable
-from qualification.rules.variables.registry import registry
-from tests.rules.readers.case_files import bases
+from ..core.facts import Side
+from ..core.quantities import DIMENSIONS, QuantityError, read_quantity
+from ..editions.loader import known_edition
+from ..interface.questions import InputRefused, coverage_document, ranges_document
+from ..interface.schema import use_of_test, use_of_weld
+from ..materials.grouping import base_metals, fillers
+from ..variables.definition import Level, RecordKind, ValueKind, Variable
+from ..variables.registry import registry
 
 Document = dict[str, Any]
+Bases = Mapping[str, Document]
+"""By name: edition, side, units, and a coupon and a weld of `joint` and `lines` each."""
 GASES = ("100Ar", "75Ar/25CO2", "98Ar/2O2", "75Ar/25He", "100He", "100CO2", "100N2", "none")
 FACTORS = tuple(Decimal(f) for f in ("0.4", "0.5", "0.8", "0.9", "0.95", "1.05", "1.1", "1.25", "2", "3"))
 FOLLOWS = frozenset(
@@ -62,30 +63,29 @@ class Place:
         return self.entries.get(self.key)
 
 
-def documents(seed: int | str, count: int) -> Iterator[Document]:
+def documents(seed: int | str, count: int, bases: Bases) -> Iterator[Document]:
     for number in range(count):
-        yield drawn(Random(f"{seed}/{number}"))
+        yield drawn(Random(f"{seed}/{number}"), bases)
 
 
 TRIES = 6
 """Documents drawn in place of one that contradicts itself."""
 
 
-def drawn(rng: Random) -> Document:
+def drawn(rng: Random, bases: Bases) -> Document:
     """One question, mostly about a weld that some test comes close to; seldom one that is refused."""
     for _ in range(TRIES):
-        made = _drawn(rng)
+        made = _drawn(rng, bases)
         if answer(made) is not None:
             return made
     return made
 
 
-def _drawn(rng: Random) -> Document:
-    name = rng.choice(sorted(bases()))
-    base = bases()[name]
+def _drawn(rng: Random, bases: Bases) -> Document:
+    base = bases[rng.choice(sorted(bases))]
     system = base.get("units", "us")
     asked = {
-        "edition": base.get("edition", "asme_ix_2023"),
+        "edition": base["edition"],
         "side": base["side"],
         "tests": [_record(base["coupon"], system, n) for n in range(1, rng.choice((1, 1, 2, 2, 3, 4)) + 1)],
         "weld": {"units": system, **_level(base["weld"])},
@@ -97,7 +97,7 @@ def _drawn(rng: Random) -> Document:
     if rng.random() < 0.5:
         _widen(rng, asked)
     if rng.random() < 0.15:
-        _another_line(rng, asked)
+        _another_line(rng, asked, bases)
     return asked
 
 
@@ -153,7 +153,7 @@ def another(rng: Random, document: Document, place: Place) -> Any:
 
 
 def _pool(document: Document, variable: Variable) -> list[str]:
-    made = edition(document["edition"])
+    made = known_edition(document["edition"])
     if variable.kind is ValueKind.CHOICE:
         return [choice.key for choice in variable.choices]
     if variable.kind is ValueKind.GAS:
@@ -214,12 +214,12 @@ def _widen(rng: Random, document: Document) -> None:
                 place.set(sorted({*held, rng.choice(pool)}))
 
 
-def _another_line(rng: Random, document: Document) -> None:
+def _another_line(rng: Random, document: Document, bases: Bases) -> None:
     """A second process line on the weld, and on a test that has it too."""
     alike = [
         body
-        for body in bases().values()
-        if body["side"] == document["side"] and body.get("edition", "asme_ix_2023") == document["edition"]
+        for body in bases.values()
+        if body["side"] == document["side"] and body["edition"] == document["edition"]
     ]
     other = rng.choice(alike)
     document["weld"]["lines"].append(_level(other["weld"])["lines"][0])

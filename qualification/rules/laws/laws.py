@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 import copy
-import time
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 from random import Random
 from typing import Any
 
-from qualification.rules.core.facts import Coupon, Side
-from qualification.rules.core.quantities import DIMENSIONS, SI, US
-from qualification.rules.core.values import Interval
-from qualification.rules.editions.loader import edition
-from qualification.rules.entries.derive import derive
-from qualification.rules.entries.reading import read_weld
-from qualification.rules.interface.schema import use_of_test, use_of_weld
-from qualification.rules.materials.grouping import group
-from qualification.rules.ranges.house import HouseLimit, narrowed
-from qualification.rules.ranges.joining import Joins
-from qualification.rules.ranges.prequalified import answer_for
-from qualification.rules.ranges.ranges import range_qualified
-from qualification.rules.variables.definition import Level, ValueKind
-from qualification.rules.variables.registry import registry
-from tests.laws.as_weld import as_weld
-from tests.laws.documents import (
+from ..core.facts import Coupon, Side
+from ..core.quantities import DIMENSIONS, SI, US
+from ..core.values import Interval
+from ..editions.loader import known_edition
+from ..entries.derive import derive
+from ..entries.reading import read_weld
+from ..interface.schema import use_of_test, use_of_weld
+from ..materials.grouping import group
+from ..ranges.house import HouseLimit, narrowed
+from ..ranges.joining import Joins
+from ..ranges.prequalified import answer_for
+from ..ranges.ranges import range_qualified
+from ..variables.definition import Level, ValueKind
+from ..variables.registry import registry
+from .as_weld import as_weld
+from .documents import (
     FOLLOWS,
     Document,
     Place,
@@ -254,7 +253,7 @@ def other_units(rng: Random, document: Document) -> Broken:
 
 def house_narrows(rng: Random, document: Document) -> Broken:
     """Limits laid over a code only narrow."""
-    side, made = Side(document["side"]), edition(document["edition"])
+    side, made = Side(document["side"]), known_edition(document["edition"])
     read = read_weld(
         document["weld"]["joint"], document["weld"]["lines"], use_of_weld(side), document["weld"]["units"]
     )
@@ -290,7 +289,7 @@ def house_narrows(rng: Random, document: Document) -> Broken:
 def both_choices(rng: Random, document: Document) -> Broken:
     """Where each choice of a variable that tests join along is covered, all of them are; likewise two ranges
     that meet."""
-    joins = Joins.of(edition(document["edition"]), Side(document["side"]))
+    joins = Joins.of(known_edition(document["edition"]), Side(document["side"]))
     for place in weld_places(document):
         if place.key not in joins.along or place.use not in place.variable.many:
             continue
@@ -337,35 +336,6 @@ def _is_same(one: Place, other: Place, document: Document, original: Document) -
     )
 
 
-def soon(rng: Random, document: Document) -> Broken:
-    """No question takes a second of processor time, however much is claimed at once."""
-    wide = _copy(document)
-    for place in weld_places(wide):
-        if (
-            place.use in place.variable.many
-            and place.variable.kind is ValueKind.CHOICE
-            and place.key != "process"
-        ):
-            place.set([choice.key for choice in place.variable.choices])
-        elif place.use in place.variable.many and place.variable.kind is ValueKind.NUMBER:
-            found = ends(place.value, place.variable, wide["weld"]["units"])
-            if found and place.variable.plausible:
-                place.set(typed(place.variable, *place.variable.plausible))
-    tests = wide["tests"]
-    for number in range(30):
-        test = _copy(rng.choice(document["tests"])) | {"record": f"more {number}"}
-        for place in rng.sample(tests_places(wide, test), 3):
-            if place.key != "process":
-                place.set(another(rng, wide, place))
-        if ranges_of(wide, test) is not None:
-            tests.append(test)
-    began = time.process_time()
-    answer(wide)
-    took = time.process_time() - began
-    if took > 1:
-        yield f"took {took:.2f} s with {len(tests)} tests"
-
-
 LAWS: dict[str, Law] = {
     law.__name__: law
     for law in (
@@ -379,4 +349,4 @@ LAWS: dict[str, Law] = {
         both_choices,
     )
 }
-"""Those that hold of each document; `soon` takes longer and is asked of some."""
+"""By name; every document has to keep each of them."""
