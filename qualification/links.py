@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from qualification.models import CouponRecord, Trial
+from qualification.models import CouponRecord, ProcedureTest, Trial, WelderTest
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,28 @@ class Picture:
 Source = Callable[[CouponRecord], Links | None]
 
 SOURCES: list[Source] = []
+
+
+EDITION_SOURCES: list[Callable[[str], Links]] = []
+"""What the upper app keeps under an edition, by the edition's key."""
+
+
+def resting_on(edition: str) -> list[Links]:
+    """Every record under an edition, by sort."""
+    own = [
+        _tests(model, title, edition)
+        for model, title in ((ProcedureTest, "Procedure tests"), (WelderTest, "Welder tests"))
+    ]
+    return [*own, *(source(edition) for source in EDITION_SOURCES)]
+
+
+def _tests(model: type[CouponRecord], title: str, edition: str) -> Links:
+    found = model._default_manager.filter(edition=edition)
+    return Links(
+        title,
+        "None.",
+        tuple(Link(str(each), each.get_absolute_url(), each.get_state_display()) for each in found),
+    )
 
 
 def links_of(record: CouponRecord) -> list[Links]:

@@ -107,5 +107,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("help/", help.help_list, name="help"),
     path("help/glossary/", help.glossary, name="glossary"),
     path("help/<slug:key>/", help.help_subject, name="help_subject"),
+    path("own-editions/", include("qualification.own_edition_urls")),
     path("code-tables/", code_tables.code_tables, name="code_tables"),
 ]

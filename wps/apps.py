@@ -40,6 +40,7 @@ class WpsConfig(AppConfig):
 
         import wps.procedures.approval  # noqa: F401  registers what approval asks and freezes
         from qualification.links import (
+            EDITION_SOURCES,
             PICTURES,
             SCANS,
             SOURCES,
@@ -64,10 +65,11 @@ class WpsConfig(AppConfig):
         from wps.documents.record_links import document_of_test
         from wps.documents.unsigned import unsigned_among
         from wps.find import triggers
-        from wps.links import lapse_page, procedure_of, procedures_on
+        from wps.links import jobs_under, lapse_page, procedure_of, procedures_on, procedures_under
         from wps.today import assignments, attention, backups, limits, machine, papers, trail, upgrades
 
         SOURCES.append(procedures_on)
+        EDITION_SOURCES.extend((procedures_under, jobs_under))
         UNSIGNED_AMONG.append(unsigned_among)
         TEST_ACTIONS.append(procedure_of)
         AFTER_APPROVAL.append(begin_issue)

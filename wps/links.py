@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from django.db.models import Q
 from django.urls import reverse
 
 from qualification.links import Action, Link, Links
 from qualification.models import CouponRecord, ProcedureTest
+from wps.models import Job, Spec
 
 
 def procedures_on(record: CouponRecord) -> Links | None:
@@ -18,6 +20,22 @@ def procedures_on(record: CouponRecord) -> Links | None:
         for spec in specs
     )
     return Links("Procedures that rest on it", "No procedure names it yet.", links)
+
+
+def procedures_under(edition: str) -> Links:
+    """Procedures written under an edition."""
+    found = Spec.objects.filter(edition=edition).order_by("number", "-revision")
+    return Links(
+        "Procedures",
+        "None.",
+        tuple(Link(f"{s} {s.title}".strip(), s.get_absolute_url(), s.get_state_display()) for s in found),
+    )
+
+
+def jobs_under(edition: str) -> Links:
+    """Jobs whose welds or welders are judged by an edition."""
+    found = Job.objects.filter(Q(edition=edition) | Q(welder_edition=edition)).order_by("number")
+    return Links("Jobs", "None.", tuple(Link(str(job), job.get_absolute_url()) for job in found))
 
 
 def procedure_of(record: CouponRecord) -> Action | None:

@@ -3,7 +3,8 @@
 import tomllib
 from pathlib import Path
 
-from qualification.models import Shop
+from qualification.codes.own_tables import is_own, published, published_with, stored_edition
+from qualification.models import OwnEdition, Shop
 from qualification.rules.editions.loader import edition
 from qualification.rules.ranges.prequalified import FILE as PREQUALIFIED
 from qualification.rules.tabular.schema import TableError
@@ -14,7 +15,13 @@ PAIRS = Path(__file__).with_name("welder_editions.toml")
 
 
 def available_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
-    """Return (key, name) of each edition: its folder's name, and what its edition.toml calls it."""
+    """Return (key, name) of each edition that may be chosen: those that ship, and those the shop published
+    itself."""
+    return [*shipped_editions(tables), *published()]
+
+
+def shipped_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
+    """Those that ship: the folder's name, and what its edition.toml calls it."""
     editions = []
     for sheet in sorted(tables.glob("*/edition.toml")):
         head = tomllib.loads(sheet.read_text(encoding="utf-8"))
@@ -64,7 +71,14 @@ def default_edition(stem: str) -> str:
 
 def is_iso(key: str) -> bool:
     """Whether an edition is of an ISO standard, whose own names and symbols its records bear."""
-    return key.startswith("iso")
+    return stored_edition(key)[0].family == "iso" if is_own(key) else key.startswith("iso")
+
+
+def edition_name(key: str) -> str:
+    """What an edition is called, also one that was withdrawn; its key where its tables are not installed."""
+    if is_own(key):
+        return OwnEdition.objects.filter(key=key).values_list("name", flat=True).first() or key
+    return dict(shipped_editions()).get(key, key)
 
 
 def editions_with_prequalified() -> list[tuple[str, str]]:
@@ -75,7 +89,8 @@ def editions_with_prequalified() -> list[tuple[str, str]]:
 def _with_file(stem: str) -> list[tuple[str, str]]:
     """Asked of the folders: to read the tables of every edition would cost the first page half a second, and
     the loader refuses a file an edition does not declare."""
-    return [(key, name) for key, name in available_editions() if (TABLES / key / f"{stem}.toml").exists()]
+    shipped = [(key, name) for key, name in shipped_editions() if (TABLES / key / f"{stem}.toml").exists()]
+    return [*shipped, *published_with(stem)]
 
 
 def editions_used() -> list[tuple[str, str]]:
@@ -88,6 +103,6 @@ def editions_used() -> list[tuple[str, str]]:
 def later_edition(key: str) -> LaterEdition | None:
     """What is known of the edition after that one; None where nothing is, or its tables are missing."""
     try:
-        return edition(key).more.get("later")
+        return (stored_edition(key)[0] if is_own(key) else edition(key)).more.get("later")
     except TableError:
         return None

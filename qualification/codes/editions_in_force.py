@@ -15,6 +15,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from qualification.codes.decisions import decision_content, decision_from
+from qualification.codes.own_tables import is_own, stored_edition
 from qualification.codes.table_values import as_typed, value_like
 from qualification.models.code_decision import CodeDecision
 from qualification.models.table_check import TableCheck
@@ -45,11 +46,15 @@ class InForce:
 def edition_in_force(key: str) -> Edition:
     """The edition with the shop's checks. Raises TableError when its tables are not installed."""
     supposed = (_supposed.get() or {}).get(key)
+    if supposed is None and is_own(key):
+        return with_decisions(_own(key).edition, _answers(_decisions_of(key)))
     return supposed or _decided(key, _made(key), _decisions_of(key))
 
 
 def in_force(key: str) -> InForce:
     """As `edition_in_force`, with the files the edition was made of. Raises TableError alike."""
+    if is_own(key):
+        return _own(key)
     return _built(key, _made(key))
 
 
@@ -132,6 +137,11 @@ def _decisions_of(key: str) -> tuple[Decided, ...]:
 def _decided(key: str, made: Made, decisions: tuple[Decided, ...]) -> Edition:
     """As `_built`, with the responsible person's answers beside the tables."""
     return with_decisions(_built(key, made).edition, _answers(decisions))
+
+
+def _own(key: str) -> InForce:
+    """An edition of the shop's own has no checks laid over it: its rows are the shop's."""
+    return InForce(*stored_edition(key), ())
 
 
 def _with_decisions(key: str, checks: Sequence[TableVerification]) -> Edition:

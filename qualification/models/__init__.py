@@ -5,6 +5,7 @@ from qualification.models.change_mark import ChangeMark
 from qualification.models.code_decision import CodeDecision
 from qualification.models.coupon_records import CouponRecord, ProcedureTest, WelderTest
 from qualification.models.kept_standings import KeptStandings
+from qualification.models.own_edition import OwnEdition
 from qualification.models.password_due import PasswordDue
 from qualification.models.quiet_check import QuietCheck
 from qualification.models.record import FrozenRecord, Record, State, UnitSystem
@@ -36,6 +37,7 @@ __all__ = [
     "LogState",
     "Origin",
     "OwnerKind",
+    "OwnEdition",
     "PasswordDue",
     "PhotoShows",
     "ProcedureTest",

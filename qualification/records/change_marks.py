@@ -44,7 +44,13 @@ TRAIL_CHANGED = f"{AUDIT}/changed"
 TRIGGERS = "triggers"
 """Drawn anew whenever a trigger was not in place: what happened meanwhile was seen by none."""
 FOR_EVERY_WELDER = frozenset(
-    {TRIGGERS, TRAIL_CHANGED, "qualification_tablecheck", "qualification_codedecision"}
+    {
+        TRIGGERS,
+        TRAIL_CHANGED,
+        "qualification_tablecheck",
+        "qualification_codedecision",
+        "qualification_ownedition",
+    }
 )
 """Marks beside those of one welder that decide how the welder's qualifications stand: the tables of the code
 with the shop's checks and decisions."""

@@ -11,7 +11,7 @@ from django.shortcuts import render
 
 from qualification.codes.editions import available_editions
 from qualification.codes.editions_in_force import find_row, in_force, stale_checks
-from qualification.models import Shop, TableCheck
+from qualification.models import OwnEdition, Shop, TableCheck
 from qualification.roles import may_approve, reader_required
 from qualification.rules.core.findings import Provenance
 from qualification.rules.editions.table_words import Table, TableRow, tables_in_words
@@ -66,6 +66,7 @@ def code_tables(request: HttpRequest) -> HttpResponse:
         "edition": held.edition if held else None,
         "stale": _stale(chosen) if chosen else [],
         "may_check": may_approve(request.user),
+        "own": OwnEdition.objects.filter(key=chosen).first(),
         "provenances": [(p.value, p.words) for p in Provenance],
         "total": len(rows),
         "published": sum(r.provenance == "published" for r in rows),

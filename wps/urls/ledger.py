@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from wps.views import code_decisions, house_limits, table_checks, work_sheets
+from wps.views import code_decisions, edition_archives, house_limits, table_checks, work_sheets
 
 urlpatterns: list[URLPattern] = [
     path(
@@ -14,6 +14,8 @@ urlpatterns: list[URLPattern] = [
         "code-tables/work-sheet/<str:edition>/paper/", work_sheets.work_sheet_paper, name="work_sheet_paper"
     ),
     path("code-tables/<str:edition>/<str:file>/<path:place>/", table_checks.table_row, name="table_row"),
+    path("own-editions/import/", edition_archives.own_edition_import, name="own_edition_import"),
+    path("own-editions/<int:pk>/export/", edition_archives.own_edition_export, name="own_edition_export"),
     path("shop/decisions/", code_decisions.code_decisions, name="code_decisions"),
     path(
         "shop/decisions/<int:pk>/withdraw/",

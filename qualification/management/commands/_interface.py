@@ -8,7 +8,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
+from qualification.codes.own_tables import PREFIX, published_editions
 from qualification.machine_input import read_document
+from qualification.rules.editions.loader import beside
 from qualification.rules.interface.questions import InputRefused
 from qualification.rules.tabular.schema import TableError
 
@@ -18,7 +20,8 @@ STANDARD_INPUT = "-"
 
 
 class InterfaceCommand(BaseCommand):
-    """A command that prints one JSON document. It needs no database."""
+    """A command that prints one JSON document. It needs no database but for an edition of
+    the shop's own."""
 
     requires_system_checks: list[str] = []
 
@@ -43,7 +46,9 @@ class DocumentCommand(InterfaceCommand):
     def answer(self, file: str, work_out: Callable[[Mapping[str, Any]], dict[str, Any]]) -> dict[str, Any]:
         """What `work_out` makes of the document; exits with BAD_INPUT, file and place when it is refused."""
         try:
-            return work_out(read_document(_bytes_of(file), self.name))
+            text = _bytes_of(file)
+            with beside(published_editions() if PREFIX.encode() in text else {}):
+                return work_out(read_document(text, self.name))
         except OSError as error:
             self._refuse(file, [f"cannot be read: {error.strerror}"])
         except InputRefused as refused:

@@ -73,7 +73,8 @@ def band_table(
 PICKS = ("larger", "smaller")
 
 
-def _band_row(dimension: str) -> dict[str, Column]:
+def band_row(dimension: str) -> dict[str, Column]:
+    """Columns of a band of numbers of that dimension."""
     return {
         **CITED,
         "span": schema.pair_interval(dimension),
@@ -102,7 +103,7 @@ def read_bands(
         listed = []
         for index, item in enumerate(schema.row_list(body["row"], place), start=1):
             here = TablePlace(name, "bands.toml", f"{table} row {index}")
-            row = read_row(item, _band_row(body["of"]), here)
+            row = read_row(item, band_row(body["of"]), here)
             _check_ends(row, here)
             span = row.pop("span") or PairInterval(Interval(None, None), Interval(None, None))
             listed.append(Band(span, row, schema.citation(row, head["code"], head["edition"], sources, here)))

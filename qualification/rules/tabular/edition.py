@@ -164,6 +164,8 @@ def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
     found: dict[str, Source] = {}
     if set(raw) != {"source"}:
         raise TablePlace(name, SOURCES).fail("expected nothing but [[source]] entries")
+    if raw["source"] == []:
+        return found  # a shop's own edition may rest on its book alone
     for index, item in enumerate(schema.row_list(raw["source"], TablePlace(name, SOURCES)), start=1):
         place = TablePlace(name, SOURCES, f"source {index}")
         row = read_row(item, SOURCE, place)

@@ -102,7 +102,26 @@ def required(column: Column) -> Column:
         return column(raw, place)
 
     setattr(read, _REQUIRED, True)
-    return read
+    return _taking(read, *takes(column))
+
+
+def is_required(column: Column) -> bool:
+    """Whether a row may not leave the column out."""
+    return bool(getattr(column, _REQUIRED, False))
+
+
+_TAKES = "takes"
+
+
+def _taking(column: Column, kind: str, of: Any = None) -> Column:
+    setattr(column, _TAKES, (kind, of))
+    return column
+
+
+def takes(column: Column) -> tuple[str, Any]:
+    """What is written in a column, for forms: the name of its type, and what it is of (the choices of
+    `one_of`, the dimension of `pair` and `pair_interval`)."""
+    return getattr(column, _TAKES, (getattr(column, "__name__", ""), None))
 
 
 def read_row(raw: Any, schema: Schema, place: TablePlace) -> dict[str, Any]:
@@ -119,7 +138,7 @@ def read_row(raw: Any, schema: Schema, place: TablePlace) -> dict[str, Any]:
     for key, column in schema.items():
         if key in raw:
             row[key] = column(raw[key], place)
-        elif getattr(column, _REQUIRED, False):
+        elif is_required(column):
             raise place.fail(f"the key {key!r} is missing")
         else:
             row[key] = None
@@ -183,7 +202,7 @@ def one_of(*allowed: str) -> Column:
             raise place.fail(f"{raw!r} is not one of {', '.join(allowed)}")
         return str(raw)
 
-    return read
+    return _taking(read, "one_of", allowed)
 
 
 def pair(dimension: str) -> Column:
@@ -202,7 +221,7 @@ def pair(dimension: str) -> Column:
             values.append(_quantity(text(raw[system], place), dimension, system, place))
         return Pair(*values)
 
-    return read
+    return _taking(read, "pair", dimension)
 
 
 def _quantity(written: str, dimension: str, system: str, place: TablePlace) -> Decimal:
@@ -239,7 +258,7 @@ def pair_interval(dimension: str) -> Column:
             ends[side] = (read_pair(value, place), is_open)
         return _interval_of(ends, place)
 
-    return read
+    return _taking(read, "pair_interval", dimension)
 
 
 def _interval_of(ends: dict[str, tuple[Pair, bool]], place: TablePlace) -> PairInterval:

@@ -1,0 +1,92 @@
+"""Cases of a draft edition: added, changed, removed."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from qualification.codes.own_cases import MOST, SIDES, as_cases, judged, read_cases
+from qualification.codes.own_editions import ChangedMeanwhile, NotPublished, save_cases
+from qualification.codes.own_tables import build, files_of
+from qualification.forms.own_case import CaseForm
+from qualification.models import OwnEdition
+from qualification.posted import posted
+from qualification.roles import approver_required
+from qualification.rules.tabular.schema import TableError
+from qualification.views.own_editions import FOLDER, draft_or_404
+
+
+@approver_required
+def own_case_add(request: HttpRequest, pk: int, side: str) -> HttpResponse:
+    """A new case of one side."""
+    return _case(request, draft_or_404(pk), side, None)
+
+
+@approver_required
+def own_case(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """Change one case."""
+    return _case(request, draft_or_404(pk), "", number)
+
+
+def _case(request: HttpRequest, own: OwnEdition, side: str, number: int | None) -> HttpResponse:
+    cases = read_cases(own.cases)
+    if number is not None and number >= len(cases):
+        raise Http404
+    before = None if number is None else cases[number]
+    side = before["side"] if before else side
+    if side not in SIDES:
+        raise Http404
+    version = request.POST.get("version", own.version)
+    form = CaseForm(side, before, posted(request))
+    clash, found = "", None
+    if request.method == "POST" and form.is_valid() and form.case is not None:
+        after = [*cases, form.case] if number is None else [*cases[:number], form.case, *cases[number + 1 :]]
+        edition = build(own.key, files_of(own))
+        (found,) = judged(edition, [form.case])
+        if found.found == "cannot be read":
+            form.add_error(None, f"The entries cannot be read. {found.sentence}")
+        elif len(after) > MOST:
+            form.add_error(None, f"An edition has {MOST} cases or fewer. Remove one first.")
+        elif "try" not in request.POST:
+            try:
+                save_cases(own, as_cases(after), request.user, version)
+            except ChangedMeanwhile as changed:
+                clash, version = changed.who, OwnEdition.objects.get(pk=own.pk).version
+            except (NotPublished, TableError) as error:
+                form.add_error(None, str(error))
+            else:
+                said = "as stated" if found.is_green else f"otherwise: {found.found}"
+                tell = messages.success if found.is_green else messages.warning
+                tell(request, f"The case is saved. It comes out {said}.")
+                return redirect(own)
+    context = {
+        "own": own,
+        "side": SIDES[side],
+        "form": form,
+        "found": found,
+        "clash": clash,
+        "version": version,
+        "number": number,
+    }
+    status = 409 if clash else 422 if form.errors else 200
+    return render(request, f"{FOLDER}/case.html", context, status=status)
+
+
+@approver_required
+@require_POST
+def own_case_remove(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    """Take a case out."""
+    own = draft_or_404(pk)
+    cases = read_cases(own.cases)
+    if number >= len(cases):
+        raise Http404
+    try:
+        save_cases(
+            own, as_cases([*cases[:number], *cases[number + 1 :]]), request.user, request.POST.get("version")
+        )
+        messages.success(request, f"The case “{cases[number]['name']}” is removed.")
+    except (ChangedMeanwhile, NotPublished) as error:
+        messages.warning(request, f"{error} Nothing was removed.")
+    return redirect(own)
