@@ -14,6 +14,7 @@ from qualification.codes.editions_in_force import find_row, in_force, stale_chec
 from qualification.models import OwnEdition, Shop, TableCheck
 from qualification.roles import may_approve, reader_required
 from qualification.rules.core.findings import Provenance
+from qualification.rules.editions.edition_facts import edition_facts
 from qualification.rules.editions.table_words import Table, TableRow, tables_in_words
 from qualification.rules.tabular.schema import TableError
 
@@ -73,6 +74,7 @@ def code_tables(request: HttpRequest) -> HttpResponse:
         "memory": sum(r.provenance == "memory" for r in rows),
         "shop_checked": sum(r.provenance == "shop" for r in rows),
         "is_filtered": any(filters.values()),
+        "facts": edition_facts(held.edition, held.files) if held and not any(filters.values()) else None,
         "found": found,
         "page": page,
         "query": urlencode({"edition": chosen, **filters}),

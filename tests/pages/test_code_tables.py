@@ -140,3 +140,17 @@ def test_rows_are_found_by_words_in_any_order(reader_client: Client) -> None:
     assertContains(
         reader_client.get(reverse("code_tables"), {**query, "q": "preheat of another kind"}), "No row fits."
     )
+
+
+def test_an_edition_begins_with_what_it_says_of_every_variable(reader_client: Client) -> None:
+    answer = reader_client.get(reverse("code_tables"), {"edition": "aws_d1_2_2014"})
+    assertContains(answer, "Most of its rules are from memory and read narrowly")
+    assertContains(answer, "Not named by the code, so that no test limits them:")
+    assertContains(answer, "Not encoded: special welds without a rule")
+    assertContains(answer, "Limited by 3 Part C, Table 3.1")
+
+
+def test_a_search_shows_rows_alone(reader_client: Client) -> None:
+    answer = reader_client.get(reverse("code_tables"), {"edition": "aws_d1_2_2014", "q": "thickness"})
+    assert answer.context["facts"] is None
+    assertNotContains(answer, "Every variable")

@@ -28,6 +28,10 @@ class Says(StrEnum):
     LIMITED = "limited"
     NOT_ENCODED = "not encoded"
     FREE = "free"
+    CONDITION = "a condition"
+    """No row limits it, but whether another row speaks depends on it."""
+    NOT_NAMED = "not named"
+    """A row says that the code's list does not name it."""
     SILENT = "silent"
 
 
@@ -41,6 +45,8 @@ class Saying:
     says: Says
     citations: tuple[Citation, ...] = ()
     """Of the rows that say so; empty where it is silent."""
+    through: tuple[str, ...] = ()
+    """Variables that the rows name in its place, since their values follow from it."""
 
 
 def sayings(made: Edition) -> tuple[Saying, ...]:
@@ -52,7 +58,7 @@ def sayings(made: Edition) -> tuple[Saying, ...]:
     rows = {Side.PROCEDURE: procedure, Side.WELDER: made.welder}
     variables = sorted({row.variable for row in (*procedure, *made.welder) if row.rule not in FREE_RULES})
     return tuple(
-        _saying(made, variable, process, side, rows[side])
+        saying(made, variable, process, side, rows[side])
         for variable in variables
         for process in made.processes
         for side in Side
@@ -112,7 +118,8 @@ def _freedoms(made: Edition) -> tuple[Freedom, ...]:
     return named.welder if named else ()
 
 
-def _saying(made: Edition, variable: str, process: str, side: Side, rows: Iterable[RuleRow]) -> Saying:
+def saying(made: Edition, variable: str, process: str, side: Side, rows: Iterable[RuleRow]) -> Saying:
+    """What the rows of one side say of a variable for a process."""
     speaking = [row for row in rows if process in row.standing and _speaks_of(row, variable)]
     limiting = [row for row in speaking if row.rule not in FREE_RULES]
     if limiting:

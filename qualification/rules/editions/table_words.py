@@ -26,7 +26,7 @@ from ..variables.registry import registry
 HEADINGS = {
     "procedure": "Procedure: variables",
     "welder": "Welder: variables",
-    "free": "Welder: what a test leaves free",
+    "free": "What a test leaves free",
     "bands": "Ranges by band of a number",
     "covers": "Which tested choice covers which",
     "base_metals": "Base metals",
@@ -35,6 +35,7 @@ HEADINGS = {
     "specimens": "Required tests and specimens",
     "acceptance": "Acceptance of results",
     "continuity": "Keeping a qualification",
+    "prequalified": "Procedures without a test",
     "later": "What the later edition has otherwise",
     "content": "What a record has to state",
 }
@@ -73,6 +74,7 @@ NAMES = {
     "because": "The rule in words",
     "need": "Weight",
     "leaving_out": "Leaving out",
+    "silent": "Not named by the code",
     "of_rules": "Every variable that is",
     "procedure_test": "Procedure test",
     "welder_test": "Welder test",
@@ -156,9 +158,14 @@ def tables_in_words(edition: Edition, files: RawEdition | None = None) -> tuple[
         *(s for s in stems if s not in HEADINGS and s not in NOT_ROWS),
     ]
     return tuple(
-        Table(stem, HEADINGS.get(stem, _plain(stem)), tuple(_rows(stem, files[f"{stem}.toml"], edition)))
+        Table(stem, heading_of_table(stem), tuple(_rows(stem, files[f"{stem}.toml"], edition)))
         for stem in ordered
     )
+
+
+def heading_of_table(stem: str) -> str:
+    """What the table in the file of that stem is called on pages."""
+    return HEADINGS.get(stem, _plain(stem))
 
 
 def _rows(stem: str, raw: Mapping[str, Any], edition: Edition) -> Iterator[TableRow]:
@@ -325,4 +332,13 @@ def _say_one(value: Any, key: str, variables: Mapping[str, str]) -> str:
     return text.replace("_", " ")
 
 
-__all__ = ["HEADINGS", "Column", "Table", "TableRow", "row_in_words", "say_path", "tables_in_words"]
+__all__ = [
+    "HEADINGS",
+    "Column",
+    "Table",
+    "TableRow",
+    "heading_of_table",
+    "row_in_words",
+    "say_path",
+    "tables_in_words",
+]

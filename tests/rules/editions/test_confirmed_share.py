@@ -30,7 +30,8 @@ def test_every_edition_is_held_to_its_share() -> None:
 
 @pytest.mark.parametrize("held", HELD, ids=lambda held: held["key"])
 def test_the_confirmed_share_has_not_fallen(held: dict[str, Any]) -> None:
-    rows = [row for _, _, row in rows_of(loader.shipped_files(held["key"]))]
+    # Rows that say what a code's list does not name hold no number.
+    rows = [row for _, path, row in rows_of(loader.shipped_files(held["key"])) if path[0] != "silent"]
     confirmed = sum(row["provenance"] == "published" for row in rows)
     assert not has_fallen(confirmed, len(rows), held), (
         f"{confirmed} of {len(rows)} rows are confirmed now, {held['confirmed']} of {held['rows']} were. Give"

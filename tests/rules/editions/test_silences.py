@@ -13,6 +13,7 @@ from qualification.rules.editions.silences import Says, doubly_said, sayings, si
 from qualification.rules.tabular.edition import Edition, read_files
 from qualification.rules.tabular.schema import TableError
 from tests.rules.editions.test_adding_an_edition import FOLDER
+from tests.rules.readers.freedom_changes import without_each
 
 NAMES = [name for name in editions() if edition(name).welder]
 
@@ -38,16 +39,9 @@ def test_the_invented_code_is_silent_on_nothing() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_each_variable_left_off_the_list_is_found(name: str) -> None:
     """The check can fail: without its line in the list a variable is a silence again."""
-    files = shipped_files(name)
-    for index, row in enumerate(files["free.toml"]["welder"]):
-        for variable in row["variables"]:
-            changed = copy.deepcopy(dict(files))
-            left = [each for each in row["variables"] if each != variable]
-            changed["free.toml"]["welder"][index]["variables"] = left
-            if not left:
-                del changed["free.toml"]["welder"][index]
-            made = build(name, changed, like=edition(name))
-            assert {s.variable for s in silences(made)} == {variable}
+    made = edition(name)
+    for changed, variable in without_each(made, "welder"):
+        assert {s.variable for s in silences(changed)} == {variable}
 
 
 def test_a_row_taken_from_the_welders_side_is_found() -> None:

@@ -72,6 +72,7 @@ COMMON: Entries = {
     "impact_tested": "no",
     "interpass_max": "200 °F",
     "preheat_min": "70 °F",
+    "hydrogen_release": "none",
     "pwht": "none",
     "pressure_retaining": "yes",
     "operation": "semiautomatic",
