@@ -45,7 +45,7 @@ class Pages:
     def urls(self, record: CouponRecord) -> dict[str, str]:
         found = {
             f"{page}_url": self.url(page, record)
-            for page in ("edit", "check", "results", "step", "revise", "editions", "move", "also")
+            for page in ("edit", "check", "results", "step", "revise", "editions", "rows", "move", "also")
         }
         return found | {
             "like_url": f"{reverse(f'{self.kind}_add')}?like={record.pk}",

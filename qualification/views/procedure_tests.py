@@ -17,7 +17,7 @@ from qualification.records.drafts import create_draft
 from qualification.roles import author_required, reader_required
 from qualification.rules.required.check import missing
 from qualification.snapshots.required_items import coupon_items
-from qualification.views import coupon_pages, other_editions
+from qualification.views import coupon_pages, every_row, other_editions
 from qualification.views.coupon_list import list_context
 from qualification.welders.from_coupon import may_become_welder_test, start_from_coupon, welder_words
 
@@ -116,6 +116,12 @@ def procedure_test_as_welder_test(request: HttpRequest, pk: int) -> HttpResponse
         + (" Enter what its code wants on the certificate besides." if is_open else ""),
     )
     return redirect("welder_test_edit" if is_open else "welder_test", made.pk)
+
+
+@reader_required
+def procedure_test_rows(request: HttpRequest, pk: int) -> HttpResponse:
+    """Every row of the edition, asked about the coupon."""
+    return every_row.coupon_rows(request, PAGES, pk)
 
 
 @reader_required

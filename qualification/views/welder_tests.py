@@ -19,7 +19,7 @@ from qualification.roles import approver_required, author_required, may_approve,
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.testing.outcome_words import citation_content
 from qualification.rules.welders.validity_tables import ValidityRules
-from qualification.views import coupon_pages, other_editions
+from qualification.views import coupon_pages, every_row, other_editions
 from qualification.views.coupon_list import list_context
 from qualification.welders import changes
 from qualification.welders.continuity import rules_of, standings_of
@@ -152,6 +152,12 @@ def welder_test_question(request: HttpRequest, pk: int) -> HttpResponse:
         "qualification/welder_test_question.html",
         {"form": form, "record": record, "is_back": is_back},
     )
+
+
+@reader_required
+def welder_test_rows(request: HttpRequest, pk: int) -> HttpResponse:
+    """Every row of the edition, asked about the coupon."""
+    return every_row.coupon_rows(request, PAGES, pk)
 
 
 @reader_required

@@ -4,6 +4,7 @@ from django.urls import URLPattern, path
 
 from wps.views import (
     code_decisions,
+    every_row,
     from_trials,
     procedure_editing,
     procedure_editions,
@@ -29,6 +30,7 @@ urlpatterns: list[URLPattern] = [
         "<int:pk>/decide/<int:line>/<str:variable>/", code_decisions.procedure_decide, name="procedure_decide"
     ),
     path("<int:pk>/newer-tests/", procedures.procedure_newer_tests, name="procedure_newer_tests"),
+    path("<int:pk>/rows/", every_row.procedure_rows, name="procedure_rows"),
     path("<int:pk>/step/", procedures.procedure_step, name="procedure_step"),
     path("<int:pk>/revise/", procedures.procedure_revise, name="procedure_revise"),
     path("<int:pk>/edition/", procedure_editions.procedure_edition, name="procedure_edition"),

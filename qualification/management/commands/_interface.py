@@ -40,6 +40,11 @@ class DocumentCommand(InterfaceCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument(
+            "--every-row",
+            action="store_true",
+            help="beside the answer every row of the edition: which spoke, and why the others did not",
+        )
+        parser.add_argument(
             "file", metavar="FILE", help=f"JSON document to read; {STANDARD_INPUT} for standard input"
         )
 

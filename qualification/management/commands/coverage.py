@@ -1,6 +1,7 @@
 """`manage.py coverage FILE`: whether tests cover a weld, and why or why not, as JSON."""
 
 import sys
+from functools import partial
 from typing import Any
 
 from django.core.management.base import CommandParser
@@ -21,8 +22,8 @@ class Command(DocumentCommand):
             help=f"exit with status {NOT_COVERED} unless the weld is covered",
         )
 
-    def handle(self, *args: Any, file: str, fail_uncovered: bool, **options: Any) -> None:
-        document = self.answer(file, coverage_document)
+    def handle(self, *args: Any, file: str, fail_uncovered: bool, every_row: bool, **options: Any) -> None:
+        document = self.answer(file, partial(coverage_document, with_rows=every_row))
         self.print_document(document)
         if fail_uncovered and not document["covered"]:
             sys.exit(NOT_COVERED)

@@ -1,5 +1,6 @@
 """`manage.py ranges FILE`: what one test record qualifies, as JSON."""
 
+from functools import partial
 from typing import Any
 
 from qualification.management.commands._interface import DocumentCommand
@@ -10,5 +11,5 @@ class Command(DocumentCommand):
     help = "Reads one test record as JSON and prints the range it qualifies, row by row with clause."
     name = "ranges"
 
-    def handle(self, *args: Any, file: str, **options: Any) -> None:
-        self.print_document(self.answer(file, ranges_document))
+    def handle(self, *args: Any, file: str, every_row: bool, **options: Any) -> None:
+        self.print_document(self.answer(file, partial(ranges_document, with_rows=every_row)))

@@ -33,6 +33,7 @@ from ..testing.test_options import read_particulars
 from ..trials.combinations import checks_of
 from ..variables.definition import READ, RecordKind, Variable
 from ..variables.registry import registry
+from .every_row import rows_json
 from .schema import FORMAT, RECORDS, use_of_test, use_of_weld
 from .values import Json, facts_json, finding_json, limit_json, plain
 
@@ -118,8 +119,9 @@ def _spellings(unit: Unit) -> list[str]:
     return sorted({*unit.spellings, unit.symbol.lower()} - {""})
 
 
-def ranges_document(document: Mapping[str, Any]) -> Json:
-    """What one test qualifies. Raises InputRefused."""
+def ranges_document(document: Mapping[str, Any], with_rows: bool = False) -> Json:
+    """What one test qualifies, `with_rows` beside every row of the edition and what it said. Raises
+    InputRefused."""
     made, side = _edition(document), Side(document["side"])
     problems: list[InputProblem] = []
     test = _read_test(document, "", made, side, problems)
@@ -138,6 +140,7 @@ def ranges_document(document: Mapping[str, Any]) -> Json:
         "refusals": list(found.refusals),
         "facts": {"joint": facts_json(weld.joint), "lines": [facts_json(line) for line in weld.lines]},
         "lines": _range_lines(found, test.coupon.system),
+        **(rows_json([test.coupon], made, side) if with_rows else {}),
     }
 
 
@@ -159,9 +162,10 @@ def _range_lines(found: TestRange, system: str) -> list[Json]:
     ]
 
 
-def coverage_document(document: Mapping[str, Any]) -> Json:
+def coverage_document(document: Mapping[str, Any], with_rows: bool = False) -> Json:
     """Whether the tests cover the weld, or whether it keeps within the limits of procedures that need none,
-    and why or why not. Raises InputRefused."""
+    and why or why not; `with_rows` beside every row of the edition and what it said to each test and the
+    weld. Raises InputRefused."""
     made, side = _edition(document), Side(document["side"])
     without_test = document.get("prequalified", False)
     problems = _why_tests_are_needed(document, made, side) if without_test else []
@@ -197,6 +201,7 @@ def coverage_document(document: Mapping[str, Any]) -> Json:
         "tests": [{"record": t.coupon.record, "results": t.results} for t in tests],
         "obstacles": [finding_json(finding, system) for finding in report.obstacles],
         "lines": _report_lines(report, system),
+        **(rows_json([test.coupon for test in tests], made, side, weld) if with_rows else {}),
     }
 
 

@@ -122,6 +122,11 @@ def _made(
     return before.of(key, facts, lambda seen: tuple(_limits(seen, coupon, row, edition, process)))
 
 
+def limits_of(facts: Facts, coupon: Coupon, row: RuleRow, edition: Edition, process: str) -> list[Limit]:
+    """What one row makes of one tested line; the row has to speak of the process."""
+    return [_marked(limit, facts) for limit in _limits(facts, coupon, row, edition, process)]
+
+
 def _limits(facts: Facts, coupon: Coupon, row: RuleRow, edition: Edition, process: str) -> list[Limit]:
     tested = Tested(facts, coupon.system, coupon.record, row, edition, process)
     if any(tested.exempted_by(exemption) is Truth.YES for exemption in row.test_unless):

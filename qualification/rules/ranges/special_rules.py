@@ -44,13 +44,18 @@ def beside_special(
 ) -> tuple[Limit, ...]:
     """The limits of one tested line, with no rule said wherever the edition does not name the special weld
     that was tested, or that is asked about."""
-    found = tuple(replace(x, unruled=SPECIAL) if _is_of_choices(x) else x for x in limits)
+    found = tuple(map(beside_others, limits))
     kind = tested[KEY]
     if isinstance(kind, frozenset) and kind & SPECIAL - kinds_of_coupon(rows, process):
         return (*found, _no_rule(edition, record, tested))
     if not any(x.variable == KEY and not x.when for x in found):
         return (*found, replace(_no_rule(edition, record, tested), when=(Condition(KEY, SPECIAL),)))
     return found
+
+
+def beside_others(limit: Limit) -> Limit:
+    """A limit on the weld type knows that special welds beside those it allows have no rule."""
+    return replace(limit, unruled=SPECIAL) if _is_of_choices(limit) else limit
 
 
 def without_test(rows: Sequence[RuleRow], edition: Edition, process: str) -> tuple[Limit, ...]:
