@@ -70,6 +70,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.messages.context_processors.messages",
                 "wps.context.shell",
             ],
+            "builtins": ["django.templatetags.i18n", "qualification.templatetags.tongues"],
         },
     }
 ]
@@ -91,8 +92,8 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
-LANGUAGE_CODE = "en-us"
-USE_I18N = False
+LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English"), ("fr", "Français"), ("de", "Deutsch")]
 USE_TZ = True
 TIME_ZONE = os.environ.get("CTP_TIME_ZONE") or time_zone(LOCAL_DIR / "time_zone")
 

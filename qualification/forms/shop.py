@@ -111,6 +111,13 @@ class ShopForm(forms.ModelForm):
             "invalid_choice": "Units has no choice %(value)s. Choose one listed.",
         },
     )
+    paper_language = forms.ChoiceField(
+        label="Language of papers",
+        required=False,
+        choices=settings.LANGUAGES,
+        help_text="Of papers issued from now on; an approval can name another. Packets have their own.",
+        error_messages={"invalid_choice": "Language of papers has no choice %(value)s. Choose one listed."},
+    )
     editions_used = forms.MultipleChoiceField(
         label="Code editions the shop works to",
         required=False,
@@ -193,6 +200,7 @@ class ShopForm(forms.ModelForm):
             "welder_edition",
             "editions_used",
             "unit_order",
+            "paper_language",
             "allow_self_approval",
             "unsigned_in_packets",
             "photo_place",
@@ -221,7 +229,7 @@ class ShopForm(forms.ModelForm):
         self.helper.show_needed = True
         self.helper.layout = Layout(
             Fieldset("Letterhead", "name", "address", Row("phone", "email"), *logo_fields),
-            Fieldset("Papers", "server_address", "photo_place"),
+            Fieldset("Papers", "server_address", "paper_language", "photo_place"),
             Fieldset(
                 "Responsibility",
                 "responsible_person",
@@ -245,6 +253,10 @@ class ShopForm(forms.ModelForm):
     def clean_idle_minutes(self) -> int:
         """As it was where a page that does not ask sent nothing."""
         return self.cleaned_data["idle_minutes"] or Shop.current().idle_minutes
+
+    def clean_paper_language(self) -> str:
+        """As it was where a page that does not ask sent nothing."""
+        return self.cleaned_data["paper_language"] or Shop.current().paper_language
 
     def clean_second_step(self) -> str:
         """As it was where a page that does not ask sent nothing."""

@@ -38,6 +38,8 @@ class Shop(models.Model):
     logo = models.ImageField(upload_to="letterhead/", blank=True)
     responsible_person = models.CharField(max_length=120, blank=True)
     unit_order = models.CharField(max_length=20, choices=UnitOrder.choices, default=UnitOrder.INCH_FIRST)
+    paper_language = models.CharField(max_length=5, default="en")
+    """The language papers are issued in where none is named."""
     code_edition = models.CharField(max_length=60, blank=True)
     welder_edition = models.CharField(max_length=60, blank=True)
     """Edition that new tests of welders start under; empty: the one that goes with `code_edition`."""

@@ -66,9 +66,9 @@ STEPS: tuple[Step, ...] = (
     Step("withdraw", "Withdraw", State.APPROVED, State.WITHDRAWN, may_approve, "an approver", True, True),
     Step("set_aside", "Set aside", State.DRAFT, State.WITHDRAWN, may_author, "an author", True, True),
 )
-AFTER_APPROVAL: list[Callable[[Record, Person], None]] = []
-"""What the upper app does with a record just approved, in the same transaction; it adds itself when it
-starts."""
+AFTER_APPROVAL: list[Callable[[Record, Person, str], object]] = []
+"""What the upper app does with a record just approved, in the same transaction, and in which language its
+paper is wanted; it adds itself when it starts."""
 SUPERSEDE = "supersede"
 """Taken by the program alone, when a later revision is approved."""
 
@@ -99,7 +99,7 @@ def may_submit_and_approve(record: Record, person: Person) -> bool:
     )
 
 
-def submit_and_approve(record: Record, person: Person) -> None:
+def submit_and_approve(record: Record, person: Person, language: str = "") -> None:
     """Submit a draft and approve it; both steps stand in the audit trail, or neither is taken.
 
     Raises StepRefused as `apply` does.
@@ -107,7 +107,7 @@ def submit_and_approve(record: Record, person: Person) -> None:
     try:
         with transaction.atomic():
             apply("submit", record, person)
-            apply("approve", record, person)
+            apply("approve", record, person, language=language)
     except StepRefused:
         record.refresh_from_db()
         raise
@@ -117,8 +117,9 @@ def _is_own(record: Record, person: Person) -> bool:
     return record.author_id == person.pk and not Shop.current().allow_self_approval
 
 
-def apply(action: str, record: Record, person: Person, reason: str = "") -> None:
-    """Take a step: check it, save the record and write the audit entry in one transaction.
+def apply(action: str, record: Record, person: Person, reason: str = "", *, language: str = "") -> None:
+    """Take a step: check it, save the record and write the audit entry in one transaction. `language` is that
+    of the paper an approval issues; the shop's where none is named.
 
     Raises StepRefused with the reasons; nothing is changed then.
     """
@@ -136,7 +137,7 @@ def apply(action: str, record: Record, person: Person, reason: str = "") -> None
         record_event(action, current, person, data)
         if action == "approve":
             for follow in AFTER_APPROVAL:
-                follow(current, person)
+                follow(current, person, language)
     record.refresh_from_db()
 
 

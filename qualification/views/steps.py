@@ -14,6 +14,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from qualification.models.record import Record, State
+from qualification.models.shop import Shop
 from qualification.own_password import asks_password, problem_with_password
 from qualification.records import workflow
 from qualification.records.approving import obstacles_to_approval
@@ -22,6 +23,7 @@ from qualification.records.unchanged import changed_since_approval
 from qualification.roles import may_author
 from qualification.rules.tabular.schema import TableError
 from qualification.server_address import server_address
+from qualification.tongues.languages import LANGUAGES
 
 REVISE = "revise"
 """Stands for the revision form where the steps' forms name their action."""
@@ -58,6 +60,8 @@ def steps_context(request: HttpRequest, record: Record, refusal: Refusal | None 
         "steps": steps,
         "step_leads": any(not step.is_aside for step in steps) and not obstacles and refusal is None,
         "asks_password": asks_password(request),
+        "languages": LANGUAGES.items(),
+        "paper_language": Shop.current().paper_language,
         "may_do_both": workflow.may_submit_and_approve(record, request.user),
         "events": history_of(record),
         "obstacles": obstacles,
@@ -92,6 +96,7 @@ def _may_revise(request: HttpRequest, record: Record, revisions: list[Record]) -
 def take_step(request: HttpRequest, record: Record) -> Refusal | None:
     """Take the step named in the form; `None` when it was taken, else why it was not."""
     action, reason = request.POST.get("action", ""), request.POST.get("reason", "")
+    language = request.POST.get("language", "")
     both = action == workflow.SUBMIT_AND_APPROVE
     known = (step.label for step in workflow.STEPS if step.action == action)
     label = "Submit and approve" if both else next(known, "This step")
@@ -99,9 +104,9 @@ def take_step(request: HttpRequest, record: Record) -> Refusal | None:
         return Refusal(action, label, (problem,), reason)
     try:
         if both:
-            workflow.submit_and_approve(record, request.user)
+            workflow.submit_and_approve(record, request.user, language)
         else:
-            workflow.apply(action, record, request.user, reason)
+            workflow.apply(action, record, request.user, reason, language=language)
     except workflow.StepRefused as refused:
         return Refusal(action, label, refused.reasons, reason, refused.where)
     said = f"{record} is now {record.get_state_display().lower()}."

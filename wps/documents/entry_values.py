@@ -7,6 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from qualification.rules.entries.settings_rows import KEY as BY_SIZE
+from qualification.rules.variables.definition import ValueKind
+from qualification.rules.variables.registry import registry
+
 IN_TWO_UNITS = re.compile(r"^(?P<first>.*?) \((?P<other>[^()]*)\)$")
 UNIT_SPELLINGS = frozenset(
     "in inch mm cm m ft ipm fpm od a v hz deg f c k cfh scfh l lpm min kj j mpm to s".split()  # noqa: SIM905
@@ -22,6 +26,18 @@ class Value:
     text: str
     other: str = ""
     typed: str = ""
+    is_written: bool = False
+    """True where the text is what somebody wrote, which no language changes."""
+
+
+WRITTEN = frozenset((ValueKind.TEXT, ValueKind.METAL, ValueKind.FILLER, ValueKind.DESIGNATION))
+
+
+def is_written(row: Mapping[str, Any]) -> bool:
+    """Whether the words of an entry are those that were typed."""
+    variable = registry().get(row.get("key", ""))
+    is_of_words = variable is not None and variable.kind in WRITTEN and variable.key != BY_SIZE
+    return is_of_words and row["state"] == "stated"
 
 
 def value_of(row: Mapping[str, Any]) -> Value:
@@ -33,7 +49,9 @@ def value_of(row: Mapping[str, Any]) -> Value:
     if _repeats(words, kept):
         kept = ""
     match = IN_TWO_UNITS.match(words) if row["is_number"] else None
-    return Value(match["first"], match["other"], kept) if match else Value(words, typed=kept)
+    if match:
+        return Value(match["first"], match["other"], kept)
+    return Value(words, typed=kept, is_written=is_written(row))
 
 
 def _repeats(words: str, typed: str) -> bool:

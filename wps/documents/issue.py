@@ -9,11 +9,13 @@ from typing import Any
 
 from qualification.codes.editions import is_iso
 from qualification.models import ProcedureTest, Record, WelderTest
+from qualification.tongues.languages import ENGLISH, LANGUAGES, speaking
 from wps.documents.bands import sheet_of
+from wps.documents.codes import mark_of
 from wps.documents.context import content_of, document_context
 from wps.documents.iso_terms import in_terms_of
 from wps.documents.render import Rendered, render
-from wps.models import Spec
+from wps.models import IssuedDocument, Spec
 
 PAPERS = ("letter", "a4")
 DENSE = -1
@@ -49,16 +51,26 @@ class Document:
     filename: str
 
 
-def document_of(record: Record, paper: str | None = None) -> Document:
+def document_of(record: Record, paper: str | None = None, language: str = ENGLISH) -> Document:
     """The record's document of its present content, marked as not issued, or of its snapshot.
 
     Without a `paper`, inch-first shops print on Letter and metric-first shops on A4.
     """
     content = content_of(record)
     return Document(
-        rendered(record, content, content, paper or paper_of(content)).pdf,
+        rendered(record, content, content, paper or paper_of(content), language=language).pdf,
         filename_of(record.number, record.revision),
     )
+
+
+def reading_copy(record: Record, issued: IssuedDocument, language: str) -> Document:
+    """An issued paper in another language, for whoever has to read it: made from the same content, with its
+    code, and with a line that says which paper was signed. Nobody signs it."""
+    content = content_of(record)
+    mark = {**mark_of(issued.code), "trail": ""}
+    copy_of = LANGUAGES[issued.language]
+    made = rendered(record, content, content, paper_of(content), mark, language, copy_of)
+    return Document(made.pdf, filename_of(f"{record.number}-{language}", record.revision))
 
 
 def rendered(
@@ -67,10 +79,24 @@ def rendered(
     embedded: Mapping[str, Any],
     paper: str,
     mark: Mapping[str, str] | None = None,
+    language: str = ENGLISH,
+    copy_of: str = "",
 ) -> Rendered:
-    """The document that prints `content` and embeds `embedded`; `mark` is its code and QR picture, once
-    issued."""
-    context = {**document_context(content), **_words(record), "mark": mark}
+    """The document that prints `content` in the language and embeds `embedded`; `mark` is its code and QR
+    picture, once issued. `copy_of` is the language of the signed paper that this one only repeats."""
+    with speaking(language):
+        return _rendered(record, content, embedded, paper, mark, copy_of)
+
+
+def _rendered(
+    record: Record,
+    content: Mapping[str, Any],
+    embedded: Mapping[str, Any],
+    paper: str,
+    mark: Mapping[str, str] | None,
+    copy_of: str,
+) -> Rendered:
+    context = {**document_context(content), **_words(record), "mark": mark, "copy_of": copy_of}
     for level in _levels(record, content):
         moved = {
             **context,

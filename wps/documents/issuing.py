@@ -9,11 +9,12 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from qualification.models import CouponRecord, Record
+from qualification.models import CouponRecord, Record, Shop
 from qualification.records.audit import append, head, name_of
 from qualification.records.unchanged import changed_since_approval
 from qualification.roles import Person
 from qualification.rules.interface.record_files import RECORD_FORMAT
+from qualification.tongues.languages import language_named
 from wps.background import tasks
 from wps.documents import vault
 from wps.documents.codes import mark_of, new_code
@@ -35,9 +36,9 @@ class ContentChanged(Exception):
     is_for_people = True
 
 
-def begin_issue(record: Record, person: Person) -> IssuedDocument:
-    """Reserve the document of an approved revision and have it rendered in the background. Does nothing
-    twice."""
+def begin_issue(record: Record, person: Person, language: str = "") -> IssuedDocument:
+    """Reserve the document of an approved revision and have it rendered in the background, in the language of
+    its recipient or else the shop's. Does nothing twice."""
     with transaction.atomic():
         document = document_for(record)
         if document is None:
@@ -49,6 +50,7 @@ def begin_issue(record: Record, person: Person) -> IssuedDocument:
                 revision=record.revision,
                 title=record.title,
                 code=new_code(),
+                language=language_named(language or Shop.current().paper_language),
                 snapshot_hash=record.snapshot_hash,
                 author=record.author,
                 approver=record.approved_by or user_named(record.approved_by_name),
@@ -113,6 +115,7 @@ def render_issued(document_id: int, progress: tasks.Progress) -> None:
         {**embedded_content(record, document), "audit": trail.sealed()},
         paper_of(record.snapshot),
         {**mark_of(document.code), "trail": trail.words},
+        document.language,
     )
     pdf = prepared(made, document)
     with transaction.atomic():
@@ -153,6 +156,7 @@ def embedded_content(record: Record, document: IssuedDocument) -> dict[str, Any]
         "format": RECORD_FORMAT,
         "code": document.code,
         "content_hash": document.snapshot_hash,
+        "language": document.language,
         "content": record.snapshot,
         "evidence": evidence,
     }

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape
 
+from qualification.tongues.told import told_decimals
 from wps.documents.joint_geometry import Bead, Point, Section, area_of
 
 TEXT = 9.6
@@ -102,7 +103,7 @@ class Figure:
         weight = ' font-weight="600"' if strong else ""
         self.parts.append(
             f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{TEXT}"{weight}'
-            f' fill="currentColor">{escape(words)}</text>'
+            f' fill="currentColor">{escape(told_decimals(words))}</text>'
         )
 
     def moved(self, x: float, y: float) -> str:

@@ -11,10 +11,12 @@ from typing import Any
 from qualification.codes.editions import is_iso
 from qualification.models import State
 from qualification.rules.variables.registry import registry
+from qualification.tongues.languages import ENGLISH, speaking
 from wps.documents.bands import sheet_of
 from wps.documents.cautions import WHO_DECIDES, cautions_of
 from wps.documents.codes import mark_of
 from wps.documents.context import content_of
+from wps.documents.entry_values import is_written
 from wps.documents.issue import Document, filename_of, paper_of
 from wps.documents.kinds import document_for
 from wps.documents.render import render
@@ -71,6 +73,7 @@ class Step:
     label: str
     words: str
     process: str = ""
+    is_written: bool = False
 
 
 @dataclass(frozen=True)
@@ -154,7 +157,7 @@ def _steps(content: Mapping[str, Any], keys: Iterable[str]) -> Iterable[Step]:
         alike = len({row["words"] for _, row in told}) == 1
         for group, row in told[:1] if alike else told:
             process = group["process"] if several and group["line"] is not None and not alike else ""
-            yield Step(row["label"], _first_unit(row), process)
+            yield Step(row["label"], _first_unit(row), process, is_written(row))
 
 
 def _first_unit(row: Mapping[str, Any]) -> str:
@@ -203,12 +206,15 @@ def _in_force(spec: Spec) -> Spec | None:
     return Spec.objects.filter(number=spec.number, state=State.APPROVED).exclude(pk=spec.pk).first()
 
 
-def shop_sheet_pdf(spec: Spec, paper: str | None, weld: Part | None = None) -> Document:
-    """The sheet as PDF, made anew each time it is wanted."""
-    context = sheet_context(spec, weld)
-    content = context["content"]
-    for tight in (False, True):
-        made = render(TEMPLATE, {**context, "tight": tight}, content, paper or paper_of(content))
-        if made.pages == 1:
-            break
+def shop_sheet_pdf(
+    spec: Spec, paper: str | None, weld: Part | None = None, language: str = ENGLISH
+) -> Document:
+    """The sheet as PDF in the language, made anew each time it is wanted."""
+    with speaking(language):
+        context = sheet_context(spec, weld)
+        content = context["content"]
+        for tight in (False, True):
+            made = render(TEMPLATE, {**context, "tight": tight}, content, paper or paper_of(content))
+            if made.pages == 1:
+                break
     return Document(made.pdf, filename_of(f"{spec.number}-shop-floor", spec.revision))

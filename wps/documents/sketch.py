@@ -18,6 +18,7 @@ from qualification.rules.entries.reading import read_weld
 from qualification.rules.entries.wording import say_value
 from qualification.rules.variables.definition import RecordKind
 from qualification.rules.variables.registry import registry
+from qualification.tongues.told import told
 from wps.documents.joint_drawn import Drawn, drawn_joints
 from wps.documents.joint_entries import IN_A_ROW, MEASURED, all_of, is_span
 from wps.documents.joint_figure import LETTER, TEXT, Figure, drawn
@@ -104,16 +105,16 @@ def _composed(figures: Sequence[Drawn], spoken: str, tall: float = 0.0) -> str:
         tall = SMALL if is_small else TALL * (ON_SCREEN if _is_full(figures[0]) else 1.0)
     parts: list[str] = []
     width, y = (WIDE, 2.0) if len(figures) > 1 else (WIDTH, 2.0)
-    told = [figures[0], *(_without_thickness(each) for each in figures[1:])]
+    all_of_them = [figures[0], *(_without_thickness(each) for each in figures[1:])]
     for start in range(0, len(figures), IN_A_ROW):
-        row = set_in_a_row(told[start : start + IN_A_ROW], width, tall, with_symbol=len(figures) == 1)
+        row = set_in_a_row(all_of_them[start : start + IN_A_ROW], width, tall, with_symbol=len(figures) == 1)
         parts += [figure.moved(x, y) for x, figure in row]
         y += max(figure.bottom - figure.top for _, figure in row) + APART
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" data-joints="{len(figures)}"'
         ' font-family="Plex Sans, sans-serif"'
         f' viewBox="0 0 {width:g} {y:.0f}" width="{width * 1.5:g}" height="{y * 1.5:.0f}" role="img"'
-        f" aria-label={quoteattr(spoken)}>{''.join(parts)}</svg>"
+        f" aria-label={quoteattr(told(spoken))}>{''.join(parts)}</svg>"
     )
 
 
@@ -163,7 +164,7 @@ def _figure(each: Drawn, wide: float, tall: float, with_symbol: bool) -> Figure:
             draw_symbol(each.symbol, figure, figure.left, figure.bottom + 6)
     caption = "; ".join((each.joint.words, *(each.root if with_symbol else ()), *each.notes))
     left, y = figure.left, figure.bottom
-    for line in _wrapped(caption, int(wide / (TEXT * LETTER))):
+    for line in _wrapped(told(caption), int(wide / (TEXT * LETTER))):
         y += TEXT + 2
         figure.text(left, y, line)
     return figure

@@ -8,6 +8,7 @@ from typing import Any
 
 from qualification.models import WelderTest
 from qualification.snapshots.snapshot import test_content
+from qualification.tongues.languages import ENGLISH, speaking
 from qualification.welders.continuity import standings_of
 from wps.documents.context import content_of, document_context
 from wps.documents.issue import Document, filename_of, paper_of
@@ -16,9 +17,9 @@ from wps.documents.render import render
 WORDS = "Confirmations and prolongations of a welder's qualification"
 
 
-def sheet_of(record: WelderTest, day: date) -> Document | None:
-    """The sheet on the day; `None` where confirmations do not keep the qualification. Raises TableError when
-    the edition's tables are not installed."""
+def sheet_of(record: WelderTest, day: date, language: str = ENGLISH) -> Document | None:
+    """The sheet on the day, in the language; `None` where confirmations do not keep the qualification. Raises
+    TableError when the edition's tables are not installed."""
     validity = test_content(record)["validity"]
     if validity is None:
         return None
@@ -28,8 +29,9 @@ def sheet_of(record: WelderTest, day: date) -> Document | None:
         "day": day.isoformat(),
         "standings": _standings(record, day),
     }
-    context = {**document_context(content), "kind_words": WORDS, "mark": None}
-    made = render("documents/validity.html", context, content, paper_of(content))
+    with speaking(language):
+        context = {**document_context(content), "kind_words": WORDS, "mark": None}
+        made = render("documents/validity.html", context, content, paper_of(content))
     return Document(made.pdf, filename_of(f"{record.number}-validity", record.revision))
 
 

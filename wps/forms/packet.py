@@ -7,9 +7,10 @@ from typing import Any
 
 from crispy_forms.helper import FormHelper
 from django import forms
+from django.conf import settings
 from django.utils import timezone
 
-from qualification.models import ProcedureTest, State, UnitSystem, Welder, WelderTest
+from qualification.models import ProcedureTest, Shop, State, UnitSystem, Welder, WelderTest
 from wps.documents.attachments import LARGEST, AttachmentRefused, look_at
 from wps.documents.kinds import WORDS
 from wps.models import Attachment, AttachmentKind, Job, Packet, Spec
@@ -70,6 +71,15 @@ class PacketForm(forms.ModelForm):
             "invalid_choice": "Units of the recipient has no choice %(value)s. Choose one listed."
         },
     )
+    language = forms.ChoiceField(
+        label="Language of the recipient",
+        required=False,
+        choices=settings.LANGUAGES,
+        help_text="For the cover, its lists and the letter. What is signed stays in its own language.",
+        error_messages={
+            "invalid_choice": "Language of the recipient has no choice %(value)s. Choose one listed."
+        },
+    )
     asked_for = _boxes(
         "The recipient asks for",
         list(AttachmentKind.choices),
@@ -106,6 +116,7 @@ class PacketForm(forms.ModelForm):
             self.fields["attachments"].help_text = "There is none to choose."
         self._offer_tests(chosen)
         self.fields["units"].initial = chosen.get("units", "")
+        self.fields["language"].initial = chosen.get("language") or Shop.current().paper_language
         for part in (each for each in self.PARTS if each in self.fields):
             self.fields[part].initial = chosen.get(part, [])
             self.fields[part].coerce = str if part in self.TEXTS else int
@@ -142,7 +153,7 @@ class PacketForm(forms.ModelForm):
 
     def save(self, commit: bool = True) -> Packet:
         kept = {part: self.cleaned_data[part] for part in self.PARTS if part in self.fields}
-        self.instance.choice = {**kept, "units": self.cleaned_data["units"]}
+        self.instance.choice = {**kept, **{each: self.cleaned_data[each] for each in ("units", "language")}}
         return super().save(commit)
 
 

@@ -33,6 +33,8 @@ class IssuedDocument(models.Model):
     title = models.CharField(max_length=120, blank=True)
     code = models.CharField(max_length=12, unique=True)
     """Short code printed on every page; leads to the verification page."""
+    language = models.CharField(max_length=5, default="en")
+    """The language it is printed in; what it embeds is the record as approved, the same in every language."""
     stage = models.CharField(max_length=12, choices=Stage.choices, default=Stage.RENDERING)
     snapshot_hash = models.CharField(max_length=64)
     rendered_sha256 = models.CharField(max_length=64, blank=True)

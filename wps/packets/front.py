@@ -9,6 +9,7 @@ from typing import Any
 
 from qualification.models import UnitSystem
 from qualification.snapshots.snapshot import shop_content
+from qualification.tongues.languages import language_named, speaking
 from wps.documents.cautions import WHO_DECIDES
 from wps.documents.codes import mark_of
 from wps.documents.context import UNCONFIRMED, content_of, unconfirmed_in
@@ -73,7 +74,13 @@ def render_front(
         "unconfirmed": _unconfirmed(contents),
         "cautions": [WHO_DECIDES],
     }
-    return render("documents/packet.html", context, embedded, "a4" if metric else "letter", PACKET_FILE)
+    with speaking(language_for(packet)):
+        return render("documents/packet.html", context, embedded, "a4" if metric else "letter", PACKET_FILE)
+
+
+def language_for(packet: Packet) -> str:
+    """The recipient's language."""
+    return language_named(packet.choice.get("language", ""))
 
 
 def units_for(packet: Packet) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from qualification.models import UnitSystem
 from qualification.snapshots.snapshot import shop_content
+from qualification.tongues.languages import speaking
 from wps.documents.render import render
 from wps.models import Transmittal
-from wps.packets.front import SECTION_TITLES, units_for
+from wps.packets.front import SECTION_TITLES, language_for, units_for
 
 TEMPLATE, DATA_FILE = "documents/letter.html", "transmittal.json"
 
@@ -38,4 +39,5 @@ def letter_of(transmittal: Transmittal) -> bytes:
         "sections": listed,
         "count": len(items),
     }
-    return render(TEMPLATE, context, data, "a4" if metric else "letter", DATA_FILE).pdf
+    with speaking(language_for(packet)):
+        return render(TEMPLATE, context, data, "a4" if metric else "letter", DATA_FILE).pdf

@@ -12,11 +12,12 @@ from django.views.decorators.http import require_POST
 from qualification.models import Record, State, Trial, WelderTest
 from qualification.records.unchanged import changed_since_approval
 from qualification.roles import reader_required
+from qualification.tongues.languages import LANGUAGES
 from wps.background import tasks
 from wps.documents import vault
 from wps.documents.appendix import appendix_of
 from wps.documents.codes import address_of, said
-from wps.documents.issue import PAPERS, document_of, filename_of
+from wps.documents.issue import PAPERS, document_of, filename_of, reading_copy
 from wps.documents.issuing import TASK, begin_issue, stages_of
 from wps.documents.kinds import KINDS, WORDS, document_for
 from wps.documents.standing import standing_of
@@ -45,6 +46,7 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     issued.
 
     `?paper=a4` or `letter` overrides the paper of a draft. `?appendix=1` makes the reasoning behind it.
+    `?language=fr` makes a reading copy in another language than the one it was issued in, without signatures.
     """
     record = _record(kind, pk)
     if request.GET.get("appendix"):
@@ -52,6 +54,10 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         made = appendix_of(record, paper if paper in PAPERS else None)
         return pdf_response(made.pdf, made.filename)
     issued = document_for(record)
+    asked = request.GET.get("language", "")
+    if issued is not None and issued.is_stored and asked in LANGUAGES and asked != issued.language:
+        made = reading_copy(record, issued, asked)
+        return pdf_response(made.pdf, made.filename)
     if issued is not None and issued.is_stored:
         try:
             return pdf_response(vault.read(issued.sha256), filename_of(issued.number, issued.revision))
@@ -60,7 +66,7 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     if record.state == State.APPROVED:
         return redirect(f"{reverse('issued_document', args=[kind, pk])}?{OPEN}=1")
     paper = request.GET.get("paper", "")
-    made = document_of(record, paper if paper in PAPERS else None)
+    made = document_of(record, paper if paper in PAPERS else None, request.GET.get("language", ""))
     return pdf_response(made.pdf, made.filename)
 
 
@@ -105,6 +111,7 @@ def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") ->
     if issued is not None:
         context |= {
             "code": said(issued.code),
+            "languages": LANGUAGES.items(),
             "address": address_of(issued.code),
             "standing": standing_of(issued),
             "copies": copies_of(issued),

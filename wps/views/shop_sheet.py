@@ -33,5 +33,7 @@ def shop_sheet_page(request: HttpRequest, pk: int) -> HttpResponse:
 def shop_sheet_file(request: HttpRequest, pk: int) -> HttpResponse:
     """The same on one page of paper. `?paper=a4` or `letter` overrides the shop's."""
     spec, paper = get_object_or_404(Spec, pk=pk), request.GET.get("paper", "")
-    made = shop_sheet_pdf(spec, paper if paper in PAPERS else None, _weld(request, spec))
+    made = shop_sheet_pdf(
+        spec, paper if paper in PAPERS else None, _weld(request, spec), request.GET.get("language", "")
+    )
     return pdf_response(made.pdf, made.filename)

@@ -1,0 +1,17 @@
+"""Words of the program on pages and papers, in the language that speaks now."""
+
+from __future__ import annotations
+
+from django import template
+
+from qualification.tongues import told as telling
+from qualification.tongues.languages import language_now
+
+register = template.Library()
+register.filter("told", telling.told)
+register.filter("told_number", telling.told_number)
+register.filter("told_within", telling.told_within)
+register.filter("told_low", telling.told_low)
+register.filter("told_or", telling.told_or)
+register.filter("told_list", telling.told_list)
+register.simple_tag(language_now, name="language_now")

@@ -1,0 +1,225 @@
+"""What the program says, in the language of the reader.
+
+Records, snapshots and findings hold English words: they are hashed, compared and derived again, so they may
+not change with who reads them. Their words are told in another language when a paper or a page prints them:
+the message that made a sentence is found again in it, and what stands in its places is told in turn. What no
+message made was typed by somebody, and stays as it is.
+"""
+
+from __future__ import annotations
+
+import gettext
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from datetime import date
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any
+
+from qualification.rules.core.words import within_sentence
+
+from .languages import ENGLISH, language_now
+from .neutral import dates, decimals, has_unit, is_neutral, words_of
+from .patterns import Pattern
+
+LOCALE = Path(__file__).resolve().parent.parent / "locale"
+DOMAIN = "told"
+DEEPEST = 8
+"""How deep sentences lie in one another at most."""
+SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z“])")
+_untold: ContextVar[set[str] | None] = ContextVar("untold", default=None)
+
+LABEL, CLAUSE = "label", "CLAUSE"
+CLAUSE_WORDS = frozenset(
+    ("note", "notes", "Note", "Table", "Tables", "table", "tables", "Figure", "figure", "figures", "Part")
+    + ("Annex", "Form", "form", "item", "items", "footnote", "and", "to", "of", "bend", "fabrication")
+    + ("Qualification", "WPSs", "welder's")
+)
+"""Words that stand in the numbers of clauses, which no language changes."""
+SEPARATORS = ("; ", ", ", " or ", " and ")
+"""What parts the items of a list; the message of each says how the other language does."""
+
+Told = tuple[str, bool]
+"""The words in the other language, and whether all of them are."""
+
+
+class Catalogue:
+    """The messages of one language. A context keeps apart what English says with one word: the label `Groove`
+    from the kind of weld."""
+
+    def __init__(self, messages: dict[str, str], language: str) -> None:
+        self.language = language
+        self.plain = {key: said for key, said in messages.items() if "{" not in key}
+        self.patterns = sorted(
+            (Pattern.of(key, said) for key, said in messages.items() if "{" in key),
+            key=lambda each: (-each.weight, sum(place.isupper() for place in each.places)),
+        )
+        self.joined = {sep: messages[f"{{a}}{sep}{{b}}"].format(a="", b="") for sep in SEPARATORS}
+
+    def within(self, words: str) -> str:
+        """Words in the middle of a sentence; German nouns keep their capital."""
+        return words if self.language == "de" else within_sentence(words)
+
+    @lru_cache(maxsize=20000)  # noqa: B019 - a language has one catalogue, for as long as the program runs
+    def tell(self, text: str, with_unit: bool, context: str = "", depth: int = 0) -> Told:
+        """The text in this language, `with_unit` where its decimals are measures."""
+        found = self._label(text) if context == LABEL else self._message(text, context)
+        if found is not None:
+            return found, True
+        if is_neutral(text):
+            return dates(decimals(text) if with_unit else text, self.language), True
+        if depth < DEEPEST:
+            for way in (self._sentences, self._lists, self._by_pattern):
+                if (said := way(text, with_unit, context, depth)) is not None:
+                    return said, True
+        return text, False
+
+    def _message(self, text: str, context: str) -> str | None:
+        if context and (said := self._plain(text, f"{context}\x04")) is not None:
+            return said
+        return self._plain(text, "")
+
+    def _plain(self, text: str, before: str) -> str | None:
+        if before + text in self.plain:
+            return self.plain[before + text]
+        first, rest = text[:1], text[1:]
+        if first.islower() and (said := self.plain.get(before + first.upper() + rest)):
+            return self.within(said)
+        if first.isupper() and (said := self.plain.get(before + first.lower() + rest)):
+            return said[:1].upper() + said[1:]
+        return None
+
+    def _all(self, parts: Sequence[str], with_unit: bool, context: str, depth: int) -> list[str] | None:
+        found = []
+        for part in parts:
+            words, known = self.tell(part, with_unit, context, depth + 1)
+            if not known:
+                return None
+            found.append(words)
+        return found
+
+    def _sentences(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
+        parts = SENTENCE.split(text)
+        said = self._all(parts, with_unit, context, depth) if len(parts) > 1 else None
+        return " ".join(said) if said else None
+
+    def _lists(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
+        for separator, joined in self.joined.items():
+            parts = text.split(separator)
+            if len(parts) > 1 and (said := self._all(parts, with_unit, context, depth)) is not None:
+                return joined.join(said)
+        return None
+
+    def _by_pattern(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
+        other = text[:1].swapcase() + text[1:]
+        for pattern in self.patterns:
+            for start in (text, other):
+                for found in pattern.found_in(start):
+                    if (said := self._filled(pattern, found, with_unit, context, depth)) is not None:
+                        is_capital = text[:1].isupper() and start is other
+                        return said[:1].upper() + said[1:] if is_capital else said
+        return None
+
+    def _filled(
+        self, pattern: Pattern, found: dict[str, str], with_unit: bool, context: str, depth: int
+    ) -> str | None:
+        words: dict[str, str] = {}
+        for place, text in found.items():
+            said: str | None
+            if place.startswith(CLAUSE):
+                said = text if CLAUSE_WORDS.issuperset(words_of(text)) else None
+            elif place.isupper():
+                said = dates(text, self.language)
+            elif place == LABEL:
+                said = self._label(text)
+            else:
+                inner = LABEL if place == f"{LABEL}s" else context
+                said, known = self.tell(text, with_unit, inner, depth + 1)
+                said = said if known else None
+            if said is None:
+                return None
+            words[place] = said
+        return pattern.said.format(**words)
+
+    def _label(self, text: str) -> str | None:
+        """The label of a variable, with its side."""
+        if (said := self._message(text, LABEL)) is not None:
+            return said
+        label, comma, side = text.rpartition(", ")
+        of_side = self.plain.get(f"side\x04{side}") if comma else None
+        said = self._message(label, LABEL) if of_side else None
+        return f"{said}, {of_side}" if said else None
+
+
+@cache
+def catalogue(language: str) -> Catalogue:
+    """The messages of the language. Raises FileNotFoundError for one that has none."""
+    found = gettext.translation(DOMAIN, LOCALE, [language])
+    return Catalogue({key: said for key, said in found._catalog.items() if key}, language)  # type: ignore[attr-defined]
+
+
+def told(words: Any, context: str = "") -> Any:
+    """Words of the program in the language that speaks now; a list of them, each; a day as its figures.
+    `context` is `label` for the name of a variable."""
+    if isinstance(words, list | tuple):
+        return [told(each, context) for each in words]
+    text = words.isoformat() if isinstance(words, date) else str(words or "")
+    language = language_now()
+    if language == ENGLISH or not text.strip():
+        return text
+    said, known = catalogue(language).tell(text.strip(), has_unit(text), context)
+    if not known and (found := _untold.get()) is not None:
+        found.add(text.strip())
+    return said
+
+
+def told_number(words: Any) -> str:
+    """A bare number of a table whose head has the unit."""
+    return told_decimals(str(told(words)))
+
+
+def told_decimals(text: str) -> str:
+    """The text as it is, with the decimal sign of the language."""
+    return text if language_now() == ENGLISH else decimals(text)
+
+
+def told_within(words: Any) -> str:
+    """A name in the middle of a sentence."""
+    said, language = str(told(words)), language_now()
+    if language == ENGLISH:
+        return said.lower()
+    return catalogue(language).within(said)
+
+
+def told_or(words: Sequence[str]) -> str:
+    """Names of which any will do, in the middle of a sentence."""
+    return _listed([told_within(each) for each in words], " or ")
+
+
+def told_list(words: Sequence[str], context: str = "") -> str:
+    """Each of them, with semicolons between."""
+    return _listed(told(words, context), "; ")
+
+
+def _listed(words: Sequence[str], separator: str) -> str:
+    language = language_now()
+    return (separator if language == ENGLISH else catalogue(language).joined[separator]).join(words)
+
+
+def told_low(words: Any) -> str:
+    """A state in the middle of a sentence: it begins small in every language."""
+    said = str(told(words))
+    return said.lower() if language_now() == ENGLISH else said[:1].lower() + said[1:]
+
+
+@contextmanager
+def untold() -> Iterator[set[str]]:
+    """Collects what was to be told in another language and no message was found for."""
+    found: set[str] = set()
+    token = _untold.set(found)
+    try:
+        yield found
+    finally:
+        _untold.reset(token)

@@ -1,0 +1,1 @@
+"""Papers and pages in the languages of their readers."""

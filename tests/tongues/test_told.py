@@ -1,0 +1,101 @@
+"""Words of the program in another language: found again by message and places, numbers and days by locale.
+
+Decimal comma: ISO 80000-1, 7.3.2 leaves it to the language; French and German write it (common practice).
+Days: DIN 5008 for German; Québec and ISO 8601 for French (common practice)."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from qualification.tongues.languages import language_named, language_now, speaking
+from qualification.tongues.neutral import is_neutral
+from qualification.tongues.patterns import Pattern
+from qualification.tongues.told import told, told_list, told_low, told_number, told_or, told_within, untold
+
+NB = "\u00a0"
+
+
+@pytest.mark.parametrize(
+    ("said", "french", "german"),
+    [
+        ("1.59 to 12.7 mm", "1,59 à 12,7 mm", "1,59 bis 12,7 mm"),
+        ("up to 1/2 in (up to 12.7 mm)", "jusqu’à 1/2 in (jusqu’à 12,7 mm)", "bis 1/2 in (bis 12,7 mm)"),
+        ("Group 22.3; Group 23.1", f"Groupe 22.3{NB}; Groupe 23.1", "Gruppe 22.3; Gruppe 23.1"),
+        ("5.2, 5.6 (process (ISO 4063))", "5.2, 5.6 (procédé (ISO 4063))", "5.2, 5.6 (Prozess (ISO 4063))"),
+        ("weld type: groove", f"type de soudure{NB}: bout à bout", "Nahtart: Stumpfnaht"),
+        ("Weld type: groove", f"Type de soudure{NB}: bout à bout", "Nahtart: Stumpfnaht"),
+        ("Covered by PT-001.", "Couvert par PT-001.", "Abgedeckt durch PT-001."),
+        ("ER5356", "ER5356", "ER5356"),
+        ("F-22, from ER5356", "F-22, d’après ER5356", "F-22, aus ER5356"),
+        ("22 June 2026", "22 juin 2026", "22. Juni 2026"),
+        ("2026-06-22", "2026-06-22", "22.06.2026"),
+    ],
+)
+def test_sentences_are_told_by_their_messages(said: str, french: str, german: str) -> None:
+    with untold() as left:
+        for language, wanted in (("fr", french), ("de", german)):
+            with speaking(language):
+                assert told(said) == wanted
+    assert left == set()
+
+
+def test_a_label_is_told_as_a_label() -> None:
+    with speaking("de"):
+        assert (told("Groove"), told("Groove", "label")) == ("Stumpfnaht", "Fugenform")
+        assert told("Base metal, side B", "label") == "Grundwerkstoff, Seite B"
+
+
+def test_what_somebody_wrote_stays_and_is_noted() -> None:
+    with speaking("fr"), untold() as left:
+        assert told("Degrease, let dry 1.5 h, then brush") == "Degrease, let dry 1.5 h, then brush"
+        assert told("Confirmed") == "Confirmed"
+    assert left == {"Degrease, let dry 1.5 h, then brush", "Confirmed"}
+
+
+def test_turns_within_a_sentence() -> None:
+    assert (told_low("In review"), told_within("Hardness"), told_or(["Employer", "Welding coordinator"])) == (
+        "in review",
+        "hardness",
+        "employer or welding coordinator",
+    )
+    with speaking("de"):
+        assert (told_low("In review"), told_within("Hardness")) == ("in Prüfung", "Härte")
+        assert told_or(["Employer", "Welding coordinator"]) == "Arbeitgeber oder Schweißaufsicht"
+        assert told_number("20.5–23.5") == "20,5–23,5"
+        assert told(date(2026, 6, 2)) == "02.06.2026"
+    with speaking("fr"):
+        assert told_list(["Fillet", "Groove"]) == f"Soudure d’angle{NB}; Bout à bout"
+
+
+def test_a_language_nobody_speaks_is_english() -> None:
+    with speaking("xx"):
+        assert (language_now(), language_named("xx")) == ("en", "en")
+
+
+@given(st.text())
+def test_english_stays_to_the_letter(text: str) -> None:
+    with speaking("en"):
+        assert told(text) == text
+
+
+@given(st.text(alphabet=" ,;.:()ab1", max_size=60))
+def test_any_text_is_answered(text: str) -> None:
+    with speaking("de"):
+        assert isinstance(told(text), str)
+
+
+def test_a_pattern_is_read_in_each_way() -> None:
+    found = Pattern.of("{a} to {b}", "{a} bis {b}").found_in("root to toe to face")
+    assert list(found) == [{"a": "root to toe", "b": "face"}, {"a": "root", "b": "toe to face"}]
+    assert list(Pattern.of("Covered by {T}.", "").found_in("Covered by .")) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "neutral"), [("QW-403.11", True), ("100 % Ar", True), ("3/16 in", True), ("Groove", False)]
+)
+def test_designations_have_no_language(text: str, neutral: bool) -> None:
+    assert is_neutral(text) is neutral
