@@ -53,8 +53,8 @@ CHROMIUM_FLAGS = [
 ]
 
 
-ONE_BY_ONE = "test_mutations.py"
-"""A file whose tests are long and share nothing, so that both workers may take of them."""
+BY_EDITION = "test_mutations.py"
+"""A long file of which each edition stays with one worker, so that only that one reads and asks its cases."""
 ONE_SHOP = "demo"
 """A folder whose files share what one worker loads."""
 
@@ -66,9 +66,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.get_closest_marker("browser"):
             item.add_marker(pytest.mark.flaky(reruns=1))
-        if item.path.name != ONE_BY_ONE:
-            shared = item.path.parent if item.path.parent.name == ONE_SHOP else item.path
-            item.add_marker(pytest.mark.xdist_group(str(shared)))
+        item.add_marker(pytest.mark.xdist_group(_kept_together(item)))
+
+
+def _kept_together(item: pytest.Item) -> str:
+    if item.path.name == BY_EDITION and isinstance(item, pytest.Function) and hasattr(item, "callspec"):
+        return f"{item.path} {item.callspec.params['name']}"
+    return str(item.path.parent if item.path.parent.name == ONE_SHOP else item.path)
 
 
 @pytest.fixture(scope="session")

@@ -1,4 +1,5 @@
-"""Procedures that need no test: every case under `cases/prequalified/`, and what holds of the reader."""
+"""Procedures that need no test: what holds of the reader. That each case under `cases/prequalified/` comes
+out as stated is asked in `test_mutations.py`, of the tables as they are and with each change of them."""
 
 from __future__ import annotations
 
@@ -12,16 +13,9 @@ from qualification.rules.editions.loader import build, edition
 from qualification.rules.ranges.prequalified import has_prequalified, prequalified
 from qualification.rules.tabular.edition import ROOT, read_files
 from qualification.rules.tabular.schema import TableError
-from tests.rules.readers.case_files import Case
-from tests.rules.readers.prequalified_cases import EDITIONS, cases, complaint, judge
+from tests.rules.readers.prequalified_cases import EDITIONS, cases, judge
 
-ALL = [(name, case) for name in EDITIONS for case in cases(name)]
 D11 = "aws_d1_1_2020"
-
-
-@pytest.mark.parametrize(("name", "case"), ALL, ids=[f"{n}: {c.name}" for n, c in ALL])
-def test_case_comes_out_as_stated(name: str, case: Case) -> None:
-    assert complaint(case, edition(name)) == ""
 
 
 @pytest.mark.parametrize("name", EDITIONS)

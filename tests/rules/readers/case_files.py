@@ -95,13 +95,8 @@ def judge(case: Case, edition: Edition) -> Report:
     return coverage(case.weld, case.coupons, edition, case.side)
 
 
-def complaint(case: Case, edition: Edition) -> str:
-    """Why the case does not come out as stated; empty when it does."""
-    return complaint_of(case, judge(case, edition))
-
-
 def complaint_of(case: Case, report: Report) -> str:
-    """As `complaint`, of a report at hand."""
+    """Why the case does not come out as stated; empty when it does."""
     found = {f.variable for f in report.obstacles}
     if report.verdict is not case.expect:
         return (

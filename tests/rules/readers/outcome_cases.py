@@ -198,17 +198,12 @@ def _entries(base: Mapping[str, Any], item: Mapping[str, Any], name: str) -> lis
     return entries
 
 
-def complaint(case: OutcomeCase, edition: Edition) -> str:
-    """Why the case does not come out as stated; empty when it does."""
-    return complaint_of(case, outcome_of(case, edition))
-
-
 def outcome_of(case: OutcomeCase, edition: Edition) -> Outcome:
     return judge(case.coupon, case.results, edition, case.side, case.particulars)
 
 
 def complaint_of(case: OutcomeCase, outcome: Outcome) -> str:
-    """As `complaint`, of an outcome at hand."""
+    """Why the case does not come out as stated; empty when it does."""
     for key, wanted in case.wanted.items():
         found = _LOOK[key](outcome, wanted, case.coupon.system)
         if found != wanted:
@@ -309,8 +304,3 @@ _LOOK = {
     "needs": lambda outcome, wanted, system: sorted(outcome.requirements.needs),
     "misfit": lambda outcome, wanted, system: outcome.misfits[0].field if outcome.misfits else "",
 }
-
-
-def failing(edition: Edition) -> list[str]:
-    """What is wrong with each case that does not come out as stated."""
-    return [wrong for case in outcome_cases(edition.id) if (wrong := complaint(case, edition))]

@@ -12,7 +12,7 @@ from pathlib import Path
 from qualification.rules.core.findings import Report
 from qualification.rules.ranges.prequalified import prequalified
 from qualification.rules.tabular.edition import Edition
-from tests.rules.readers.case_files import Case, complaint_of, expand
+from tests.rules.readers.case_files import Case, expand
 
 FOLDER = Path(__file__).parents[1] / "cases" / "prequalified"
 EDITIONS = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
@@ -29,8 +29,3 @@ def cases(edition: str) -> tuple[Case, ...]:
 
 def judge(case: Case, edition: Edition) -> Report:
     return prequalified(case.weld, edition, case.coupons[0].system)
-
-
-def complaint(case: Case, edition: Edition) -> str:
-    """Why the case does not come out as stated; empty when it does."""
-    return complaint_of(case, judge(case, edition))

@@ -1,4 +1,5 @@
-"""Outcomes: every case under `cases/testing/`, and what holds of all outcomes together."""
+"""What holds of all outcomes of tests together. That each case under `cases/testing/` comes out as stated is
+asked in `test_mutations.py`, of the tables as they are and with each change of them."""
 
 from __future__ import annotations
 
@@ -12,7 +13,7 @@ import pytest
 
 from qualification.rules.core.facts import Coupon, Side
 from qualification.rules.core.findings import Verdict
-from qualification.rules.editions.loader import edition, editions
+from qualification.rules.editions.loader import edition
 from qualification.rules.ranges.coverage import coverage
 from qualification.rules.ranges.ranges import range_qualified
 from qualification.rules.testing.acceptance.check import ResultMark
@@ -20,23 +21,13 @@ from qualification.rules.testing.outcome import checks_of, judge, refusals
 from qualification.rules.testing.outcome_parts import Overall, RequirementStatus
 from qualification.rules.testing.results import Bend, Opening, ResultKind
 from qualification.rules.testing.specimens import tables_of
-from tests.rules.readers.outcome_cases import OutcomeCase, complaint, failing, outcome_bases, outcome_cases
+from tests.rules.readers.outcome_cases import OutcomeCase, outcome_bases, outcome_cases
 
-ALL = [(name, case) for name in editions() for case in outcome_cases(name)]
 IX = "asme_ix_2023"
 
 
 def base(name: str) -> OutcomeCase:
     return next(case for case in outcome_cases(IX) if case.name == f"bases: base {name}")
-
-
-@pytest.mark.parametrize(("name", "case"), ALL, ids=[f"{n}: {c.name}" for n, c in ALL])
-def test_case_comes_out_as_stated(name: str, case: OutcomeCase) -> None:
-    assert complaint(case, edition(name)) == ""
-
-
-def test_no_case_fails_taken_together() -> None:
-    assert failing(edition(IX)) == []
 
 
 def test_there_are_enough_cases_in_both_unit_systems_and_each_names_its_source() -> None:
