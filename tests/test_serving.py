@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
 from cryptography import x509
@@ -108,6 +109,8 @@ def test_a_port_that_is_none_is_refused(text: str) -> None:
 
 @contextmanager
 def running(way: ServerCommand, data: Path, **environment: str) -> Iterator[None]:
+    """In the end it is killed, and all that it started has to end with it: what holds the port would go on
+    answering with an older program."""
     own = {name: value for name, value in os.environ.items() if not name.startswith(("CTP_", "DATABASE_"))}
     root = Path(__file__).resolve().parent.parent
     served = subprocess.Popen(
@@ -120,8 +123,9 @@ def running(way: ServerCommand, data: Path, **environment: str) -> Iterator[None
     try:
         yield
     finally:
-        served.terminate()
-        served.communicate(timeout=HANGING)
+        served.kill()
+        served.communicate(timeout=HANGING)  # until nobody is left who could write
+    assert port_of(urlsplit(way.address).netloc.rpartition(":")[2])
 
 
 def status_of(connection: http.client.HTTPConnection, host: str) -> int:
