@@ -1,0 +1,135 @@
+"""So many people against one server, and what their pages took beside an empty one."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import defaultdict
+from collections.abc import Mapping
+from pathlib import Path
+from random import Random
+from statistics import quantiles
+
+from django.contrib.auth.models import User
+from django.db import connections
+
+from qualification.models import State
+from qualification.roles import AUTHOR, grant_roles
+from tests.served import GONE, Answer, Served, Visitor
+from wps.models import Spec
+
+PASSWORD = "a long walk on the breakwater"
+EMPTY = "/session/"
+"""A page that answers a word: what server and sign-in take by themselves."""
+READ = (
+    "/",
+    "/procedures/",
+    "/procedure-tests/",
+    "/welders/",
+    "/jobs/",
+    "/jobs/1/list/",
+    "/lapses/",
+    "/find/?q=AL",
+)
+THINKING = 2.0
+"""Seconds between two pages of one person, at the most."""
+
+
+class Load:
+    """What everybody's pages took, by what was done, and what went wrong."""
+
+    def __init__(self, address: str, until: float) -> None:
+        self.address, self.until = address, until
+        self.took: dict[str, list[float]] = defaultdict(list)
+        self.faults: list[str] = []
+        self._lock = threading.Lock()
+
+    def person(self, number: int, procedure: int) -> None:
+        """One person at work until the end; each has a draft of their own."""
+        try:
+            self._work(Random(number), Visitor(self.address).sign_in(_name(number), PASSWORD), procedure)
+        except (*GONE, AssertionError, StopIteration) as error:
+            self._fault(f"{_name(number)}: {type(error).__name__}: {error}")
+
+    def _work(self, random: Random, visitor: Visitor, procedure: int) -> None:
+        edit = f"/procedures/{procedure}/edit/"
+        while time.monotonic() < self.until:
+            what = random.choices(("empty", "read", "check", "save"), (1, 4, 2, 1))[0]
+            if what == "empty":
+                self._timed(what, visitor, EMPTY)
+            elif what == "read":
+                self._timed(what, visitor, random.choice((*READ, f"/procedures/{procedure}/")))
+            else:
+                page = self._timed("open", visitor, edit)
+                entries = page.form(edit)
+                entries["notes"] = [f"Seen at {time.monotonic():.2f}"]
+                path = f"/procedures/{procedure}/check/" if what == "check" else edit
+                self._timed(what, visitor, path, entries)
+            time.sleep(random.uniform(0, THINKING))
+
+    def _timed(
+        self, what: str, visitor: Visitor, path: str, entries: Mapping[str, list[str]] | None = None
+    ) -> Answer:
+        began = time.monotonic()
+        answer = visitor.get(path) if entries is None else visitor.post(path, entries)
+        with self._lock:
+            self.took[what].append(time.monotonic() - began)
+        if answer.status >= 400:
+            self._fault(f"{what}: {answer.address} answered {answer.status}")
+        return answer
+
+    def _fault(self, said: str) -> None:
+        with self._lock:
+            self.faults.append(said)
+
+
+def run(folder: Path, people: int, seconds: float) -> int:
+    """Print what it took; 1 when anything failed."""
+    drafts = [_draft_of(number) for number in range(people)]
+    connections.close_all()
+    server = Served(folder / "server.log")
+    server.start()
+    load = Load(server.address, time.monotonic() + seconds)
+    try:
+        threads = [
+            threading.Thread(target=load.person, args=(number, draft)) for number, draft in enumerate(drafts)
+        ]
+        for each in threads:
+            each.start()
+        for each in threads:
+            each.join()
+    finally:
+        server.stop()
+    return _told(load, people, seconds)
+
+
+def _told(load: Load, people: int, seconds: float) -> int:
+    slowest = {what: quantiles(took, n=20)[-1] for what, took in load.took.items() if len(took) > 1}
+    print(f"{people} people for {seconds:.0f} s: {sum(map(len, load.took.values()))} pages")
+    for what, at_most in sorted(slowest.items()):
+        ratio = at_most / slowest["empty"] if slowest.get("empty") else float("nan")
+        print(f"{what}: {len(load.took[what])}, 95 of 100 within {ratio:.1f} times an empty page")
+    for said in sorted(set(load.faults)):
+        print(f"== {load.faults.count(said)} times {said}")
+    print(f"faults: {len(load.faults) or 'none'}")
+    return 1 if load.faults else 0
+
+
+def _name(number: int) -> str:
+    return f"person{number}"
+
+
+def _draft_of(number: int) -> int:
+    """A person of their own with a draft like the demo's first procedure; its key."""
+    person = User.objects.create_user(
+        _name(number), password=PASSWORD, first_name="Person", last_name=str(number)
+    )
+    grant_roles(person, [AUTHOR])
+    draft = Spec.objects.order_by("pk")[0]
+    tests = list(draft.tests.all())
+    draft.pk, draft.number, draft.state, draft.author = None, f"LD-{number}", State.DRAFT, person
+    draft.snapshot, draft.snapshot_hash = None, ""
+    draft.approved_by, draft.approved_by_name, draft.approved_at = None, "", None
+    draft.save()
+    draft.tests.set(tests)
+    return draft.pk
