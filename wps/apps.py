@@ -11,6 +11,7 @@ IDLE_TABLES = (
     "wps_filecheck",
     "wps_importcolumns",
     "wps_job",
+    "wps_joblink",
     "wps_keptanswer",
     "wps_listimport",
     "wps_lot",

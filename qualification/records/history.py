@@ -78,6 +78,8 @@ VERBS = {
     "backup": "backed up the shop",
     "restore": "restored the shop from a backup",
     "download": "opened its file",
+    "take_back_link": "took the link back",
+    "open_link": "opened it",
     "deactivate": "marked as no longer active",
     "activate": "marked as active again",
 }

@@ -6,6 +6,7 @@ from wps.models.checks import FileCheck
 from wps.models.coupon_costs import CouponCosts
 from wps.models.documents import Attachment, AttachmentKind, IssuedDocument, Stage
 from wps.models.job import Job, Part
+from wps.models.job_link import JobLink
 from wps.models.kept_answer import KeptAnswer
 from wps.models.list_import import ListImport
 from wps.models.packets import Packet, PacketItem, PacketState, Transmittal
@@ -31,6 +32,7 @@ __all__ = [
     "ImportColumns",
     "IssuedDocument",
     "Job",
+    "JobLink",
     "KeptAnswer",
     "ListImport",
     "Lot",
