@@ -79,6 +79,7 @@ VERBS = {
     "restore": "restored the shop from a backup",
     "download": "opened its file",
     "take_back_link": "took the link back",
+    "review_trail": "reviewed the audit trail",
     "open_link": "opened it",
     "deactivate": "marked as no longer active",
     "activate": "marked as active again",

@@ -16,6 +16,7 @@ from wps.views import (
     record_data,
     shop_sheet,
     signing_desk,
+    trail,
     verify,
 )
 
@@ -45,6 +46,9 @@ urlpatterns = [
     path("certificate/<int:pk>/revoke/", certificate.certificate_revoke, name="certificate_revoke"),
     path("certificate/authority.crl", certificate.revocation_list, name="revocation_list"),
     path("certificate/authority.pem", certificate.authority_certificate, name="authority_certificate"),
+    path("shop/trail/", trail.trail, name="trail"),
+    path("shop/trail/reviewed/", trail.trail_reviewed, name="trail_reviewed"),
+    path("shop/trail/file.<str:form>", trail.trail_file, name="trail_file"),
     path("shop/backups/", backups.backups, name="backups"),
     path("shop/backups/now/", backups.back_up_now, name="back_up_now"),
     path("phone/", phones.phone, name="phone"),
