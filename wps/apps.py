@@ -67,7 +67,17 @@ class WpsConfig(AppConfig):
         from wps.documents.unsigned import unsigned_among
         from wps.find import triggers
         from wps.links import jobs_under, lapse_page, procedure_of, procedures_on, procedures_under
-        from wps.today import assignments, attention, backups, limits, machine, papers, trail, upgrades
+        from wps.today import (
+            assignments,
+            attention,
+            backups,
+            limits,
+            machine,
+            papers,
+            personal,
+            trail,
+            upgrades,
+        )
 
         SOURCES.append(procedures_on)
         EDITION_SOURCES.extend((procedures_under, jobs_under))
@@ -92,6 +102,7 @@ class WpsConfig(AppConfig):
         attention.SOURCES.extend(upgrades.SOURCES)
         attention.SOURCES.extend(backups.SOURCES)
         attention.SOURCES.extend(machine.SOURCES)
+        attention.SOURCES.extend(personal.SOURCES)
         change_marks.IDLE.update(IDLE_TABLES)
         change_marks.UNWATCHED.update(FOR_THE_SEARCH)
         post_migrate.connect(change_marks.after_migrations, sender=self)

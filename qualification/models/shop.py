@@ -55,6 +55,9 @@ class Shop(models.Model):
     idle_minutes = models.PositiveSmallIntegerField(default=120)
     """After so long without doing anything a sign-in ends."""
     second_step = models.CharField(max_length=12, choices=SecondStep.choices, default=SecondStep.NOBODY)
+    personal_years = models.PositiveSmallIntegerField(null=True, blank=True, default=10)
+    """Years after the last work of a former welder when the shop is reminded of what is private; empty:
+    never."""
     timestamp_url = models.URLField(blank=True)
     """RFC 3161 server that dates signatures; empty: signatures carry the shop's own clock."""
 

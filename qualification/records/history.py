@@ -79,6 +79,8 @@ VERBS = {
     "restore": "restored the shop from a backup",
     "download": "opened its file",
     "take_back_link": "took the link back",
+    "remove_personal": "removed name and private data",
+    "personal_file": "took out all that is held about the person",
     "review_trail": "reviewed the audit trail",
     "open_link": "opened it",
     "deactivate": "marked as no longer active",

@@ -90,6 +90,17 @@ def test_the_second_tab_is_told_and_may_replace(
     assert getattr(thing, field) == "Typed second"
 
 
+def test_the_time_personal_data_is_kept_is_not_saved_over_a_later_one(chief: Client) -> None:
+    address = reverse("personal_data")
+    first, second = version_on(chief.get(address)), version_on(chief.get(address))
+    assert chief.post(address, {"personal_years": "5", "version": first}).status_code == 302
+    refused = chief.post(address, {"personal_years": "", "version": second})
+    assert refused.status_code == 409
+    assert Shop.current().personal_years == 5
+    assert chief.post(address, {"personal_years": "", "version": version_on(refused)}).status_code == 302
+    assert Shop.current().personal_years is None
+
+
 def test_a_page_that_had_errors_keeps_the_version_it_was_opened_with(chief: Client) -> None:
     address, welder, entries = a_welder()
     opened = version_on(chief.get(address))
