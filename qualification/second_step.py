@@ -1,5 +1,5 @@
-"""The second step of signing in: a code from an app on the person's phone (RFC 6238), or one of ten recovery
-codes written down when it was set up, each of which counts once."""
+"""The second step of signing in: a code from an app on the person's phone (RFC 6238), a passkey
+(`passkeys.py`), or one of ten recovery codes written down when it was set up, each of which counts once."""
 
 from __future__ import annotations
 
@@ -15,23 +15,29 @@ from django_otp.models import Device
 from django_otp.plugins.otp_static.models import StaticDevice, StaticToken
 from django_otp.plugins.otp_totp.models import TOTPDevice
 
-from qualification.models import Shop
+from qualification.models import Passkey, Shop
 from qualification.models.shop import SecondStep
 from qualification.roles import may_administer, may_approve
 
 RECOVERY_CODES = 10
 NOT_RIGHT = "The code does not match. Enter the six digits the app shows now, or an unused recovery code."
 NEEDED = "Enter the six digits from the app on your phone, or one of your recovery codes."
+NEEDS_PASSKEY = "Use your passkey on the sign-in page, or enter one of your recovery codes."
 
 
 def app_of(person: User) -> TOTPDevice | None:
-    """The app that makes this person's codes; `None` for somebody without a second step."""
+    """The app that makes this person's codes, if there is one."""
     return TOTPDevice.objects.filter(user=person, confirmed=True).first()
+
+
+def has_one(person: User) -> bool:
+    """Whether the person has a second step: an app, or a passkey."""
+    return app_of(person) is not None or person.passkeys.exists()
 
 
 def anybody_has_one() -> bool:
     """Whether the sign-in page has to ask for a code at all."""
-    return TOTPDevice.objects.filter(confirmed=True).exists()
+    return TOTPDevice.objects.filter(confirmed=True).exists() or Passkey.objects.exists()
 
 
 def is_wanted_of(person: User) -> bool:
@@ -45,13 +51,12 @@ def is_wanted_of(person: User) -> bool:
 def problem_with(person: User, code: str) -> str:
     """Why somebody does not get in with this code; empty when nothing is wrong or no code is needed. A code
     that is right is used up."""
-    app = app_of(person)
-    if app is None:
+    if not has_one(person):
         return ""
-    typed = "".join(code.split()).replace("-", "").lower()
+    app, typed = app_of(person), "".join(code.split()).replace("-", "").lower()
     if not typed:
-        return NEEDED
-    device = app if len(typed) == app.digits and typed.isdecimal() else _recovery(person)
+        return NEEDED if app else NEEDS_PASSKEY
+    device = app if app and len(typed) == app.digits and typed.isdecimal() else _recovery(person)
     return _problem(device, typed)
 
 
@@ -124,5 +129,6 @@ def take_off(person: User) -> bool:
     """Sign in by password alone again; whether there was anything to take off."""
     with transaction.atomic():
         StaticDevice.objects.filter(user=person).delete()
+        keys, _ = person.passkeys.all().delete()
         gone, _ = TOTPDevice.objects.filter(user=person).delete()
-    return gone > 0
+    return gone + keys > 0

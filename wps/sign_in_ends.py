@@ -22,7 +22,10 @@ SEEN, BEGAN = "seen", "began"
 """Entries of the session: seconds of the clock at the last thing the person did, and at signing in."""
 NOTED_SECONDS = 60
 """How much later than the last note something is noted again: a session is not written at every page."""
-FREE = ("change_password", "second_step", "second_step_picture", "sign_out", "session", "sign_in")
+FREE = (
+    "change_password", "second_step", "second_step_picture", "passkey_asked", "passkey_make", "sign_out",
+    "session", "sign_in",
+)  # fmt: skip
 """Pages that stay open to somebody who has something to do first."""
 FIRST = {PASSWORD_DUE: "change_password", SECOND_STEP_DUE: "second_step"}
 """What comes before anything else, by the entry of the session that says so, and the page that does it."""

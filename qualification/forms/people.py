@@ -15,7 +15,7 @@ from qualification.models import PasswordDue
 from qualification.models.shop import UnitOrder
 from qualification.records.audit_people import second_step_changed
 from qualification.roles import ALL_ROLES, WHAT_A_ROLE_DOES, grant_roles, roles_granted
-from qualification.second_step import app_of, take_off
+from qualification.second_step import has_one, take_off
 
 ROLE_CHOICES = [(role, f"{role.capitalize()}: may {WHAT_A_ROLE_DOES[role]}") for role in ALL_ROLES]
 
@@ -86,7 +86,7 @@ class PersonForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.acting = acting
         lost = ["take_off_second_step"]
-        if not self.instance.pk or app_of(self.instance) is None:
+        if not self.instance.pk or not has_one(self.instance):
             del self.fields["take_off_second_step"]
             lost = []
         if self.instance.pk:

@@ -32,7 +32,7 @@ class SecondStepForm(forms.Form):
         self.person = person
         self.fields["code"].help_text = (
             "The six digits the app shows now, or a recovery code."
-            if second_step.app_of(person)
+            if second_step.has_one(person)
             else "The six digits the app shows now."
         )
 
@@ -45,7 +45,7 @@ class SecondStepForm(forms.Form):
         return cleaned
 
     def _problem(self, code: str) -> str:
-        if second_step.app_of(self.person):
-            return second_step.problem_with(self.person, code)
         app = second_step.begun(self.person)
+        if app is None and second_step.has_one(self.person):
+            return second_step.problem_with(self.person, code)
         return second_step.confirm(app, code) if app else "Start again: the picture to scan is out of date."

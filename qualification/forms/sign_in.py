@@ -4,10 +4,11 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
+from django.contrib.auth.models import User
 from django.contrib.auth.signals import user_login_failed
 from django.core.exceptions import ValidationError
 
-from qualification import second_step
+from qualification import passkeys, second_step
 
 
 class SignInForm(AuthenticationForm):
@@ -20,6 +21,10 @@ class SignInForm(AuthenticationForm):
         help_text="If you have set up a second step: from the app on your phone, or a recovery code.",
         error_messages={"max_length": second_step.NOT_RIGHT},
         widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autocapitalize": "none"}),
+    )
+
+    passkey = forms.CharField(
+        required=False, max_length=passkeys.LONGEST_ANSWER, widget=forms.HiddenInput, label="Passkey"
     )
 
     error_messages = {
@@ -35,14 +40,14 @@ class SignInForm(AuthenticationForm):
         self.fields["username"].error_messages["required"] = "Enter your sign-in name."
         self.fields["password"].error_messages["required"] = "Enter your password."
         if not second_step.anybody_has_one():
-            del self.fields["code"]
+            del self.fields["code"], self.fields["passkey"]
 
     def clean(self) -> dict[str, Any]:
-        """The code is looked at once the password is right; a wrong one is an attempt that failed."""
+        """Code or passkey is looked at once the password is right; a wrong one is an attempt that failed."""
         cleaned = super().clean()
-        person, code = self.get_user(), cleaned.get("code", "")
-        if person is not None and (problem := second_step.problem_with(person, code)):
-            if code:
+        person, code, key = self.get_user(), cleaned.get("code", ""), cleaned.get("passkey", "")
+        if person is not None and (problem := self._problem(person, code, key)):
+            if code or key:
                 user_login_failed.send(
                     sender=type(self),
                     credentials={"username": cleaned["username"]},
@@ -51,6 +56,11 @@ class SignInForm(AuthenticationForm):
             self.user_cache = None
             self.add_error("code", problem)
         return cleaned
+
+    def _problem(self, person: User, code: str, key: str) -> str:
+        if key and not code and passkeys.has_one(person):
+            return passkeys.problem_with(self.request, person, key)
+        return second_step.problem_with(person, code)
 
 
 class OwnPasswordForm(PasswordChangeForm):

@@ -6,6 +6,7 @@ from qualification.models.code_decision import CodeDecision
 from qualification.models.coupon_records import CouponRecord, ProcedureTest, WelderTest
 from qualification.models.kept_standings import KeptStandings
 from qualification.models.own_edition import OwnEdition
+from qualification.models.passkey import Passkey
 from qualification.models.password_due import PasswordDue
 from qualification.models.quiet_check import QuietCheck
 from qualification.models.record import FrozenRecord, Record, State, UnitSystem
@@ -38,6 +39,7 @@ __all__ = [
     "Origin",
     "OwnerKind",
     "OwnEdition",
+    "Passkey",
     "PasswordDue",
     "PhotoShows",
     "ProcedureTest",

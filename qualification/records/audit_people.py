@@ -66,11 +66,11 @@ def account_saved(person: User, before: dict[str, Any], by: Person, *, password_
         append("set_password", ACCOUNT, person.pk, person.username[:120], name_of(by), {})
 
 
-def second_step_changed(person: User, by: Person | None, *, on: bool) -> None:
+def second_step_changed(person: User, by: Person | None, *, on: bool, what: str = "") -> None:
     """Note that somebody signs in with a code from now on, or no longer; `by` is the same person or a shop
     administrator, `None` whoever sits at the server."""
     verb, actor = "second_step" if on else "second_step_off", name_of(by) if by else AT_THE_SERVER
-    append(verb, ACCOUNT, person.pk, person.username[:120], actor, {})
+    append(verb, ACCOUNT, person.pk, person.username[:120], actor, {"detail": what} if what else {})
 
 
 def own_password_changed(person: User) -> None:

@@ -60,6 +60,7 @@ IDLE: set[str] = {
     "qualification_trialphoto",
     "qualification_triallog",
     "qualification_origin",
+    "qualification_passkey",
     "qualification_passworddue",
     "qualification_keptstandings",
 }

@@ -15,7 +15,8 @@ from qualification import second_step
 from qualification.first_visit import nobody_yet
 from qualification.forms.sign_in import OwnPasswordForm, SignInForm
 from qualification.kept_entries import OVER_A_PAGE, PASSWORD_DUE, SECOND_STEP_DUE, KeptPost, remember
-from qualification.models import PasswordDue
+from qualification.models import Passkey, PasswordDue
+from qualification.passkeys import host_of
 from qualification.records.audit_people import own_password_changed, signed_in
 
 
@@ -38,7 +39,7 @@ class SignIn(views.LoginView):
         when = OVER_A_PAGE if _over_a_page(self.request) or kept else "yes"
         if PasswordDue.objects.filter(person=person).exists():
             self.request.session[PASSWORD_DUE] = when
-        if second_step.is_wanted_of(person) and second_step.app_of(person) is None:
+        if second_step.is_wanted_of(person) and not second_step.has_one(person):
             self.request.session[SECOND_STEP_DUE] = when
         if _over_a_page(self.request):
             answer = JsonResponse({"signed_in": True})
@@ -54,7 +55,11 @@ class SignIn(views.LoginView):
         return super().form_invalid(form)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        own = {"nobody_yet": nobody_yet(), "kept": KeptPost.read(self.request)}
+        own = {
+            "nobody_yet": nobody_yet(),
+            "kept": KeptPost.read(self.request),
+            "may_use_passkey": Passkey.objects.filter(host=host_of(self.request)).exists(),
+        }
         return super().get_context_data(**kwargs) | own
 
 
