@@ -32,3 +32,11 @@ AXES_DISABLE_ACCESS_LOG = True
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
 AXES_LOCKOUT_CALLABLE = "qualification.views.sign_in.locked_out"
+
+# Addresses that open something without a sign-in are secrets, and stay out of the log.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "filters": {"without_secrets": {"()": "wps.log_secrets.WithoutSecrets"}},
+    "loggers": {"django.request": {"filters": ["without_secrets"]}},
+}
