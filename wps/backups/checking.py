@@ -182,15 +182,16 @@ def _check_trail(backup: Opened) -> None:
     copy is."""
     status, said = 0, ""
     if set(MigrationLoader(None).disk_migrations) - set(_applied(backup.folder / DATABASE)):
-        status, said = _on_the_copy(backup.folder, "migrate", "--verbosity", "0", "--without-backup")
+        status, said = on_the_copy(backup.folder, "migrate", "--verbosity", "0", "--without-backup")
     if status == 0:
-        status, said = _on_the_copy(backup.folder, "audit")
+        status, said = on_the_copy(backup.folder, "audit")
     backup.said.append(said)
     if status != 0:
         backup.problems.append(said or "The program could not open the copy.")
 
 
-def _on_the_copy(folder: Path, *words: str) -> tuple[int, str]:
+def on_the_copy(folder: Path, *words: str) -> tuple[int, str]:
+    """Run a command of the program on an unpacked backup; its status, and the end of what it said."""
     own = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "CTP_SHARED_AT")}
     run = subprocess.run(
         [sys.executable, str(settings.BASE_DIR / "manage.py"), *words],

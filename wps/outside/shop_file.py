@@ -54,7 +54,7 @@ def models_of_the_shop() -> list[type[models.Model]]:
     """Every model that goes along, in one order."""
     own = [
         model
-        for app in ("qualification", "wps")
+        for app in ("qualification", "wps", "otp_static", "otp_totp")
         for model in apps.get_app_config(app).get_models()
         if model is not ChangeMark and model._meta.label_lower not in WORKED_OUT
     ]

@@ -20,9 +20,11 @@ from django.db import DatabaseError, connection, transaction
 
 from qualification.models.audit import AuditEntry
 from qualification.records.audit import append
+from wps.backups.checking import check, on_the_copy, opened
 from wps.outside.shop_file import CONTENTS, FILES, FOLDERS, FORMAT, KEYS, RECORDS, models_of_the_shop
 
 LARGEST = 20_000_000_000
+EXPORTED = "exported.zip"
 
 
 class CannotImport(Exception):
@@ -67,6 +69,20 @@ def import_shop(file: Path, *, dry_run: bool = False) -> Brought:
             f"The records do not fit this program: {problem}. Export them with the same release again."
         ) from problem
     return Brought(contents["rows"], len(contents["files"]) - 1)
+
+
+def import_backup(file: Path, passphrase: str, *, dry_run: bool = False) -> Brought:
+    """Bring the shop of a backup in, whatever kind of database this one is: the backup is checked, brought to
+    this release and exported beside, then imported. Raises CannotImport, BadBackup and WrongPassphrase."""
+    with opened(file, passphrase, Path(settings.LOCAL_DIR)) as backup:
+        check(backup)
+        if backup.problems:
+            raise CannotImport(f"{file.name} is not whole: {' '.join(backup.problems)}")
+        packed = backup.folder / EXPORTED
+        status, said = on_the_copy(backup.folder, "shop_export", str(packed))
+        if status != 0:
+            raise CannotImport(f"The shop of {file.name} cannot be taken out of it: {said}")
+        return import_shop(packed, dry_run=dry_run)
 
 
 def _checked(packed: zipfile.ZipFile) -> dict[str, Any]:
