@@ -63,7 +63,7 @@ def local(tmp_path: Path, settings: Settings, monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(archive, "_copy_database", small_database)
     monkeypatch.setattr(archive, "connection", SimpleNamespace(vendor="sqlite"))
     monkeypatch.setattr(checking, "connection", SimpleNamespace(vendor="sqlite"))
-    monkeypatch.setattr(checking, "_on_the_copy", lambda folder, *words: (0, "The audit trail holds."))
+    monkeypatch.setattr(checking, "on_the_copy", lambda folder, *words: (0, "The audit trail holds."))
     return folder
 
 
@@ -134,7 +134,7 @@ def test_a_paper_the_database_names_must_be_there_in_backups_that_state_no_conte
 def test_a_trail_that_does_not_hold_is_a_problem(backup: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         checking,
-        "_on_the_copy",
+        "on_the_copy",
         lambda folder, *words: (int(words[0] == "audit"), "The audit trail does not hold."),
     )
     assert problems_of(backup) == ["The audit trail does not hold."]
@@ -246,6 +246,42 @@ def test_the_daily_backup_keeps_a_number_and_is_copied(local: Path, tmp_path: Pa
     kept = [path.name[:13] for path in (local / "backups").iterdir()]
     assert sorted(kept) == ["shop-20310302", "shop-20310303"]
     assert sorted(path.name[:13] for path in away.iterdir()) == [*sorted(kept), "shop-holiday."]
+
+
+def test_what_a_killed_backup_left_is_no_backup_and_is_cleared(local: Path, db: None) -> None:
+    """Copies of the database, and backups that were being written or locked when the process ended."""
+    folder = local / "backups"
+    left = [local / ".backing-up-x", folder / ".locking-x"]
+    for each in left:
+        each.mkdir(parents=True)
+    files = [folder / f"shop-20310301-060000{ending}" for ending in (".tar.gz.part", ".age.tar.part")]
+    for each in files:
+        each.write_text("half")
+    made = schedule.make(schedule.DAILY)
+    assert schedule.present() == [made]
+    assert all(each.exists() for each in (*left, *files))  # may be at work still
+    for each in (*left, *files):
+        os.utime(each, (0, 0))
+    archive.clear_unfinished(folder)
+    assert not any(each.exists() for each in (*left, *files))
+    assert made.exists()
+
+
+def test_a_locked_backup_never_lies_open_under_the_name_of_a_backup(
+    local: Path, db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    locked.make_key(PASSPHRASE)
+    seen: list[str] = []
+    lock = locked.lock
+
+    def look(plain: Path, target: Path) -> None:
+        seen.extend(path.name for path in schedule.present())
+        lock(plain, target)
+
+    monkeypatch.setattr(locked, "lock", look)
+    made = schedule.make(schedule.DAILY)
+    assert (seen, schedule.present(), locked.is_locked(made)) == ([], [made], True)
+    assert [path.name for path in (local / "backups").iterdir()] == [made.name]
 
 
 def test_a_place_that_is_gone_is_said_and_the_backup_here_stays(local: Path, db: None) -> None:

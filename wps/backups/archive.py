@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 import os
+import shutil
 import sqlite3
 import tarfile
 import tempfile
@@ -17,6 +18,7 @@ from django.conf import settings
 from django.db import connection, transaction
 
 from qualification.rules.core.program import program
+from wps.backups.locked import LOCKING
 
 DATABASE = "shop.sqlite3"
 FOLDERS = ("media", "issued", "authority", "https", "backup_key")
@@ -24,6 +26,9 @@ FILES = ("secret_key", "audit_key", "time_zone")
 PROGRAM = "program.txt"
 CONTENTS = "contents.json"
 """What the backup holds: the SHA-256 of each file, and how many rows each table has."""
+SCRATCH, PART = ".backing-up-", ".part"
+"""How a folder begins, and a file ends, that a backup works in."""
+OLD_SECONDS = 60 * 60
 TOP = "shop"
 """The folder inside the archive."""
 
@@ -48,9 +53,9 @@ def back_up(target: Path) -> list[str]:
             "The database is not kept in the shop's folder. Back it up with its own tools (pg_dump for"
             f" PostgreSQL), and copy the folder {settings.LOCAL_DIR} beside it."
         )
-    part = target.with_name(f"{target.name}.part")
+    part = target.with_name(f"{target.name}{PART}")
     try:
-        with tempfile.TemporaryDirectory(dir=settings.LOCAL_DIR) as scratch:
+        with tempfile.TemporaryDirectory(dir=settings.LOCAL_DIR, prefix=SCRATCH) as scratch:
             copy = Path(scratch) / DATABASE
             with transaction.atomic():
                 _copy_database(copy)
@@ -73,6 +78,19 @@ def back_up(target: Path) -> list[str]:
     finally:
         part.unlink(missing_ok=True)
     return names
+
+
+def clear_unfinished(folder: Path) -> None:
+    """Remove what a backup that was killed left half done: copies of the database, and files it was writing
+    to in that folder of backups."""
+    left = [*folder.glob(f"*{PART}"), *folder.glob(f"{LOCKING}*")]
+    for path in (*Path(settings.LOCAL_DIR).glob(f"{SCRATCH}*"), *left):
+        if time.time() - path.stat().st_mtime <= OLD_SECONDS:
+            continue
+        if path.is_dir():
+            shutil.rmtree(path, ignore_errors=True)
+        else:
+            path.unlink(missing_ok=True)
 
 
 def rows_of(database: Path) -> dict[str, int]:

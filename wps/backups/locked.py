@@ -22,6 +22,10 @@ SHORTEST = 12
 """Characters of a passphrase: whoever finds the file may try as often as the machine can."""
 
 
+LOCKING = ".locking-"
+"""How the folder begins in which a backup is locked."""
+
+
 class WrongPassphrase(Exception):
     """The passphrase does not open the backup, or there is none."""
 
@@ -56,17 +60,19 @@ def lock(plain: Path, target: Path) -> None:
     """Write the locked backup to `target`."""
     folder = Path(settings.LOCAL_DIR) / FOLDER
     public = pyrage.x25519.Recipient.from_str((folder / PUBLIC).read_text(encoding="ascii").strip())
-    with tempfile.TemporaryDirectory(dir=target.parent, prefix=".locking-") as scratch:
+    part = target.with_name(f"{target.name}.part")
+    with tempfile.TemporaryDirectory(dir=target.parent, prefix=LOCKING) as scratch:
         sealed = Path(scratch) / SHOP
         pyrage.encrypt_file(str(plain), str(sealed), [public])
         with (
-            open(target, "xb", opener=for_owner_only) as stream,
+            open(part, "wb", opener=for_owner_only) as stream,
             tarfile.open(fileobj=stream, mode="w") as both,
         ):
             both.add(folder / KEY, KEY)
             both.add(sealed, SHOP)
             stream.flush()
             os.fsync(stream.fileno())
+    part.replace(target)
 
 
 def is_locked(file: Path) -> bool:

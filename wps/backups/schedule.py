@@ -17,7 +17,7 @@ from qualification.models.audit import AuditEntry
 from qualification.records.audit import append
 from wps.background.tasks import Progress
 from wps.backups import locked
-from wps.backups.archive import CannotBackUp, back_up
+from wps.backups.archive import PART, CannotBackUp, back_up, clear_unfinished
 from wps.backups.checking import database_is_here
 from wps.models import BackupPlan
 
@@ -72,20 +72,24 @@ def make(beginning: str) -> Path:
     """One backup in the program's own folder, locked where the shop has a passphrase. Raises CannotBackUp."""
     folder = own_folder()
     folder.mkdir(mode=0o700, exist_ok=True)
+    clear_unfinished(folder)
     return write(folder / f"{beginning}-{timezone.now():%Y%m%d-%H%M%S}")
 
 
 def write(beginning: Path) -> Path:
     """One backup under that name and the ending of its kind. Raises CannotBackUp."""
-    plain = beginning.with_name(f"{beginning.name}.tar.gz")
-    back_up(plain)
     if not locked.has_key():
+        plain = beginning.with_name(f"{beginning.name}.tar.gz")
+        back_up(plain)
         return plain
+    # Killed before it is locked, it is no backup that lies open beside the locked ones.
+    plain = beginning.with_name(f"{beginning.name}.tar.gz{PART}")
     sealed = beginning.with_name(f"{beginning.name}.age.tar")
     try:
+        back_up(plain)
         locked.lock(plain, sealed)
     finally:
-        plain.unlink()
+        plain.unlink(missing_ok=True)
     return sealed
 
 
