@@ -88,6 +88,7 @@ _RANGE = re.compile(
     rf"(?P<s2>[-−+]?) ?(?P<n2>{_NUMBER}) ?(?P<u2>{_UNIT})?"
 )
 _LONGEST, _TOO_LARGE = 80, Decimal(10) ** 12
+_PARTS_OF_AN_INCH = (2, 3, 4, 8, 16, 32, 64, 128)
 _GLYPHS = {
     "¼": "1/4",
     "½": "1/2",
@@ -198,6 +199,12 @@ def _number(sign: str, digits: str, dim: Dimension, text: str, system: str, unit
         den = Decimal(match["den"])
         if den == 0:
             raise QuantityError(f"“{text.strip()}” divides by zero; write a fraction like 1/8.")
+        if dim.key == "length" and (int(den) not in _PARTS_OF_AN_INCH or _is_metric(unit)):
+            # 10/12 mm are two plates and 3/4 mm two wires, and never five sixths or three quarters.
+            raise QuantityError(
+                f"“{text.strip()}” is no fraction of an inch. Write one number, or put a comma between"
+                " several."
+            )
         if unit is None and dim.key == "length" and system == SI:
             # A bare fraction in a metric record is far more often inches than mm: ask, never guess.
             raise QuantityError(
@@ -216,12 +223,21 @@ def _number(sign: str, digits: str, dim: Dimension, text: str, system: str, unit
                 f"“{text.strip()}” can be read two ways. Write {digits.replace(',', '')} or"
                 f" {digits.replace(',', '.')}."
             )
+        if "," in digits and unit is None and dim.key == "length" and system == US:
+            # Who writes a decimal comma seldom means inches.
+            raise QuantityError(
+                f"“{text.strip()}” has a decimal comma and no unit. Write mm or in behind it."
+            )
         value = Decimal(digits.replace(",", "."))
     if value >= _TOO_LARGE:
         raise QuantityError(f"“{text.strip()}” is larger than any number a weld has; check its digits.")
     if dim.key == "count" and value != value.to_integral_value():
         raise QuantityError(f"“{text.strip()}” is not a whole number; write one, for example 3.")
     return -value if sign in ("-", "−") else value
+
+
+def _is_metric(unit: str | None) -> bool:
+    return (unit or "").strip().lower().startswith(("mm", "cm"))
 
 
 def _unit(written: str | None, dim: Dimension, system: str, text: str) -> Unit:
@@ -235,6 +251,15 @@ def _unit(written: str | None, dim: Dimension, system: str, text: str) -> Unit:
     if not names:
         raise QuantityError(f"“{text.strip()}” should be a plain number without a unit.")
     raise QuantityError(f"“{written.strip()}” is not a unit this field takes. Use one of: {names}.")
+
+
+def is_unit_of(text: str, dimension: str) -> bool:
+    """True for the bare name of a unit that this dimension is written in."""
+    plain = text.strip().lower()
+    return any(
+        plain and (plain in unit.spellings or plain == unit.symbol.lower())
+        for unit in DIMENSIONS[dimension].units
+    )
 
 
 def _example(dim: Dimension, system: str) -> str:

@@ -81,9 +81,11 @@ _IPM = Unit(
         "i.p.m.",
     ),
 )
-_MMPM = Unit("mm/min", "millimeter / minute", ("mm/min", "mm/min.", "mmpm"))
-_MPM = Unit("m/min", "meter / minute", ("m/min", "m/min.", "mpm"))
-_CMPM = Unit("cm/min", "centimeter / minute", ("cm/min", "cm/min.", "cpm"))
+_MMPM = Unit("mm/min", "millimeter / minute", ("mm/min", "mm/min.", "mmpm", "mm/mn", "mm per minute"))
+_MPM = Unit(
+    "m/min", "meter / minute", ("m/min", "m/min.", "mpm", "m/mn", "meters per minute", "metres per minute")
+)
+_CMPM = Unit("cm/min", "centimeter / minute", ("cm/min", "cm/min.", "cpm", "cm/mn", "cm per minute"))
 _MMPS = Unit("mm/s", "millimeter / second", ("mm/s", "mm/sec"))
 _CFH = Unit(
     "cfh",
@@ -105,6 +107,12 @@ _CFH = Unit(
         "cu.ft/hr",
         "c.f.h.",
         "ft3 / hr",
+        "ft3 per hour",
+        "cubic feet per hour",
+        "cubic feet/hour",
+        "cu ft per hour",
+        "cu. ft. per hr.",
+        "cf per hour",
     ),
 )
 _LPM = Unit(
@@ -123,6 +131,18 @@ _LPM = Unit(
         "lt/min",
         "l/m",
         "dm3/min",
+        "l/mn",
+        "ltrs/min",
+        "ltr./min",
+        "ltrs./min",
+        "l per min",
+        "l per minute",
+        "liters per minute",
+        "litres per minute",
+        "liter per minute",
+        "liters/minute",
+        "litres/minute",
+        "l/minute",
     ),
 )
 _M3PH = Unit(
@@ -139,10 +159,10 @@ _DEG = Unit("°", "degree", ("°", "deg", "deg.", "degree", "degrees"))
 _S = Unit("s", "second", ("s", "sec", "second", "seconds"))
 _MIN = Unit("min", "minute", ("min", "mins", "minute", "minutes"))
 _H = Unit("h", "hour", ("h", "hr", "hr.", "hrs", "hrs.", "hour", "hours"))
-_KJIN = Unit("kJ/in", "kilojoule / inch", ("kj/in", "kj/in.", "kj/inch"))
+_KJIN = Unit("kJ/in", "kilojoule / inch", ("kj/in", "kj/in.", "kj/inch", "kj per inch", "kj per in"))
 _JIN = Unit("J/in", "joule / inch", ("j/in", "j/in.", "j/inch", "joules/in", "joules/in.", "joules/inch"))
-_KJMM = Unit("kJ/mm", "kilojoule / millimeter", ("kj/mm",))
-_KJCM = Unit("kJ/cm", "kilojoule / centimeter", ("kj/cm",))
+_KJMM = Unit("kJ/mm", "kilojoule / millimeter", ("kj/mm", "kj / mm", "kj per mm"))
+_KJCM = Unit("kJ/cm", "kilojoule / centimeter", ("kj/cm", "kj per cm"))
 _JMM = Unit("J/mm", "joule / millimeter", ("j/mm",))
 _LBF = Unit("lbf", "pound_force", ("lbf", "lb", "lbs", "pound", "pounds"))
 _N = Unit("N", "newton", ("n", "newton", "newtons"))

@@ -29,6 +29,7 @@ from . import settings_rows
 from .entry_texts import LONGEST, pieces
 from .entry_texts import Entries as Entries
 from .entry_texts import Entry as Entry
+from .heat_treatment_entries import treatment_stated
 from .notation import Manner, read_measure
 from .position_entries import direction_of, names_in, positions
 from .several_in_one import GASES, taken_apart, two_in_one
@@ -122,7 +123,11 @@ def completed(typed: Entries, system: str = US, family: str = "") -> Completed:
     if size or flux:
         entries["filler_classification"] = name
     entries |= two_in_one(entries, came_from)
+    treated, question = treatment_stated(entries, family or family_of(entries), system, came_from)
+    entries |= treated
     entries, refused = _positions(entries)
+    if question:
+        refused["pwht"] = question
     if any(key in entries for key in _SIZED):
         found = _sizes(entries, system)
         entries |= found.rewritten | found.filled

@@ -12,13 +12,21 @@ from __future__ import annotations
 import re
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from decimal import Decimal, localcontext
+from decimal import Decimal
 from functools import lru_cache
 
-from ..core.quantities import QuantityError, Reading, read_quantity, tidy
-from ..core.units import DIMENSIONS, SI, US, Dimension, Unit
+from ..core.quantities import QuantityError, Reading, is_unit_of, read_quantity, tidy
+from ..core.units import DIMENSIONS, SI, US, Dimension
 from ..core.values import Interval
-from ..materials.sizes import Tubular, nominal_ends, read_gauge, read_tubular, without_outside_words
+from ..materials.gauges import read_gauge
+from ..materials.sizes import (
+    Tubular,
+    nominal_ends,
+    outside_beside,
+    read_tubular,
+    without_outside_words,
+)
+from .agreement import may_differ
 from .number_writing import REMARKS, STATED_WORDS, by_thickness, plainly_written, says_no_number
 
 LOW, HIGH = "low", "high"
@@ -86,7 +94,6 @@ _UNEQUAL = re.compile(r"(?P<middle>[^±+]+?) ?\+(?P<up>[^±+|]+?)\|-(?P<down>[^�
 _OPEN_RANGE = re.compile(r"(?P<above>above |over )?(?P<low>.+?) to (?P<below>below |under )?(?P<high>.+)")
 _BETWEEN_SIZES = re.compile(r",\s+|(?<=/\d),|(?<=/\d\d),| and | or | ?& ?")
 _READ = frozenset({"current", "voltage", "wire_feed", "travel_speed", "flow"})
-_NUMBERS = re.compile(r"\d+(?:[.,](\d+))?")
 _LONGEST = 120
 
 
@@ -108,6 +115,10 @@ def read_measure(text: str, dimension: str, system: str, manner: Manner) -> Meas
     if plain.endswith(")") and " (" in plain.replace("(", " ("):
         head, _, inner = plain[:-1].rpartition("(")
         head = head.strip()
+        if manner.size == OUTSIDE and (outside := outside_beside(head, inner, system)) is not None:
+            return Measure(Interval.point(outside))
+        if re.search(r"\d$", head) and is_unit_of(inner, dimension):
+            return Measure(_read(f"{head} {inner}", dim, system, manner).interval)
         if head.lower() in STATED_WORDS:
             return Measure(_read(inner, dim, system, manner).interval, head)
         if inner.strip().lower() in REMARKS | STATED_WORDS:
@@ -117,6 +128,8 @@ def read_measure(text: str, dimension: str, system: str, manner: Manner) -> Meas
     for sign in (" = ", " / "):
         head, found, inner = plain.partition(sign)
         if found and _has_unit(head) and _has_unit(inner):
+            if _unit_behind(head).lower() == _unit_behind(inner).lower():
+                return Measure(_read(f"{head}, {inner}", dim, system, manner).interval)
             return Measure(_both(head, inner, dim, system, manner))
     return Measure(_read(plain, dim, system, manner).interval)
 
@@ -144,6 +157,8 @@ def _read(text: str, dim: Dimension, system: str, manner: Manner) -> Reading:
         lows = [each.interval.low for each in ends if each.interval.low is not None]
         span = Interval(min(lows), max(lows))
         return _one_end(replace(ends[0], interval=span), manner)
+    if manner.size == OUTSIDE and plain.lower() not in _ANY and _size(plain, system, manner) is None:
+        plain = without_outside_words(plain)
     if plain.lower() in _ANY:
         return Reading(_anything(manner, text), dim.unit_for(system))
     return (
@@ -337,7 +352,12 @@ def _both(head: str, inner: str, dim: Dimension, system: str, manner: Manner) ->
     """The first of two writings of one quantity, once the second agrees with it."""
     first = _read(head, dim, system, manner)
     other = US if first.unit.symbol == dim.si.symbol and dim.si.symbol != dim.us.symbol else SI
-    second = _read(inner, dim, other, manner)
+    bare = not _unit_behind(inner) and bool(re.match(r"[.,]", inner) and re.search(r"\d/\d", head))
+    second = _read(inner, dim, system if bare else other, replace(manner, many=True))
+    if second.interval.is_point and (first.interval.low is None) != (first.interval.high is None):
+        end = second.interval.low
+        stated = Interval(None, end) if first.interval.low is None else Interval(end, None)
+        second = replace(second, interval=stated)
     for one, two in (
         (first.interval.low, second.interval.low),
         (first.interval.high, second.interval.high),
@@ -345,29 +365,9 @@ def _both(head: str, inner: str, dim: Dimension, system: str, manner: Manner) ->
         if (one is None) != (two is None) or (
             one is not None
             and two is not None
-            and abs(one - two) > max(_last_place(head, first.unit, dim), _last_place(inner, second.unit, dim))
+            and abs(one - two) > may_differ(head, first.unit, inner, second.unit, max(one, two), dim)
         ):
             raise QuantityError(
                 f"“{head} ({inner})” states two different quantities. Which is right? Enter that one."
             )
     return first.interval
-
-
-def _last_place(text: str, unit: Unit, dim: Dimension) -> Decimal:
-    """One step of the last digit written, in the canonical unit: two roundings of one length differ by no
-    more. Temperatures are rounded to tens of either scale."""
-    if re.search(r"\d ?/ ?\d", text):
-        return Decimal(0)  # a fraction is exact
-    decimals = max((len(match[1] or "") for match in _NUMBERS.finditer(text)), default=0)
-    step = Decimal(1).scaleb(-decimals)
-    if dim.key == "temperature":
-        return step * (5 if decimals == 0 and re.search(r"0\b", text) else 2)
-    with localcontext() as context:
-        context.prec = 40
-        return step * _scale(unit, dim)
-
-
-def _scale(unit: Unit, dim: Dimension) -> Decimal:
-    one = read_quantity(f"1 {unit.symbol}".strip(), dim.key, US, many=False).interval.low
-    assert one is not None
-    return one

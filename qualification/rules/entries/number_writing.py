@@ -28,7 +28,8 @@ STATED_WORDS = frozenset(
 """Words that state something and no number."""
 REMARKS = frozenset(
     {"tight", "tight fit", "closed", "meter", "by meter", "measured", "actual", "as measured", "machine",
-     "display", "set", "average", "mean"}
+     "display", "set", "average", "mean", "both sides", "each side", "included", "included angle", "tapered",
+     "typical", "typ.", "typ", "max. meter reading", "per side"}
 )  # fmt: skip
 """Words in brackets behind a number that say how it came about."""
 _BY_REFERENCE = re.compile(
@@ -37,8 +38,9 @@ _BY_REFERENCE = re.compile(
 _PER_THICKNESS = re.compile(r"\D{0,12}\d[^/]{0,12}(?:/|per) ?(?:in\b|inch|25|mm).{0,60}", re.I)
 """A time that goes by the thickness: `1 h/in`."""
 _BY_DIAMETER = re.compile(
-    r"(?:max(?:imum|\.)? |up to |≤ ?)?\d(?:[.,]\d)? ?(?:x|×|times) ?(?:the )?"
-    r"(?:core )?(?:electrode|wire|rod|filler|core|tungsten|dia\b\.?|diameter|ø)(?: dia\b\.?| diameter)?"
+    r"(?:max(?:imum|\.)? |up to |≤ ?)?\d(?:[.,]\d)? ?(?:x|×|times) ?(?:of )?(?:the )?(?:core )?"
+    r"(?:(?:electrode|wire|rod|filler|core|tungsten)(?:(?: core)?(?: wire)? dia\b\.?"
+    r"|(?: core)?(?: wire)? diameter| core)?|dia\b\.?|diameter|ø)"
     r"(?: ?max(?:imum|\.)?)?",
     re.I,
 )
@@ -57,22 +59,46 @@ _NOT_LIMITED = r"(?:unlimited|no limit|∞|and up|any)"
 _TYPOGRAPHY = (
     (re.compile(r"(?<=\d) ?(?:''|’’|´´|‘‘|“|„|'’)"), '"'),
     (re.compile(r"[ø⌀φ∅]"), "Ø"),
+    (re.compile(r"(?<=\d)\s*˚"), " °"),
+    (re.compile(r"(?<=\d) ?(?:degrees?|deg\.?) ?(?=(?:F|C|Fahrenheit|Celsius)\b)", re.I), " °"),
+    (re.compile(r"(?<=[\d°]) ?(F)ahrenheit\b|(?<=[\d°]) ?(C)(?:elsius|entigrade)\b", re.I), r" °\1\2"),
+    (re.compile(r"°\s*°"), "°"),
+    (re.compile(r"(?<=[\d\"]) ?(?:leg|legs|leg size)$", re.I), ""),
+    (re.compile(r" \((?:GTAW|SMAW|GMAW|FCAW|SAW)\)$", re.I), ""),
     (re.compile(r"\bdeg\. ?(?=[FC]\b)", re.I), "deg "),
     (re.compile(r"(?<=\d) ?deg\.(?=$|[ ,)])", re.I), " deg"),
     (re.compile(r"(?<=[A-Za-z\"]) / (?=[A-Za-z])"), "/"),
     (re.compile(r"(\d) ?\"( ?(?:-|–|to) ?[\d.]+) ?\" ?(?:per|/) ?min(?:ute|\.)?", re.I), r"\1\2 in/min"),
     (re.compile(r"(\bh|hr|hrs|hours?|minutes?)\.? min\.?$", re.I), r"\1 minimum"),
     (re.compile(r"\b(?:thru|through|until)\b", re.I), "to"),
+    (re.compile(r"(?<=\d) ?\bto(?=\d)|(?<=\d)to (?=\d)", re.I), " to "),
+    (re.compile(r"^between (?=\S+ and [^ ]+$)(\S+) and ", re.I), r"\1 to "),
+    (re.compile(r" ?… ?"), " to "),
+    (re.compile(r"^(NPS ?[\d /.-]*?\d) ?/ ?(DN ?\d+)$", re.I), r"\1 (\2)"),
+    (re.compile(r" incl(?:usive|\.)?(?= to\b|$)", re.I), ""),
+    (re.compile(r"^(min|max)(?:imum|\.)? ?[,:] ?", re.I), r"\1 "),
     (re.compile(r"(?<=[\w\"″%°.]) ?[÷~] ?(?=[\d.,])"), " to "),
     (re.compile(r" ?& ?(?=up\b|over\b|under\b|above\b|below\b)", re.I), " and "),
     (re.compile(r"\((±[^()]+)\)"), r"\1"),
     (re.compile(r"\band (?:greater|larger|higher|heavier)\b", re.I), "and over"),
 )
 _LETTER = re.compile(
-    r"^(?:t|s|b|c|d|a|h|i|u|r|v|α|β|dia|diameter|thk|thickness|gap|current|voltage|wfs|amps?|volts?)\.?"
-    r" ?(?:[=:] ?|(?=[<>≤≥⩽⩾]))",
+    r"^(?:(?:t|s|b|c|d|a|h|i|u|r|v|α|β|dia|diameter|thk|thickness|gap|current|voltage|wfs|amps?|volts?)\.?"
+    r" ?(?:[=:] ?|(?=[<>≤≥⩽⩾]))|wfs (?=\d))",
     re.I,
 )
+_UNIT_FIRST = re.compile(
+    r"^(?P<unit>s?cfh|l/min|lpm|ipm|in/min|mm/min|amps?|volts?) ?[:=] ?(?P<rest>\d.*)$", re.I
+)
+"""A unit that heads the number: `CFH: 15-25`."""
+_USUAL = re.compile(
+    r"(?P<span>\d[^,;()]*+)(?:, ?|\()(?P<word>avg|average|mean|typ|typical|optimum|target)?\.? ?"
+    r"(?P<usual>\d{1,5}(?:[.,]\d{1,3})?+ ?(?:A|V|cfh|ipm)?)"
+    r" ?(?(word)|(?:avg|average|mean|typ|typical|optimum|target)\b\.?)"
+    r"\)?",
+    re.I,
+)
+"""A span and the value usual in it: `22-24 (avg 23)`, `25-50 cfh, 30 typical`."""
 _TWO_LETTERS = re.compile(r"^D ?[=:].*[ts] ?[=:]", re.I)
 """Diameter and wall of a pipe side by side."""
 _LENGTH_SIGN = re.compile(r"^(?:(?:thk|dia)\.? ?|[tsaz] ?)(?=[\d.])", re.I)
@@ -80,7 +106,7 @@ _ABOUT = re.compile(
     r"^(?:approx(?:imately|\.)?|about|circa|ca\.?|nominal|nom\.?|average|avg\.?|~) ?(?=[\d.,])", re.I
 )
 _BEHIND = re.compile(
-    r"(?<![ ,])[ ,]++\(?(?:nominal|nom\.?|approx\.?|average|avg\.?|thick|thk\.?|plate|sheet|dia\.?"
+    r"(?<![ ,])[ ,]++\(?(?:nominal|nom\.?|approx\.?|average|avg\.?|thick|thk\.?|plate|pl|sheet|dia\.?"
     r"|included(?: angle)?"
     r"|incl\.?)\)?$",
     re.I,
@@ -107,7 +133,7 @@ _TWO_BOUNDS = (
 _OPEN_ABOVE = re.compile(rf"(?=.*\d)(?P<low>.*?) ?(?:to|-|–|—) ?{_NOT_LIMITED}", re.I)
 _ALL_OF = re.compile(r"(?:all|any) (?:thickness(?:es)?|diameters?|sizes?|dia\.?)", re.I)
 _TWO_PAIRS = re.compile(
-    r"(?P<a>[^()]+?) ?\((?P<x>[^()]+)\) ?(?:to|-|–) ?(?P<b>[^()]+?) ?\((?P<y>[^()]+)\)", re.I
+    r"(?P<a>[^()]+?) ?\((?P<x>[^()]+)\) ?(?:to|and|-|–|&|,) ?(?P<b>[^()]+?) ?\((?P<y>[^()]+)\)", re.I
 )
 _PAIR_BOUND = re.compile(
     r"(?P<a>[^()]+?) ?\((?P<x>[^()]+)\) ?,? ?(?P<word>min(?:imum|\.)?|max(?:imum|\.)?|and (?:over|up|under))",
@@ -122,16 +148,25 @@ _UNEQUAL = re.compile(
     rf"(?P<middle>{_SIZE}),? ?\(?\+ ?(?P<up>{_SIZE}) ?[,/]? ?[-−–] ?(?P<down>{_SIZE})\)?", re.I
 )
 _ONLY_MORE = re.compile(rf"(?P<middle>{_SIZE}) ?\+ ?(?P<up>{_SIZE})", re.I)
-_TWICE = re.compile(rf"(?:2 ?[x×] ?(?P<one>{_NUM}) ?°?|(?P<two>{_NUM}) ?°? ?\+ ?(?P<three>{_NUM}) ?°?)")
+_TWICE = re.compile(
+    rf"(?:2 ?[x×] ?(?P<one>{_NUM}) ?°?|"
+    rf"(?P<four>{_NUM}) ?°? ?(?:[x×] ?2|/ ?side|per side)|"
+    rf"(?P<two>{_NUM}) ?°? ?\+ ?(?P<three>{_NUM}) ?°?)"
+)
 _LENGTH_OF_ROD = re.compile(
     rf"(?P<size>{_NUM}) ?(?P<unit>{_U})? ?[x×] ?\d+(?:\.\d+)? ?(?P<last>\"|in\.?|mm)?", re.I
 )
 _DECIMALS = re.compile(r"(?:\d*[.,]\d+|\d+)(?: ?/ ?(?:\d*[.,]\d+|\d+))+(?= ?[A-Za-z\"°]*$)")
 _POLARITY = re.compile(
-    r"(?<![ ,(])[ ,(]++(?:DC ?EP|DC ?EN|DCRP|DCSP|DC ?[-+]?|AC)\)?$|(?<=A)(?: ?DC ?[-+]?| ?AC)$", re.I
+    r"(?<![ ,(])[ ,(]++(?:DC ?EP|DC ?EN|DCRP|DCSP|DC ?[-+]?|AC)\)?$|(?<=A)(?: ?DC ?[-+]?| ?AC)$"
+    r"|^(?:DC ?EP|DC ?EN|DCRP|DCSP|DC|AC)[ :,]+(?=\d)|(?<=\d) ?\([-+]\)$",
+    re.I,
 )
 _DIRECT = re.compile(r"(?<=\d) ?V(?:olts?)? ?(?:DC|AC)\b|(?<=\d) (?:DC|AC)$", re.I)
 _THOUSANDS = re.compile(r"(?<![\d.,])(\d{1,3})((?:,\d{3})+)(?![\d,])")
+_WIRE_WITHOUT_POINT = re.compile(r"0(?:23|24|30|35|40|45|47|52|62|63|72|78|93|94)")
+"""Wires whose point is left out: `035`, `045`."""
+_THOUSANDS_APART = re.compile(r"(?<![\d.,])(\d{1,3})((?: \d{3})+)(?![\d,.])")
 _US_UNIT = re.compile(r"\d ?(?:psi|lbf?|lbs|pounds|j/in|joules)", re.I)
 _OF_WHAT = re.compile(r"(?<=[A-Za-z]) (?:of )?(?:argon|helium|ar|he|co2|n2)$", re.I)
 _OF_PASSES = re.compile(r" ?\((?:root|hot|fill|cap|cover|hot pass|root pass|fill passes|fill & cap)\)", re.I)
@@ -141,8 +176,9 @@ _CUP = re.compile(
     re.I,
 )
 _TUNGSTEN = re.compile(
-    r"\bEW[A-Za-z]*(?:-[\d.]+)?|\bW[A-Z][a-z]?(?: ?\d{2})?\b|\b\d(?:\.\d)? ?% ?[a-z]*ated\b|\b[a-z]+ated\b"
-    r"|\btungsten\b",
+    r"\bEW[A-Za-z]*(?:-[\d.]+)?|\b\d(?:\.\d)? ?% ?(?:Th|La|Ce|Zr)\b\.?|\(pure\)"
+    r"|\bW[A-Z][a-z]?(?: ?\d{2})?\b|\b\d(?:\.\d)? ?% ?[a-z]*ated\b|\b[a-z]+ated\b"
+    r"|\btungsten\b|\((?:AWS |SFA|A5)[^()]*\)|\((?:tapered|pointed|ground|balled)\)",
     re.I,
 )
 _HOURS_MINUTES = re.compile(
@@ -179,6 +215,10 @@ def plainly_written(
         said = _OF_PASSES.sub("", said)
     if not _TWO_LETTERS.match(said):
         said = _LETTER.sub("", said)
+    if match := _UNIT_FIRST.fullmatch(said):
+        said = f"{match['rest']} {match['unit']}"
+    if (match := _USUAL.fullmatch(said)) and re.search(r"\d\D*(?:-|–|to)", match["span"]):
+        said = match["span"].strip()
     said = _BEHIND.sub("", _ABOUT.sub("", said)).strip()
     said = _of_dimension(said, dimension, system, thing)
     said = _bounds(said)
@@ -189,7 +229,9 @@ def _of_dimension(said: str, dimension: str, system: str, thing: str) -> str:
     if dimension == "length":
         said = _LENGTH_SIGN.sub("", said)
         if thing in _OF_A_THING:
-            said = said.removeprefix("Ø").strip()
+            said = said.removeprefix("Ø").removesuffix("Ø").removesuffix(" wire").strip()
+            if system == US and thing == "filler_diameter" and _WIRE_WITHOUT_POINT.fullmatch(said):
+                said = f".{said}"
         if thing == "cup_size":
             return _cup(said, system)
         if thing == "tungsten_diameter":
@@ -202,11 +244,12 @@ def _of_dimension(said: str, dimension: str, system: str, thing: str) -> str:
         said = _DIRECT.sub(" V", said)
     elif dimension == "angle":
         if match := _TWICE.fullmatch(said):
-            one, two, three = match.groups()
+            one, two, three = match["one"] or match["four"], match["two"], match["three"]
             if (one or two == three) and "/" not in (one or two):
                 return f"{2 * Decimal((one or two).replace(',', '.'))}"
     elif dimension in ("stress", "force", "heat_input"):
         bare = system == US and dimension != "heat_input" and bool(re.fullmatch(r"[\d,.]+", said))
+        said = _THOUSANDS_APART.sub(lambda match: match[0].replace(" ", ""), said)
         if bare or _US_UNIT.search(said):
             said = _THOUSANDS.sub(lambda match: match[0].replace(",", ""), said)
     elif dimension == "flow":
@@ -281,13 +324,24 @@ _CONDITION = re.compile(
 )
 
 
+_BARE = re.compile(r"(?P<temperature>\d+ ?°? ?[FC])(?: ?min\.?)?", re.I)
+_FOR_A_THICKNESS = re.compile(
+    r"(?:up to|over|above|below|under|to|≤|<|>|≥|t\b|\d)[^:]{0,40}: ?(?P<temperature>\d+ ?°? ?[FC])"
+    r"(?: ?min\.?)?(?: ?\(\d+ ?°? ?[FC]\))?",
+    re.I,
+)
+
+
 def by_thickness(text: str) -> list[str]:
     """The temperatures of `50 °F up to 3/4; 150 °F over 3/4`; none for anything else."""
     parts = [part.strip() for part in re.split(r"[;,](?!\d)", text) if part.strip()]
     found = [
-        _CONDITION.fullmatch(part) or re.fullmatch(r"(?P<temperature>\d+ ?°? ?[FC])(?: ?min\.?)?", part, re.I)
+        _CONDITION.fullmatch(part) or _FOR_A_THICKNESS.fullmatch(part) or _BARE.fullmatch(part)
         for part in parts
     ]
-    if len(parts) < 2 or not all(found) or not any(_CONDITION.fullmatch(part) for part in parts):
+    one = len(parts) == 1 and bool(_FOR_A_THICKNESS.fullmatch(parts[0]))
+    if not all(found) or not (
+        one or (len(parts) > 1 and any(each and each.re is not _BARE for each in found))
+    ):
         return []
     return [match["temperature"] for match in found if match]

@@ -26,12 +26,19 @@ from .completing import LONGEST, Entry, pieces
 from .notation import OUTSIDE, WALL, Manner, Measure, read_measure
 
 NOT_APPLICABLE_WORDS = frozenset({"n/a", "na", "n.a.", "not applicable"})
+_WITH_A_REMARK = re.compile(r"(?:n/a|n\.a\.|not applicable) ?[(,:–-][^\d;]{1,40}", re.IGNORECASE)
+"""`N/A (plate)`; a remark that holds a number might state one."""
 LONGEST_TEXT = 4000
 """Characters an entry of free text may have."""
 
 
 class EntryError(ValueError):
     """One entry could not be read; the message says how to write it."""
+
+
+def says_not_applicable(text: str) -> bool:
+    plain = text.strip()
+    return plain.lower() in NOT_APPLICABLE_WORDS or bool(_WITH_A_REMARK.fullmatch(plain))
 
 
 def plain(entry: Entry) -> str:
@@ -58,10 +65,13 @@ def understood_as(entry: Entry, definition: Variable, use: RecordKind, system: s
         words = [_choice(text, definition) + remark_on_equivalent(text) for text in texts]
     elif definition.kind is ValueKind.GAS:
         texts = [entry] if isinstance(entry, str) else list(entry)
-        read = [
-            _gas(text) for text in texts if text.strip() and text.strip().lower() not in NOT_APPLICABLE_WORDS
-        ]
+        read = [_gas(text) for text in texts if text.strip() and not says_not_applicable(text)]
         return "; ".join(gas.words for gas in read) if any(gas.remark or gas.group for gas in read) else ""
+    elif definition.kind is ValueKind.CHOICE:
+        words = [definition.choice_label(key) for key in _named(entry, definition, use)]
+        own = {name.casefold() for choice in definition.choices for name in (choice.key, choice.label)}
+        if all(text.casefold() in own for text in _several(entry)):
+            return ""
     else:
         return ""
     said = "; ".join(words)
@@ -71,12 +81,12 @@ def understood_as(entry: Entry, definition: Variable, use: RecordKind, system: s
 def texts_of(entry: Entry) -> list[str]:
     """The texts of an entry, leaving out blanks and “n/a”."""
     texts = [entry] if isinstance(entry, str) else list(entry)
-    return [text for text in texts if text.strip() and text.strip().lower() not in NOT_APPLICABLE_WORDS]
+    return [text for text in texts if text.strip() and not says_not_applicable(text)]
 
 
 def _stated_words(entry: Entry, definition: Variable, use: RecordKind, system: str) -> str:
     text = plain(entry).strip()
-    if not text or text.lower() in NOT_APPLICABLE_WORDS:
+    if not text or says_not_applicable(text):
         return ""
     found = _measure(text, definition, use, system)
     if found.limit is not None:
@@ -89,7 +99,12 @@ def _several(entry: Entry) -> list[str]:
     parts = [part.strip() for part in parts if part.strip()]
     if len(parts) != 1:
         return parts
-    return [] if parts[0].lower() in NOT_APPLICABLE_WORDS else pieces(parts[0])
+    return [] if says_not_applicable(parts[0]) else pieces(parts[0])
+
+
+def _named(entry: Entry, definition: Variable, use: RecordKind) -> list[str]:
+    """Keys of the choices an entry names, in its order."""
+    return [key for text in _several(entry) for key in choices_named(definition, text, use)]
 
 
 def _metal_words(text: str) -> str:
@@ -106,7 +121,7 @@ def read_entry(entry: Entry, definition: Variable, use: RecordKind, system: str)
     if not parts:
         return MISSING
     _check_length(parts, definition)
-    if len(parts) == 1 and parts[0].lower() in NOT_APPLICABLE_WORDS:
+    if len(parts) == 1 and says_not_applicable(parts[0]):
         return NOT_APPLICABLE
     if definition.kind is ValueKind.NUMBER:
         return _number("; ".join(parts), definition, use, system)
@@ -240,10 +255,17 @@ def _choices(parts: list[str], definition: Variable, use: RecordKind) -> Stated:
     return frozenset(found)
 
 
+_BETWEEN_FILLERS = re.compile(r" or | and | ?& ?|, ")
+
+
 def _either(text: str) -> list[str]:
     """The fillers of a text that names several, `ER308L or ER316L`; the text itself unless all are known."""
-    parts = [part.strip() for part in text.split(" or ") if part.strip()]
+    parts = [part.strip() for part in _BETWEEN_FILLERS.split(text) if part.strip()]
     return parts if len(parts) > 1 and all(find_filler(part) for part in parts) else [text]
+
+
+_DUAL = re.compile(r"(ER?\d{3}) \1L")
+"""A filler that meets two classifications of one alloy: `ER308/308L`."""
 
 
 def _classes(text: str, several: bool) -> list[str]:
@@ -254,6 +276,7 @@ def _classes(text: str, several: bool) -> list[str]:
     if not names or None in known:
         return [text]
     alike = len({name.rpartition("-")[0] for name in names}) == 1 and "-" in names[0]
+    alike = alike or _DUAL.fullmatch(" ".join(name.partition("-")[0] for name in names)) is not None
     return names if several or not alike else names[:1]
 
 

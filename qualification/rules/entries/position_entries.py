@@ -57,15 +57,15 @@ _BY_TEST = {
     "5": ("flat", "vertical", "overhead"), "6": ("flat", "horizontal", "vertical", "overhead"),
 }  # fmt: skip
 """Positions of a weld that is stated by a test position; a pipe turned around its axis is welded flat."""
-_TOKEN = re.compile(r"(?<![A-Z0-9])(?:[1-6] ?[GF]R?|P[A-K]|[HJ] ?-? ?L ?-?[0O]?45)(?![A-Z0-9])")
+_TOKEN = re.compile(r"(?<![A-Z0-9])(?:[1-6][ -]?[GF]R?|P[A-K]|[HJ] ?-? ?L ?-?[0O]?45)(?![A-Z0-9])")
 _BESIDE = re.compile(
-    r"\b(?:vertical|up|uphill|upward|upwards|down|downhill|downward|downwards|v-up|v-down|vu|vd|rolled|rotated"
+    r"-?\b(?:vertical|up|uphill|upward|upwards|down|downhill|downward|downwards|v-up|v-down|vu|vd|rolled|rotated"
     r"|rotating|fixed|flat|horizontal|overhead|position|pos|pipe|plate|groove|fillet|welding|test|progression|and"
-    r"|or|with|ss|nb)\b|[\s,;/&+().:]",
+    r"|or|with|ss|nb)\b|[\s,;/&+().:↑↓]",
     re.IGNORECASE,
 )
-_UP = re.compile(r"\b(?:up|uphill|upwards?|v-up|vu)\b", re.IGNORECASE)
-_DOWN = re.compile(r"\b(?:down|downhill|downwards?|v-down|vd)\b", re.IGNORECASE)
+_UP = re.compile(r"\b(?:up|uphill|upwards?|v-up|vu)\b|↑", re.IGNORECASE)
+_DOWN = re.compile(r"\b(?:down|downhill|downwards?|v-down|vd)\b|↓", re.IGNORECASE)
 _LONGEST = 60
 
 

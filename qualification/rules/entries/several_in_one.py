@@ -13,6 +13,8 @@ from ..core.gases import GasError
 from ..materials.catalogue import group_named, read_metal
 from ..materials.gas_notation import read_gas_entry
 from ..materials.group_names import GroupError
+from ..variables.choice_words import choice_named
+from ..variables.registry import registry
 from . import settings_rows
 from .entry_texts import Entries, Entry, pieces
 
@@ -26,7 +28,25 @@ _METAL_AND_GROUP = re.compile(
 _OF_A_SIZE = re.compile(
     r"(?P<value>[\d.][\d. –-]*(?:to [\d.]+)?(?: ?A)?) ?\((?P<size>[\d./]+ ?(?:in\.?|mm|\")?)\)", re.I
 )
-_GROOVE_AND_ANGLE = re.compile(r"(?P<groove>[A-Za-z -]{1,40}?)[ ,]+(?P<angle>\d{2,3} ?(?:°|deg).{0,20})")
+_GROOVE_AND_ANGLE = re.compile(
+    r"(?P<groove>[A-Za-z -]{1,40}?)[ ,(]+(?P<angle>\d{2,3} ?(?:°|deg)[^()]{0,20})\)?"
+)
+_ANGLE_AND_GROOVE = re.compile(r"(?P<angle>\d{2,3} ?(?:°|deg\.?)) (?P<groove>[A-Za-z][A-Za-z -]{0,40})")
+
+_BETWEEN_METALS = re.compile(r" ?[,;&/] ?| and | or | \+ ")
+_GROUPS_OF_STEEL = re.compile(
+    r"(?:AWS )?(?:D1\.1,? )?groups? (?:I{1,3}|IV)(?: ?(?:,|&|and|or) ?(?:group )?(?:I{1,3}|IV)){0,3}"
+    r"(?: steels?)?",
+    re.I,
+)
+_STRIP = re.compile(
+    r"(?!.*\b(?:no|without|w/o|ceramic|flux|glass|tape|tile)\b).{0,40}"
+    r"\b(?:strip|strap|bar|ring|plate)\b.{0,20}",
+    re.I,
+)
+_AUTOGENOUS = frozenset(
+    {"autogenous", "no filler", "none (autogenous)", "without filler", "none, autogenous"}
+)
 
 
 def taken_apart(entries: Entries) -> dict[str, Entry]:
@@ -34,9 +54,42 @@ def taken_apart(entries: Entries) -> dict[str, Entry]:
     found: dict[str, Entry] = {}
     for key in ("base_metal_a", "base_metal_b"):
         found |= _group_beside(key, entries)
-    found |= _by_size(entries)
+        found |= _metals_listed(key, {**entries, **found})
+    found |= _by_size(entries) | _strip(entries) | _no_filler(entries)
     found |= {key: several for key in GASES if (several := _either_gas(entries.get(key, "")))}
     return found
+
+
+def _metals_listed(key: str, entries: Entries) -> dict[str, Entry]:
+    """`A36, A572-50` and `6061 or 6063` as the metals they name, `Groups I and II` as its groups; nothing
+    unless each part is one."""
+    texts = pieces(entries.get(key, ""))
+    text = texts[0] if len(texts) == 1 else ""
+    if match := _GROUPS_OF_STEEL.fullmatch(text):
+        return {
+            key: [f"Group {number.upper()}" for number in re.findall(r"\bI{1,3}\b|\bIV\b", match[0], re.I)]
+        }
+    parts = [part.strip() for part in _BETWEEN_METALS.split(text) if part.strip()]
+    if len(parts) < 2 or len(text) > 120 or read_metal(text) is not None:
+        return {}
+    return {key: parts} if all(read_metal(part) for part in parts) else {}
+
+
+def _strip(entries: Entries) -> dict[str, Entry]:
+    """`1/4 x 2 alum strip` under the backing as a strip and what it is of."""
+    text = "; ".join(pieces(entries.get("backing", "")))
+    if choice_named(registry()["backing"], text) or not (_STRIP.fullmatch(text) or read_metal(text)):
+        return {}
+    stated = pieces(entries.get("backing_material", ""))
+    return {"backing": "metal"} | ({} if stated else {"backing_material": text})
+
+
+def _no_filler(entries: Entries) -> dict[str, Entry]:
+    """A weld without filler states none: `autogenous`."""
+    text = "; ".join(pieces(entries.get("filler_classification", "")))
+    if text.lower() not in _AUTOGENOUS or pieces(entries.get("filler_used", "")) not in ([], ["no"]):
+        return {}
+    return {"filler_classification": "n/a", "filler_used": "no"}
 
 
 def two_in_one(entries: Entries, came_from: dict[str, str]) -> dict[str, Entry]:
@@ -46,7 +99,8 @@ def two_in_one(entries: Entries, came_from: dict[str, str]) -> dict[str, Entry]:
     if weave and not pieces(entries.get("weave_width", "")):
         came_from["weave_width"] = str(entries["bead"])
         found |= {"bead": "weave", "weave_width": weave["width"]}
-    groove = _GROOVE_AND_ANGLE.fullmatch(" ".join(pieces(entries.get("groove_type", ""))))
+    typed = " ".join(pieces(entries.get("groove_type", "")))
+    groove = _GROOVE_AND_ANGLE.fullmatch(typed) or _ANGLE_AND_GROOVE.fullmatch(typed)
     if groove and not pieces(entries.get("groove_angle", "")):
         came_from["groove_angle"] = str(entries["groove_type"])
         found |= {"groove_type": groove["groove"], "groove_angle": groove["angle"]}

@@ -218,7 +218,7 @@ def _choices_stated(entries: Mapping[str, Entry], use: RecordKind, system: str) 
 
 def _was_rewritten(typed: Mapping[str, Entry], filled: Mapping[str, Entry], key: str) -> bool:
     """True where a choice is written by another name than its own, such as a position by ISO 6947."""
-    return key in ("test_position", "position") and key in typed and plain(typed[key]) != plain(filled[key])
+    return key in typed and bool(plain(typed[key]).strip()) and plain(typed[key]) != plain(filled[key])
 
 
 def _hidden(variable: Variable, entries: Mapping[str, Entry]) -> bool:
@@ -249,7 +249,12 @@ def _row(
         understood or say_value(variable.key, value, shown),
         state,
         variable.kind is ValueKind.NUMBER,
-        state == "stated" and (variable.kind in READ or variable.key == settings_rows.KEY),
+        state == "stated"
+        and (
+            variable.kind in READ
+            or variable.key == settings_rows.KEY
+            or (variable.kind is ValueKind.CHOICE and bool(understood))
+        ),
     )
 
 

@@ -17,17 +17,8 @@ from ..core.problems import Problem
 from ..core.quantities import US, QuantityError
 from ..core.values import Interval
 from ..materials.catalogue import Metal
-from ..materials.sizes import (
-    Tubular,
-    is_gauge,
-    is_nominal,
-    read_gauge,
-    read_tubular,
-    say_size,
-    says_outside,
-    sizes,
-    with_metal,
-)
+from ..materials.gauges import is_gauge, read_gauge, with_metal
+from ..materials.sizes import Tubular, is_nominal, read_tubular, say_size, says_outside, sizes
 from ..variables.metal_systems import SIDES
 from .notation import OUTSIDE, Manner, read_measure
 

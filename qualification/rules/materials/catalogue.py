@@ -36,6 +36,7 @@ from .spelling import (
     metal_form,
     metal_readings,
     two_names,
+    two_names_of_metal,
     written_plain,
 )
 
@@ -267,6 +268,10 @@ def read_metal(text: str) -> MetalName | None:
     `None` when the catalogue does not know it: a name is never guessed. What words beside the name say of its
     kind has to be true: `AISI 1060` is a steel, not the aluminum 1060.
     """
+    if names := two_names_of_metal(text):
+        found = [read_metal(name) for name in names]
+        one, two = found
+        return one if one and two and one.metal is two.metal and two.temper in ("", one.temper) else None
     known, claimed = catalogue(), claimed_kinds(text)
     for reading in metal_readings(text):
         key = known.metal_names.get(reading.form)

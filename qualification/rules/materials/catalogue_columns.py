@@ -28,6 +28,6 @@ def specifications_of(raw: Any, place: TablePlace) -> tuple[str, ...]:
 
 def filler_specification(raw: Any, place: TablePlace) -> str:
     found = schema.text(raw, place)
-    if not re.fullmatch(r"SFA-5\.\d{1,2}", found):
-        raise place.fail(f"{raw!r} is not a filler specification such as SFA-5.10")
+    if not re.fullmatch(r"SFA-5\.\d{1,2}|MIL-E-\d{5}(?:/\d{1,2})?", found):
+        raise place.fail(f"{raw!r} is not a filler specification such as SFA-5.10 or MIL-E-22200/1")
     return found

@@ -16,17 +16,40 @@ _GASES = rf"{_GAS}(?: ?[/+-]? ?{_GAS})+"
 _SHARE = r"\d{1,3}(?:[.,]\d{1,4})?"
 _SHARES = rf"{_SHARE} ?%?(?: ?[/:-] ?{_SHARE} ?%?)+"
 _FLOW = re.compile(
-    r"(?<![ ,;(])[ ,;(]++(?:@|at)? ?(?P<flow>[\d.,]{1,12}(?: ?(?:-|–|to) ?[\d.,]{1,12})?"
-    r" ?(?:s?cfh|l/min|lpm|ft3/hr?|cf/h))\)?\.?$",
+    r"(?<![ ,;(/-])[ ,;(/-]++(?:@|at)? ?(?P<flow>[\d.,]{1,12}(?: ?(?:-|–|to) ?[\d.,]{1,12})?"
+    r" ?(?:s?cfh|l/min|lpm|ft3/hr?|cf/h|l/mn|lit/min|ltrs?/min))\)?\.?$",
     re.I,
 )
 _NONE = frozenset(
-    {"none used", "none required", "self-shielded", "self shielded", "selfshielded", "not used"}
+    {
+        *("none used", "none required", "self-shielded", "self shielded", "selfshielded", "not used"),
+        *("without", "w/o", "not required", "no backing gas", "without backing gas", "no purge"),
+    }
 )
+
+
+def _decimal_part(match: re.Match[str]) -> str:
+    """`7-1/2 %` with its half as a decimal; a fraction that has no end stays."""
+    shares = {("1", "2"): ".5", ("1", "4"): ".25", ("3", "4"): ".75"}
+    return shares.get((match[1], match[2]), match[0])
+
+
 _PLAIN = (
     (re.compile(r"\bcarbon[ -]?dioxide\b|\bcarbonic\b", re.I), "CO2"),
     (re.compile(r"(?<!-)\b(?:purge|purging|purged|shielding|blend|mixture|mix)\b", re.I), " "),
-    (re.compile(r"^(?:EN )?ISO ?14175(?::\d{4})?\s*[-:]?\s*", re.I), "ISO 14175-"),
+    (re.compile(r"\b(?:UHP|ultra[ -]high[ -]purity|pure)\b|\((?:industrial|welding)[ -]grade\)", re.I), " "),
+    (re.compile(r"^forming[ -]gas(?= ?\(?\d)", re.I), "N2/H2"),
+    (re.compile(r"^tri-?mix(?:ture)?\b:? ?(?=\d)", re.I), ""),
+    (re.compile(r"(?<=\d)[ -](\d)/(\d)(?= ?%)"), _decimal_part),
+    (re.compile(rf"^({_SHARE} ?% ?{_GAS}),? in ({_GAS})$", re.I), r"\2 + \1"),
+    (re.compile(rf"({_GAS})-(?={_SHARE} ?%)", re.I), r"\1 "),
+    (re.compile(r"^(?:EN ?/? ?)?ISO ?14175(?::\d{4})?\s*[-:]?\s*", re.I), "ISO 14175-"),
+    (re.compile(r"^([IMCRNO]\d{1,2}),? ?\(?(?:EN ?/? ?)?ISO ?14175(?::\d{4})?\)?$", re.I), r"ISO 14175-\1"),
+    (re.compile(r"^([IMC]) (\d{1,2})\b"), r"\1\2"),
+    (re.compile(r"^(M\d{2}) ?\(Ar-?(C|O|He)-?(\d{1,2})\)$", re.I), r"ISO 14175-\1-Ar\2-\3"),
+    (re.compile(r"^Ar-?C-?(\d{1,2})$", re.I), r"Ar + \1 % CO2"),
+    (re.compile(r"^(?:argon|ar) ?\(I1\)$", re.I), "ISO 14175-I1-Ar"),
+    (re.compile(r"^((?:argon|helium|ar|he) \d\.\d) ?\(99[.,]\d+ ?%?\)$", re.I), r"\1"),
     (re.compile(r"\bw/|\bwith\b|\bplus\b", re.I), "+"),
     (re.compile(rf"\b(?:bal(?:ance|\.)?|rest|remainder)(?: of)?,? ?(?={_GAS}\b)", re.I), "+ "),
     (re.compile(rf"({_GAS})[ ,]+(?:bal(?:ance|\.)?|rest|remainder)$", re.I), r"\1"),

@@ -25,7 +25,7 @@ _ROW: dict[str, Column] = {
     "pattern": required(schema.text),
 }
 _STANDARD = re.compile(
-    r"^(?:DIN )?(?:EN )?ISO ?(?P<number>\d{3,5})(?::\d{4})?(?: ?- ?(?P<system>[AB]))?\s*[-:]?\s*", re.I
+    r"^(?:DIN )?(?:EN ?/? ?)?ISO ?(?P<number>\d{3,5})(?::\d{4})?(?: ?- ?(?P<system>[AB]))?\s*[-:]?\s*", re.I
 )
 _BEHIND = re.compile(r" ?\((?:EN )?ISO ?(?P<number>\d{3,5})(?:-[AB])?\)$", re.I)
 _CHEMICAL = re.compile(r" ?\(?\bAl(?:Mg|Si|Mn|Cu|99)[\w.,()]*\)?$")

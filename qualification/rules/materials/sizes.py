@@ -23,6 +23,8 @@ from .terms import FOLDER, catalogue_file
 
 FILE = "sizes.toml"
 _INCH, _HUNDREDTH = Decimal("25.4"), Decimal("0.01")
+GAUGED = frozenset({"steel", "galvanized", "stainless", "aluminum"})
+"""Sheets that come in gauges."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +109,7 @@ def sizes() -> Sizes:
             for row in _rows(raw, "gauge", _GAUGE)
         },
     )
-    if len(found.pipes) < len(pipes) or set(found.gauges) != set(_GAUGE_WORDS.values()):
+    if len(found.pipes) < len(pipes) or set(found.gauges) != GAUGED:
         raise TableError(f"{FOLDER}/{FILE}: a pipe or a metal is listed twice or missing")
     return found
 
@@ -136,60 +138,6 @@ def _say_schedule(schedule: str) -> str:
     return f"Sch {schedule}" if schedule[0].isdecimal() else schedule
 
 
-# --- Sheet ------------------------------------------------------------------------------------------------
-
-_GAUGE_WORDS = {
-    **dict.fromkeys(("steel", "carbon steel", "mild steel", "cs", "hr", "cr", "hrs", "crs", "msg"), "steel"),
-    **dict.fromkeys(("galvanized", "galvanised", "galv", "galv.", "galvanized steel", "gi"), "galvanized"),
-    **dict.fromkeys(("stainless", "stainless steel", "ss"), "stainless"),
-    **dict.fromkeys(("aluminum", "aluminium", "alum", "alum.", "al", "b&s", "awg"), "aluminum"),
-}
-_GAUGE_TEXT = re.compile(
-    r"(?:(?P<first>\d{1,2}) ?(?:ga|gauge|gage)\b\.?|(?:ga|gauge|gage)\b\.? ?(?P<last>\d{1,2}))"
-    r"(?: (?P<metal>.*))?"
-)
-
-
-def is_gauge(text: str) -> bool:
-    return bool(_GAUGE_TEXT.fullmatch(_gauge_form(text)))
-
-
-def _gauge_form(text: str) -> str:
-    return " ".join(text.lower().replace("#", "").replace(",", " ").split()).removeprefix("no. ")
-
-
-def with_metal(text: str, metal: str) -> str:
-    """The gauge with the metal of its sheet put behind it, unless one is written there."""
-    match = _GAUGE_TEXT.fullmatch(_gauge_form(text))
-    return f"{text} {metal}" if match and not match["metal"] else text
-
-
-def read_gauge(text: str) -> Decimal | None:
-    """Thickness of a sheet in mm; `None` when the text is no gauge. Raises QuantityError where the metal is
-    left open or has no such gauge."""
-    match = _GAUGE_TEXT.fullmatch(_gauge_form(text))
-    if not match:
-        return None
-    number, written = int(match["first"] or match["last"]), (match["metal"] or "").strip()
-    known = {metal: sheets[number] for metal, sheets in sizes().gauges.items() if number in sheets}
-    if not known:
-        raise QuantityError(
-            f"“{text.strip()}” is not a gauge of sheet known here. Write the thickness itself."
-        )
-    if written and written not in _GAUGE_WORDS:
-        raise QuantityError(
-            f"“{written}” is not a sheet whose gauges are known. Write steel, galvanized, stainless or"
-            " aluminum, or the thickness itself."
-        )
-    metal = _GAUGE_WORDS.get(written, "")
-    if metal in known:
-        return known[metal] * _INCH
-    said = ", ".join(f"{inches} in of {name}" for name, inches in known.items())
-    raise QuantityError(
-        f"“{text.strip()}” can be {said}. Write which, for example {number} ga {next(iter(known))}."
-    )
-
-
 # --- Pipe and tube ----------------------------------------------------------------------------------------
 
 _SIZE = r"\d{1,2}(?:[ -]\d{1,2}/\d{1,2}|/\d{1,2}|\.\d{1,3})?"
@@ -197,6 +145,11 @@ _SCHEDULE = (
     r"(?:SCH(?:EDULE|ED)?\.? ?(?P<number>5S?|10S?|20|30|40S?|60|80S?|100|120|140|160|STD|XS|XH|XXS|XXH)"
     r"|(?P<word>STD|XS|XH|XXS|XXH)(?: WT| WALL)?)"
 )
+_COUPON = re.compile(
+    r"(?:PL(?:ATE)?|F(?:LAT )?B(?:AR)?|BAR|SHEET) *+(?P<thickness>[\d.][\d./-]*+(?: \d{1,2}/\d{1,2})?+"
+    r"(?: ?(?:IN\b\.?|MM))?)(?: ?[X×].*)?"
+)
+"""A plate or flat bar by its thickness, whatever its width and length: `PL 3/8 x 6`."""
 _NOMINAL = re.compile(
     rf"(?:NPS ?(?P<nps>{_SIZE})|(?P<nps2>{_SIZE}) ?(?:IN\.? ?|INCH ?)?NPS|DN ?(?P<dn>\d{{1,3}}))"
     rf"(?: PIPE)?(?:[ ,]+{_SCHEDULE})?(?: PIPE)?"
@@ -205,8 +158,8 @@ _SCHEDULED = re.compile(rf"(?P<nps>{_SIZE}) ?(?:IN\.?|INCH)?(?: PIPE)?[ ,]+{_SCH
 _SCHEDULE_ONLY = re.compile(_SCHEDULE)
 _EMT_TEXT = re.compile(rf"(?:EMT ?(?P<first>{_SIZE})(?: ?IN\.?)?|(?P<last>{_SIZE}) ?(?:IN\.? )?EMT)")
 _OUTSIDE_WORDS = re.compile(
-    r"\bO\.?D\b\.?|\bOUTSIDE(?: DIAMETER)?\b|\bDIA(?:METER)?\b\.?|\bØ|\bEN 10220\b|\bTUBE\b|\bHSS\b|\bSHS\b"
-    r"|\bRHS\b|\bCHS\b|\bTS\b|\bANGLE\b|^L ?(?=\d[\d /.]*[X×])"
+    r"\bO\.?D\b\.?|\bOUTSIDE(?: DIAMETER)?\b|\bDIA(?:METER)?\b\.?|\bØ|\bEN 10220\b|\bTUB(?:E|ING)\b|\bHSS\b"
+    r"|\bSHS\b|\bRHS\b|\bCHS\b|\bTS\b|\bANGLE\b|^L ?(?=\d[\d /.]*[X×])"
 )
 _WALL_WORDS = re.compile(r"\bWALL(?: THICKNESS)?\b|\bW\.?T\b\.?|\bW\b\.?|\bTHK?\b\.?")
 _TIMES = re.compile(r" ?[X×] ?")
@@ -214,6 +167,10 @@ _SAID = (
     (re.compile(r"\b(?:DOUBLE|DBL)[ -]EXTRA[ -](?:HEAVY|STRONG)\b"), "XXS"),
     (re.compile(r"\b(?:EXTRA|X)[ -](?:HEAVY|STRONG)\b"), "XS"),
     (re.compile(r"\bSTANDARD(?: WEIGHT| WT\.?| WALL)?(?= PIPE|$)"), "STD"),
+    (re.compile(r"(?<![, ])[, ]++(?:SEAMLESS|SMLS|ERW|WELDED)(?: PIPE)?$"), ""),
+    (re.compile(r"\bS[/-](?=\d{2,3}S?\b)"), "SCH "),
+    (re.compile(r"^(NPS ?\d[\d /.-]*?) IN\b\.?"), r"\1"),
+    (re.compile(r"(?<=[\dNM])[, ]++(?:W\.?T\.?|WALL(?: THICKNESS)?|THK\.?)[ :=]+(?=[\d.])"), " X "),
     (re.compile(r" ?[X×] ?(?=SCH)"), " "),
     (re.compile(r"^(?:N\.?B\.? ?(\d{2,4})|(\d{2,4}) ?(?:MM ?)?N\.?B\b\.?)"), r"DN \1\2"),
     (re.compile(r"^(\d[\d /-]*?) ?(?:IN\.?|INCH) ?N\.?B\b\.?"), r"NPS \1"),
@@ -224,6 +181,9 @@ _WITH_WALL = re.compile(
     r"(?P<pipe>.*\S) ?(?:[X×] ?(?P<wall>[\d.,/]+ ?(?:IN\.?|MM)?)(?: WALL)?"
     r"|\((?P<beside>[\d.,/]+ ?(?:IN\.?|MM)?)(?: WALL| ?W\.?T\.?)?\))"
 )
+_HALF_A_MILLIMETER = Decimal("0.5")
+_ROUNDING = Decimal("0.0015")
+"""Inches."""
 _SAME_WALL = Decimal("0.06")
 """Walls of one pipe, in mm, rounded in inches and in millimeters."""
 _OTHER_NAMES = {"XH": "XS", "XXH": "XXS"}
@@ -241,6 +201,8 @@ def read_tubular(text: str, system: str) -> Tubular | None:
         return None
     for words, said in _SAID:
         plain = words.sub(said, plain).strip()
+    if match := _COUPON.fullmatch(plain):
+        return Tubular(wall=_length(match["thickness"], match["thickness"], system), is_round=False)
     if match := _WITH_WALL.fullmatch(plain):
         return _with_wall(match, text, system)
     for pattern in (_NOMINAL, _SCHEDULED, _SCHEDULE_ONLY):
@@ -308,14 +270,45 @@ def _dimensions(plain: str, text: str, system: str) -> Tubular | None:
         if value is None:
             return None
         return Tubular(outside=value) if says_outside else Tubular(wall=value)
-    lengths = [_length(part, parts[-1], system) for part in parts]
+    lengths = [length for part in parts if (length := _length(part, parts[-1], system)) is not None]
+    whole = len(lengths) == len(parts)
+    if whole and len(parts) == 3 and not says_outside and _is_plate(lengths):
+        return Tubular(wall=lengths[0], is_round=False)
     if not any(_UNIT.search(part) for part in parts):
         _ask_for_unit(parts, text.strip(), system)
-    if None in lengths:
+    if not whole:
         return None
+    if 2 * lengths[-1] >= min(lengths[:-1]):
+        raise QuantityError(
+            f"“{text.strip()}” names no wall that leaves a bore. Write the thickness by itself."
+        )
     if len(parts) == 3:
         return Tubular(wall=lengths[2], is_round=False)
+    if not says_outside:
+        _ask_for_nominal(lengths[0] / _INCH, lengths[1] / _INCH, text.strip())
     return Tubular(outside=lengths[0], wall=lengths[1])
+
+
+def _is_plate(lengths: list[Decimal]) -> bool:
+    """True where the first of three is the thickness of a plate and the last no wall: 10 x 150 x 300."""
+    return 2 * lengths[0] < min(lengths[1:]) and 2 * lengths[2] >= min(lengths[:2])
+
+
+def _ask_for_nominal(outside: Decimal, wall: Decimal, text: str) -> None:
+    """Raises QuantityError for `8 x .500`, a nominal size with the wall of one of its schedules, which is a
+    pipe of 8.625 in outside or a tube of 8."""
+    pipe = sizes().pipes.get(Fraction(outside))
+    if (
+        pipe is None
+        or not is_nominal(outside)
+        or all(abs(each - wall) > _ROUNDING for each in pipe.walls.values())
+    ):
+        return
+    size = say_size(Fraction(outside))
+    raise QuantityError(
+        f"“{text}”: is {size} in the nominal size? Write NPS {size} x {wall.normalize():f} in, or"
+        f" {size} in OD."
+    )
 
 
 _LARGEST_IN_INCHES = 24
@@ -326,10 +319,10 @@ _THINNEST_IN_MM = Decimal("0.6")
 def _ask_for_unit(parts: list[str], text: str, system: str) -> None:
     """A tube without a unit whose numbers are no tube in the record's own: 60 x 60 x 3 is none in inches, nor
     4 x 4 x 1/4 in millimeters. Raises QuantityError with the question."""
-    numbers = [_length(f"{part} mm", "mm", SI) for part in parts]
-    if None in numbers:
+    numbers = [length for part in parts if (length := _length(f"{part} in", "in", US)) is not None]
+    if len(numbers) < len(parts):
         return
-    *outside, wall = (number for number in numbers if number is not None)
+    *outside, wall = (number / _INCH for number in numbers)
     odd = (
         wall >= _THICKEST_IN_INCHES or (max(outside) > _LARGEST_IN_INCHES and len(parts) == 3)
         if system == US
@@ -352,6 +345,16 @@ def nominal_ends(text: str, system: str) -> tuple[Decimal, Decimal] | None:
     if ends[0] is None or ends[1] is None or ends[0] > ends[1]:
         raise QuantityError(f"“{text.strip()}” runs downwards; write the smaller size first.")
     return ends[0], ends[1]
+
+
+def outside_beside(head: str, inner: str, system: str) -> Decimal | None:
+    """Outside diameter, in mm, of `4" (114.3 mm)`: a nominal size with its outside behind; `None` for two
+    writings of anything else."""
+    inches, outside = _length(head.upper().replace('"', " IN"), "IN", US), _length(inner.upper(), "MM", SI)
+    if inches is None or outside is None or not is_nominal(inches / _INCH):
+        return None
+    pipe = sizes().pipes[Fraction(inches / _INCH)]
+    return pipe.outside.of(system) if abs(pipe.outside.si - outside) <= _HALF_A_MILLIMETER else None
 
 
 def without_outside_words(text: str) -> str:

@@ -15,6 +15,7 @@ _DASHES = str.maketrans(dict.fromkeys("‐‑‒–—―−", "-"))
 _METAL_WORDS = re.compile(
     r"\bEN[\s-]*A[WC]\b[\s-]*|\bAW[\s-]*(?=\d)|\bAA[\s-]*(?=\d)|\bAL[\s-]*(?=\d{4}\b)|\bALUMINI?UM\b|\bALLOY[\s-]*(?=\d{4}\b)"
     r"|\b(?:ASTM|ASME|AISI|SAE|UNS)\b|\bGRADE\b|\bGR\b\.?|\bGR(?=\d)|(?<=\d)GR\b\.?|(?<=\d)GR(?=\d|[A-Z]\b)|\bTYPE\b|\bTP\s*(?=\d)|\bSS[\s-]*(?=\d{3})|\bSTAINLESS\b|\bSTEEL\b"
+    r"|\bALUM\b\.?|\bA(?=[3567]\d{3}P?\b)|(?<=\d)P(?=-[THO])"
     r"|(?<=\d)\s+SS$|(?<=\d[LH])\s+SS$"
 )
 _CLASS = re.compile(r"\b(?:CLASS|CL)\.?\s*(?=\d)")
@@ -25,12 +26,25 @@ _CLAIMS = (
     (re.compile(r"\bSTEEL\b|\bAISI\b|\bSAE\b"), "steel"),
 )
 """Words that say of what kind a metal is; one of another kind is not meant."""
-_SPECIFICATION = re.compile(r"^(S?[AB][\s-]?\d{2,3}M?)(?:[\s,/]+(?=\S)|-(?=\d{4}\b)|(?=TP\d))")
+_SPECIFICATION = re.compile(
+    r"^(S?[AB][\s-]?\d{2,3}M?)(?:[\s,/]+(?=\S)|-(?=\d{4}\b|\d{3}[A-Z]{0,2}$)|(?=TP\d))"
+)
+_EUROPEAN = re.compile(
+    r"^(?P<before>(?:DIN |BS |NF )?(?:EN|ISO)(?: ISO)?[ -]?\d{3,5}(?:-\d{1,2})?)(?::\d{4})?[\s:,-]+(?=\S)"
+    r"|(?<![\s,])[\s,]++\(?(?:ACC\.? )?(?:TO )?"
+    r"(?P<behind>(?:DIN |BS |NF )?(?:EN|ISO)(?: ISO)? ?\d{3,5}(?:-\d{1,2})?)"
+    r"(?::\d{4})?\)?$"
+)
+"""A standard of delivery before or behind the metal: `EN 10025-2: S355J2+N`."""
+_HOW_MADE = re.compile(r"(?<=\S)(?:, |[, ])(?:SMLS|SEAMLESS|PSL[\s-]?[12]|NORMALI[SZ]ED)(?=$|[\s,])")
+_TEMPER_APART = re.compile(r"(?<=\d{4})([\s-]+[TH])-(?=\d{1,4}$)")
 _EQUIVALENT = re.compile(
     r"(?<![\s,/])[\s,/]*+\bOR\s+(?:APPROVED\s+)?(?:EQUIVALENT|EQUAL|EQUIV\b\.?|EQ\b\.?)$"
 )
 _FILLER_SPECIFICATION_BEHIND = re.compile(
-    r"^(?P<name>[^()]*[^()\s])\s*\((?:AWS\s+)?(?:SFA|A)[\s-]?(?P<number>5\.\d{1,2})M?\)$"
+    r"^(?P<name>[^()]*[^()\s])\s*(?P<open>\()?(?(open)|\b(?:PER|TO|ACC\.? TO)\s)\s*"
+    r"(?:(?:AWS|ASME)\s+)?(?:SFA|A)[\s-]?"
+    r"(?P<number>5\.\d{1,2})M?(?:/(?:SFA|A)?[\s-]?5\.\d{1,2}M)?(?(open)\))$"
 )
 _TWO_NAMES = re.compile(r" ?[()] ?| / ")
 _PREFIX = re.compile(r"^(?:ASTM|ASME)\b[\s:-]*")
@@ -40,6 +54,8 @@ _FILLER_WORDS = re.compile(r"^(?:AWS|ASME|CLASS(?:IFICATION)?)\b[\s:]*")
 _FILLER_SPECIFICATION = re.compile(r"^(?:SFA|A)[\s-]?(5\.\d{1,2})M?[\s:,/]+(?=\S)")
 _HYDROGEN = re.compile(r"(?:(?:(?<=[CM])J|-J)[\s-]*+|(?<![\s-])[\s-]*+)H(?:2|4|8|16)R?$|(?:(?<=[CM])|-)J$")
 """Designators of diffusible hydrogen and of toughness at a lower temperature."""
+_BARE_WIRE = re.compile(r"^(70S)-?([2-7G])$")
+_MILITARY = re.compile(r"^MIL-E-\d{5}[A-Z]?(?:/\d{1,2}[A-Z]?)?[\s,:]+(?=MIL-)")
 _BARE_NUMBER = re.compile(r"^(?:E-?)?(60|70)(1[0-9]|2[0-8]|48)$")
 
 
@@ -71,6 +87,17 @@ def is_or_equivalent(text: str) -> bool:
 def two_names(text: str) -> list[str]:
     """`ER4043 (S Al 4043)` and `ER4043 / S Al 4043` as their two names."""
     return [part for part in _TWO_NAMES.split(" ".join(text.split())) if part]
+
+
+_TWO_METAL_NAMES = re.compile(
+    r"^(?P<one>[^()]*[^()\s]) ?\((?P<two>(?!(?:DIN |BS |NF )?(?:EN|ISO) ?\d)[^()]{2,40}(?:\(A\))?)\)$"
+)
+
+
+def two_names_of_metal(text: str) -> list[str]:
+    """`1.4404 (316L)` as its two names; none for one name, or with a standard in brackets."""
+    match = _TWO_METAL_NAMES.match(" ".join(text.split()))
+    return [match["one"], match["two"]] if match else []
 
 
 def metal_form(text: str) -> str:
@@ -116,10 +143,13 @@ def metal_readings(text: str) -> Iterator[MetalReading]:
 
     `6061`, then `6061` with temper `T6` for `6061-T6`, then the same behind a specification such as `B209`.
     """
-    plain = _PREFIX.sub("", _EQUIVALENT.sub("", written_plain(text)))
+    plain = _HOW_MADE.sub("", _PREFIX.sub("", _EQUIVALENT.sub("", written_plain(text))))
+    plain = _TEMPER_APART.sub(r"\1", plain)
+    if european := _EUROPEAN.search(plain):
+        plain = f"{plain[: european.start()]}{plain[european.end() :]}"
     bare = _METAL_WORDS.sub(" ", plain).strip()
     specification = _SPECIFICATION.match(plain)
-    ways = [("", "", bare)]
+    ways = [("", (european["before"] or european["behind"]) if european else "", bare)]
     if specification:
         written = re.sub(
             r"^(S?[AB])[\s-]?(?=\d)", r"\1-" if specification[1].startswith("S") else r"\1", specification[1]
@@ -149,35 +179,50 @@ def filler_readings(text: str) -> Iterator[tuple[str, str]]:
     yield name, specification
     if number := _BARE_NUMBER.match(name):
         yield f"E{number[1]}{number[2]}", specification
+    if wire := _BARE_WIRE.match(name):
+        yield f"ER{wire[1]}-{wire[2]}", specification
+    if bare := _MILITARY.sub("", name):
+        yield bare, specification
     hydrogen = _HYDROGEN.search(name)
     if hydrogen and re.search(r"\d", before := name[: hydrogen.start()].rstrip(" -")):
         yield before, specification
 
 
 _SIZE_BEHIND = re.compile(
-    r"^(?=\S*\d)(?P<name>\S*[^\s,](?: H\d{1,2}R?)?)[ ,]++(?:Ø ?|dia\.? ?)?"
+    r"^(?=\S*\d)(?P<name>\S*[^\s,](?: H\d{1,2}R?)?)[ ,]++(?:- )?(?:Ø ?|dia\.? ?)?"
     r"(?P<size>(?:\d{1,2}/\d{1,2}|0?\.\d{2,3})(?: ?(?:in\.?|\"))?|\d[.,]\d{1,2} ?mm)(?: dia\.?)?$",
     re.IGNORECASE,
+)
+_SIZE_BEFORE = re.compile(
+    r"^(?P<size>(?:\d{1,2}/\d{1,2}|0?\.\d{2,3})(?: ?(?:in\.?|\"))?|\d[.,]\d{1,2} ?mm) (?:dia\.? )?"
+    r"(?P<name>E\S+)$",
+    re.IGNORECASE,
+)
+_TWO_ALLOYS = re.compile(
+    r"^(?P<stem>ER?)(?P<first>\d{3}[A-Z]{0,2})/(?P<second>\d{3}[A-Z]{0,2})(?P<end>-\d\d)?$"
 )
 _TWO_CLASSES = re.compile(r"^(?P<stem>E[\w]*?)-(?P<first>\w+?)(?P<more>(?: ?/ ?-?\w{1,4})+)$")
 
 
 def name_and_size(text: str) -> tuple[str, str]:
     """A filler and the diameter written behind it: `ER70S-2, 3/32`; the text and nothing where none is."""
-    match = _SIZE_BEHIND.match(" ".join(text.split()))
+    plain = " ".join(text.split())
+    match = _SIZE_BEHIND.match(plain) or _SIZE_BEFORE.match(plain)
     return (match["name"].rstrip(","), match["size"]) if match else (text, "")
 
 
 def classes_in(text: str) -> list[str]:
     """The names of a filler classified twice: `E71T-1C/-1M`, `E71T-9C/M`, `E309L-16/17`, `E6010/E7018`; none
     for one name."""
-    plain = " ".join(written_plain(text).split())
+    plain = re.sub(r" OR (?=-)", "/", " ".join(written_plain(text).split()))
     if "/" not in plain or len(plain) > 60:
         return []
     bare = _HYDROGEN.sub("", plain).rstrip(" -") if _HYDROGEN.search(plain) else plain
     parts = [part.strip() for part in bare.split("/")]
     if all(re.match(r"^(?:E|ER|EC|R)\d", part) for part in parts):
         return parts
+    if match := _TWO_ALLOYS.match(bare):
+        return [f"{match['stem']}{match[end]}{match['end'] or ''}" for end in ("first", "second")]
     match = _TWO_CLASSES.match(bare)
     if not match:
         return []
