@@ -18,7 +18,7 @@ from qualification.forms.coupon import OF_ONE_COUPON
 from qualification.forms.entries import EntriesForm, as_posted
 from qualification.forms.readings import readings_of
 from qualification.forms.suggestions import Suggestions, suggestions
-from qualification.forms.usual_entries import filled, said_usual, usual_entries
+from qualification.forms.usual_entries import filled, of_level, said_usual, usual_entries
 from qualification.posted import number_in
 from qualification.rules.core.problems import Problem
 from qualification.rules.core.values import MISSING, Stated
@@ -76,8 +76,10 @@ class RecordForms:
         joint: Mapping[str, Entry],
         lines: Sequence[Mapping[str, Entry]],
         data: MultiValueDict[str, str] | None = None,
+        only: frozenset[str] | None = None,
     ) -> None:
-        self.use, self.system = use, system
+        """`only` limits the fields to these variables, and offers nothing usual beside them."""
+        self.use, self.system, self.only = use, system, only
         self.edition = edition_of(edition) if isinstance(edition, str) else edition
         self.arranged = False
         """True when the POST asked for lines to be added, removed or moved, and not for saving."""
@@ -85,19 +87,24 @@ class RecordForms:
         if data is not None:
             joint, lines = self._as_typed(data)
             self.arranged = data.get(BUTTON, "") != ""
-            lines = self._with_usual(_rearranged(lines, data.get(BUTTON, "")), data.get(BUTTON, ""))
+            joint, lines = self._with_usual(
+                joint, _rearranged(lines, data.get(BUTTON, "")), data.get(BUTTON, "")
+            )
             if data.get(BUTTON) == SIDE_B:
                 joint = _like_side_a(joint)
         self._build(joint, lines)
 
-    def _with_usual(self, lines: list[dict[str, Entry]], button: str) -> list[dict[str, Entry]]:
-        """The lines after a press of “Fill what is blank” on one of them."""
+    def _with_usual(
+        self, joint: Mapping[str, Entry], lines: list[dict[str, Entry]], button: str
+    ) -> tuple[Mapping[str, Entry], list[dict[str, Entry]]]:
+        """Joint and lines after a press of “Fill what is blank” on one of the lines."""
         verb, _, what = button.partition(":")
         at = number_in(what)
         if verb != USUAL or at is None or at >= len(lines):
-            return lines
+            return joint, lines
         usual = usual_entries(plain(lines[at].get("process", "")), self.use, self.system)
-        return [*lines[:at], filled(lines[at], usual), *lines[at + 1 :]]
+        line = filled(lines[at], of_level(usual, Level.LINE))
+        return filled(joint, of_level(usual, Level.JOINT)), [*lines[:at], line, *lines[at + 1 :]]
 
     def _as_typed(self, data: MultiValueDict[str, str]) -> tuple[dict[str, Entry], list[dict[str, Entry]]]:
         return self._typed(Level.JOINT, data, JOINT), [
@@ -114,6 +121,8 @@ class RecordForms:
         ask for them: what is stored is never out of sight."""
         named = process if process in PROCESSES else None
         listed = variables_for(self.use, level, named, self.edition.speaks)  # type: ignore[arg-type]
+        if self.only is not None:
+            return [v for v in listed if v.key in self.only or v.key == "process"]
         known = (v for v in registry().values() if v.level is level and not v.derived)
         return [*listed, *(v for v in known if v.key in held and v not in listed)]
 
@@ -124,8 +133,9 @@ class RecordForms:
             form = self._form(Level.LINE, entries, line_prefix(index))
             process = "".join(form.texts("process")[:1])
             title = registry()["process"].choice_label(process) if process else "Process not stated"
-            usual = usual_entries(process, self.use, self.system)
-            blank = {key: text for key, text in usual.items() if not plain(entries.get(key, "")).strip()}
+            usual = {} if self.only is not None else usual_entries(process, self.use, self.system)
+            stated = {**joint, **entries}
+            blank = {key: text for key, text in usual.items() if not plain(stated.get(key, "")).strip()}
             last = index == len(lines) - 1
             self.lines.append(LineForm(index, process, title, form, last, said_usual(blank)))
         self._say()

@@ -1,16 +1,19 @@
-"""What this shop usually states of a process: the entries in which its newest approved tests of it agree.
+"""What this shop usually states of a process: its own defaults, and for the rest the entries in which its
+newest approved tests of it agree.
 
 They are shown beside a new process line as what they are, and count once somebody puts them into the fields
-that are blank. Nothing that was read on one coupon is among them.
+that are blank. Nothing that was read on one coupon is among them: what a procedure holds a weld to, such as
+its preheat, is no default of a test.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from qualification.models import ProcedureTest, State
+from qualification.models import ProcedureTest, Shop, State
+from qualification.rules.entries.entry_texts import pieces
 from qualification.rules.entries.reading import Entry, plain
-from qualification.rules.variables.definition import RecordKind
+from qualification.rules.variables.definition import Level, RecordKind
 from qualification.rules.variables.registry import registry
 
 HABITS = (
@@ -32,18 +35,42 @@ HABITS = (
     "supplemental_filler",
 )
 """Entries of a process that go by the shop's equipment and habits more than by the weld."""
+DEFAULTS = frozenset(
+    {*HABITS, "filler_classification", "filler_form", "backing_gas", "transfer_mode", "passes_per_side"}
+)
+"""What the shop may state by default on every record."""
+HELD = frozenset(
+    {
+        *("preheat_min", "interpass_max", "temperature_check", "shielding_flow", "backing_flow"),
+        *("filler_handling", "weave_width", "torch_angle"),
+    }
+)
+"""What a procedure asks of a weld: a default there, and never on a test, where it was read."""
 NEWEST, AT_LEAST = 5, 2
 """Tests that are asked, and how many have to agree."""
 USES = (RecordKind.SPEC, RecordKind.TEST, RecordKind.WELDER_TEST)
 
 
-def usual_entries(process: str, use: RecordKind, units: str) -> dict[str, str]:
-    """The entries by variable; none where the shop has fewer than two tests of the process in these units."""
+def stated_defaults(process: str, units: str) -> dict[str, Entry]:
+    """What the shop states by default of a process, in records of these units."""
+    return dict(Shop.current().process_defaults.get(units, {}).get(process, {}))
+
+
+def usual_entries(process: str, use: RecordKind, units: str) -> dict[str, Entry]:
+    """The entries by variable, of the line and of its joint; of tests none where the shop has fewer than two
+    of the process in these units."""
     if use not in USES or not process:
         return {}
     lines = _lines(process, units)
-    found = {}
+    asked = DEFAULTS | HELD if use is RecordKind.SPEC else DEFAULTS
+    found = {
+        key: entry
+        for key, entry in stated_defaults(process, units).items()
+        if key in asked and key in registry() and use in registry()[key].uses
+    }
     for key in HABITS:
+        if key in found:
+            continue
         said = [plain(line[key]).strip() for line in lines if plain(line.get(key, "")).strip()]
         if len(said) >= AT_LEAST and len(set(said)) == 1 and use in registry()[key].uses:
             found[key] = said[0]
@@ -59,11 +86,18 @@ def _lines(process: str, units: str) -> list[Mapping[str, Entry]]:
     return found[:NEWEST]
 
 
-def said_usual(entries: Mapping[str, str]) -> Sequence[tuple[str, str]]:
+def said_usual(entries: Mapping[str, Entry]) -> Sequence[tuple[str, str]]:
     """Label and words of each entry."""
-    return [(registry()[key].label, registry()[key].choice_label(text)) for key, text in entries.items()]
+    return [
+        (registry()[key].label, ", ".join(registry()[key].choice_label(text) for text in pieces(entry)))
+        for key, entry in entries.items()
+    ]
 
 
-def filled(line: Mapping[str, Entry], usual: Mapping[str, str]) -> dict[str, Entry]:
+def of_level(usual: Mapping[str, Entry], level: Level) -> dict[str, Entry]:
+    return {key: entry for key, entry in usual.items() if registry()[key].level is level}
+
+
+def filled(line: Mapping[str, Entry], usual: Mapping[str, Entry]) -> dict[str, Entry]:
     """The line with its blank fields filled; what stands stays."""
     return {**usual, **{key: entry for key, entry in line.items() if plain(entry).strip()}}

@@ -48,6 +48,9 @@ class Shop(models.Model):
     server_address = models.URLField(blank=True)
     """Where others reach this program, as codes on paper name it; see `server_address.py`."""
     allow_self_approval = models.BooleanField(default=False)
+    process_defaults = models.JSONField(default=dict, blank=True)
+    """What the shop states by default of a process, as typed: by unit system and process, entries by
+    variable; see `forms/usual_entries.py`."""
     unsigned_in_packets = models.BooleanField(default=False)
     """Whether an approved document may go into a packet before its signatures are on it, with a reason."""
     photo_place = models.BooleanField(default=True)
