@@ -11,9 +11,11 @@ from qualification.models import Shop
 from qualification.roles import roles_granted
 from tests.demo.conftest import DemoShop
 from wps.demo.people import PASSWORD
+from wps.jobs.board import Board
 from wps.jobs.coupon_gaps import uncovered
 from wps.jobs.coupon_plan import plan_of
-from wps.models import Job
+from wps.jobs.job_consumption import job_takes
+from wps.models import CouponCosts, Job
 
 
 def demo() -> str:
@@ -33,8 +35,14 @@ def test_it_makes_the_shop_and_a_person_for_each_role(demo_shop: DemoShop, clien
         assert "_auth_user_id" in client.session
     large = Job.objects.get(number="2112")
     assert (large.parts.count(), large.details.count()) == (40, 6)
-    plan = plan_of(uncovered(large, timezone.localdate()))
+    assert not plan_of(uncovered(large, timezone.localdate())).chosen  # under way, on what is on file
+    planned = Job.objects.get(number="2131")
+    plan = plan_of(uncovered(planned, timezone.localdate()))
     assert 0 < len(plan.chosen) < plan.one_by_one[0]
+    takes = job_takes(
+        Board.of(planned, timezone.localdate()), planned.parts.all(), CouponCosts.current().as_rates()
+    )
+    assert (takes.reckoned, takes.left_out) == (40, {})
 
 
 def test_a_second_time_it_changes_nothing(demo_shop: DemoShop) -> None:

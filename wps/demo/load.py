@@ -143,6 +143,8 @@ def _job(item: dict[str, Any]) -> None:
             joint=part["joint"],
             lines=part["lines"],
             spec_number=part.get("spec", ""),
+            drawing=part.get("drawing", ""),
+            length=part.get("length", ""),
         )
         for part in parts
     )
@@ -155,6 +157,8 @@ def _series(item: dict[str, Any]) -> list[dict[str, Any]]:
         {
             "mark": f"{item['prefix']}{number:02}",
             "title": f"{item['title']}, {thick} in, {position}",
+            "drawing": item["drawing"],
+            "length": item["length"],
             "joint": {**item["joint"], "thickness_a": thick, "position": [position]},
             "lines": [{**line, "deposit_thickness": thick} for line in item["lines"]],
         }
