@@ -12,9 +12,9 @@ from qualification.roles import roles_granted
 from tests.demo.conftest import DemoShop
 from wps.demo.people import PASSWORD
 from wps.jobs.board import Board
-from wps.jobs.coupon_gaps import uncovered
 from wps.jobs.coupon_plan import plan_of
 from wps.jobs.job_consumption import job_takes
+from wps.jobs.uncovered import uncovered
 from wps.models import CouponCosts, Job
 
 

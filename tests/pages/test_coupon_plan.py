@@ -22,9 +22,9 @@ from qualification.rules.plan.costs import Rates
 from qualification.rules.plan.coupons import Plan, covers_gap
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.jobs import coupon_plan, plan_work
-from wps.jobs.coupon_gaps import uncovered
 from wps.jobs.coupon_plan import plan_of
 from wps.jobs.coupon_schedule import after, schedule
+from wps.jobs.uncovered import uncovered
 from wps.models import CouponCosts, Job, Spec
 
 pytestmark = pytest.mark.django_db

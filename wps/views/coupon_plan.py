@@ -12,10 +12,10 @@ from qualification.posted import number_in, posted
 from qualification.records.audit import append, name_of
 from qualification.roles import author_required, may_author, reader_required
 from wps.forms.coupon_plan import CouponCostsForm, DraftsForm
-from wps.jobs.coupon_gaps import uncovered_today
 from wps.jobs.coupon_plan import Drafts, PlanInWords, by_number, make_drafts
 from wps.jobs.coupon_schedule import schedule
 from wps.jobs.plan_work import Work, plan_or_work
+from wps.jobs.uncovered import uncovered_today
 from wps.models import CouponCosts, Job
 
 

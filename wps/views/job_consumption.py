@@ -17,10 +17,10 @@ from qualification.rules.arithmetic.reckoned import span_words
 from qualification.rules.core.quantities import SI, US, show_both
 from qualification.rules.core.values import Interval
 from wps.jobs.board import Board
-from wps.jobs.coupon_gaps import uncovered_today
 from wps.jobs.coupon_plan import PlanInWords
 from wps.jobs.job_consumption import CUBIC_FEET, POUND, OfJob, OfWeld, job_takes
 from wps.jobs.plan_work import Work, plan_or_work
+from wps.jobs.uncovered import uncovered_today
 from wps.models import CouponCosts, Job, Part
 from wps.reading.spreadsheet import XLSX, workbook
 from wps.views.downloads import file_response
