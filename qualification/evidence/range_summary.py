@@ -100,8 +100,13 @@ def summary_of(record: CouponRecord, side: Side | None = None, units: str = "") 
     outcome, coupon = outcome_of(record), coupon_of(record)
     tested = range_qualified(coupon, edition, side)
     shown = units or record.units
-    lines = tuple(ShortLine(line.process, _ranges(line, side, shown)) for line in tested.lines)
+    lines = short_lines(tested, side, shown)
     return Summary(record, VERDICTS[outcome.overall], outcome.overall.words, tested.refusals, lines, tested)
+
+
+def short_lines(tested: TestRange, side: Side, system: str) -> tuple[ShortLine, ...]:
+    """A range in short, line by line."""
+    return tuple(ShortLine(line.process, _ranges(line, side, system)) for line in tested.lines)
 
 
 def _ranges(line: LineRange, side: Side, system: str) -> tuple[tuple[str, str], ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from types import SimpleNamespace
@@ -22,7 +23,8 @@ from qualification.rules.plan.costs import Rates
 from qualification.rules.plan.coupons import Plan, covers_gap
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.jobs import coupon_plan, plan_work
-from wps.jobs.coupon_plan import plan_of
+from wps.jobs.advice import advice
+from wps.jobs.coupon_plan import PlanInWords, plan_of
 from wps.jobs.coupon_schedule import after, schedule
 from wps.jobs.uncovered import uncovered
 from wps.models import CouponCosts, Job, Spec
@@ -67,6 +69,20 @@ def test_a_plan_names_the_coupon_what_it_buys_and_what_it_costs(
     assertContains(answer, "Buys")
     assertContains(answer, "side bend")
     assertNotContains(answer, "Create drafts for this plan")  # a reader makes none
+
+
+def test_advice_for_one_weld_is_the_plan_for_it_alone(thick_job: Job) -> None:
+    thick_job.parts.exclude(mark="B").delete()
+    found = uncovered(thick_job, DAY)
+    for gap in found.gaps:
+        (coupon,) = PlanInWords(found, plan_of(replace(found, gaps=(gap,)))).coupons
+        first, *others = advice(
+            gap.weld, gap.line, found.codes.of(gap.side), gap.side, gap.system, gap.house
+        ).sentences
+        assert coupon.title in first
+        assert f"{coupon.cost:,.2f}" in first
+        assert len(others) == len(coupon.instead)
+        assert all(dearer in said for said, (_, dearer) in zip(others, coupon.instead, strict=True))
 
 
 def test_a_job_that_is_covered_needs_no_coupon(reader_client: Client, author: User, shop: object) -> None:

@@ -62,5 +62,21 @@ def test_who_has_no_welder_is_told_the_coupon_for_one_and_where_to_add_one(autho
     assertNotContains(with_one, "Which coupon would qualify a welder?")
 
 
+def test_the_advice_names_what_it_costs_what_it_buys_and_what_else_would_do(author_client: Client) -> None:
+    answer = author_client.post(reverse("who_may_weld_described"), described(thickness_a="3/4"))
+    said = " ".join(answer.content.decode().split())
+    assert "Cost " in said
+    assert "Would qualify:" in said
+    assert "<li>Or " in said.replace("> Or", ">Or")
+
+
+def test_a_blank_that_keeps_a_coupon_from_being_named_is_named(author_client: Client) -> None:
+    """6061 from 1/8 to 3/4 in: without a word on toughness only coupons with impact tests would do (ASME IX
+    QW-403.6 limits thickness where toughness is required)."""
+    open_one = described(thickness_a="1/8-3/4", toughness_required="")
+    answer = author_client.post(reverse("who_may_weld_described"), open_one)
+    assertContains(answer, "State toughness required first; then")
+
+
 def test_before_a_process_is_added_nothing_is_said_of_procedures(author_client: Client) -> None:
     assertNotContains(author_client.get(reverse("who_may_weld_described")), "No procedure and no test")

@@ -171,7 +171,7 @@ def test_before_a_coupon_is_named_the_draft_has_to_say_what_it_leaves_open(
     made = spec(author, procedure_test(author), joint={"toughness_required": ""})
     assertContains(
         reader_client.get(made.get_absolute_url()),
-        "State toughness required first; then a coupon can be named.",
+        "State toughness required first; then",
     )
 
 

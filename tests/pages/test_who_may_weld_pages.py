@@ -1,6 +1,8 @@
 """The pages that answer who may weld."""
 
+import re
 from collections.abc import Iterator
+from html import unescape
 
 import pytest
 import time_machine
@@ -50,8 +52,12 @@ def test_each_welder_is_answered_with_the_reason(reader_client: Client, cast: No
         answer, "<strong>Transfer mode</strong>: the weld is Pulsed spray; qualified is Short-circuiting."
     )
     assertContains(answer, "No approved and passed test with GMAW is on file.")
-    assertContains(answer, "What would close the gap")
-    assertContains(answer, "A welder test that would cover it, once passed:")
+    (_, address) = re.findall(r'(hx-get|href)="([^"]*coupons[^"]*)"', answer.content.decode())[0]
+    piece = reader_client.get(unescape(address), headers={"HX-Request": "true"})
+    assertContains(piece, "A welder test that would cover it, once passed:")
+    assertContains(piece, "Would qualify:")
+    assertNotContains(piece, "<html")
+    assertContains(reader_client.get(unescape(address)), "A welder test that would cover it, once passed:")
     assertContains(answer, reverse("welder", args=[Welder.objects.get(stamp="KD").pk]))
 
 

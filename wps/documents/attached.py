@@ -28,7 +28,8 @@ def attached_to(thing: Record | Part | Lot | Job) -> QuerySet[Attachment]:
 def panel_of(thing: Part | Lot | Job) -> dict[str, Any]:
     """What `wps/_attached.html` needs."""
     asked = {type(thing).__name__.lower(): str(thing.pk)}
-    return {"papers": list(attached_to(thing)), "add_url": f"{reverse('attachment_add')}?{urlencode(asked)}"}
+    papers = attached_to(thing).select_related(None)
+    return {"papers": list(papers), "add_url": f"{reverse('attachment_add')}?{urlencode(asked)}"}
 
 
 def page_of(paper: Attachment) -> str:

@@ -10,6 +10,9 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
 from qualification.codes.editions import is_iso
 from qualification.evidence.figures import Figures, figures_of
 from qualification.evidence.kept import AnswerCache
@@ -23,13 +26,26 @@ from qualification.rules.variables.definition import RecordKind
 from qualification.welders.ranking import Ranking, Tally
 from qualification.welders.who_may_weld import Roster
 from wps.documents.sketch import sketches_of
+from wps.jobs.advice import Advice
 from wps.jobs.next_coupon import Carrier, tests_that_carry
 from wps.jobs.part_editor import PartView, active_roster, offers_all, shown_of, tally_all
-from wps.jobs.welding_today import AnswerInWords, LimitInWords, WelderGap, gaps, in_words, limits_in_words
+from wps.jobs.welding_today import AnswerInWords, LimitInWords, gaps, in_words, limits_in_words
 from wps.models import Job, Part
 from wps.procedures.procedure_match import ApprovedProcedures, ProcedureMatch
 
 MOST_WELDS = 4000
+LOOKED_AT = (
+    "answers",
+    "has_gaps",
+    "limits",
+    "checks",
+    "groups_told",
+    "sketches",
+    "carriers",
+    "options",
+)
+PAGES, PIECES = 1000, 16
+"""Welds of which a page is kept, and pieces of one page."""
 KEPT = 6
 """Jobs of which everything is kept at hand."""
 
@@ -53,6 +69,8 @@ class WeldToday:
 
     def __init__(self, view: PartView, asked: Roster, every_welder: bool = False) -> None:
         self.view, self._asked, self._every = view, asked, every_welder
+        self.drawn: Remembered[SafeString] = Remembered(PIECES)
+        """Pieces of its page that were drawn before (`templatetags/kept.py`)."""
 
     @cached_property
     def ranking(self) -> Ranking:
@@ -77,7 +95,13 @@ class WeldToday:
         return self.ranking.may
 
     @cached_property
-    def gaps(self) -> list[WelderGap]:
+    def has_gaps(self) -> bool:
+        """True where somebody lacks a test for the weld."""
+        lines = range(len(self.view.weld.lines))
+        return any(self.ranking.wanting(line) is not None for line in lines)
+
+    @cached_property
+    def gaps(self) -> list[Advice]:
         return gaps(self.view.weld, self.ranking, self.view.units, self.view.house)
 
     @cached_property
@@ -116,8 +140,30 @@ class WeldPage(WeldToday):
 
     def look(self) -> None:
         """Work out what its page shows, so that the next look is quick."""
-        for name in ("answers", "gaps", "limits", "checks", "groups_told", "sketches", "carriers"):
+        for name in (
+            "answers",
+            "has_gaps",
+            "limits",
+            "checks",
+            "groups_told",
+            "sketches",
+            "carriers",
+            "options",
+        ):
             getattr(self, name)
+
+    @cached_property
+    def options(self) -> dict[str, dict[Any, SafeString]]:
+        """The choices of welder and procedure, drawn once: of hundreds they are most of the page."""
+        welders = sorted(self.ranking.places, key=lambda place: place.file.welder.name)
+        specs = sorted({spec.number for _, spec in self.view.ranked})
+        return {
+            "may": {p.file.welder.pk: _option(p.file.welder.pk, p.file.welder) for p in welders if p.may},
+            "may not": {
+                p.file.welder.pk: _option(p.file.welder.pk, p.file.welder) for p in welders if not p.may
+            },
+            "specs": {number: _option(number, number) for number in specs},
+        }
 
     @cached_property
     def sketches(self) -> tuple[str, ...]:
@@ -130,6 +176,10 @@ class WeldPage(WeldToday):
         if self.view.is_carried:
             return []
         return tests_that_carry(self.view.drawn, self.view.shelf.edition)
+
+
+def _option(value: object, words: object) -> SafeString:
+    return format_html('<option value="{}">{}</option>', value, words)
 
 
 class Bench:
@@ -196,7 +246,7 @@ class Board:
     def __init__(self, bench: Bench, day: date) -> None:
         self.bench, self.shelf, self.day = bench, bench.shelf, day
         self._rows: dict[str, BoardRow] = {}
-        self._pages: Remembered[WeldPage] = Remembered(MOST_WELDS)
+        self._pages: Remembered[WeldPage] = Remembered(PAGES)
 
     @classmethod
     def of(cls, job: Job, day: date) -> Board:

@@ -158,7 +158,7 @@ class PlanInWords:
             self._buys(offer.covers),
             [(self._number(other), self._buys(gaps)) for other, gaps in each.together],
             self._buys(each.only_it),
-            [(self._other(other), _difference(other, offer)) for other in each.instead],
+            [(self._other(other), difference(other, offer)) for other in each.instead],
             offer.bill.total,
             [(name.lower(), money) for name, money in offer.bill.parts if money],
             offer.bill.hours.quantize(Decimal("0.1")),
@@ -189,7 +189,8 @@ def _marks(marks: Sequence[str]) -> str:
     return shown if len(marks) <= MOST_MARKS else f"{shown} and {len(marks) - MOST_MARKS} more"
 
 
-def _difference(other: Offer, offer: Offer) -> str:
+def difference(other: Offer, offer: Offer) -> str:
+    """How much dearer or cheaper the other is."""
     cents = other.bill.cents - offer.bill.cents
     if cents == 0:
         return "the same cost"

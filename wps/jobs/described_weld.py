@@ -6,23 +6,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from qualification.rules.core import words
-from qualification.rules.core.facts import Side, Weld
+from qualification.rules.core.facts import Side
 from qualification.rules.core.findings import Verdict
-from qualification.rules.entries import wording
 from qualification.rules.ranges.coverage import cover
-from qualification.rules.ranges.planning import coupons_that_would_cover, what_a_coupon_waits_for
 from qualification.rules.tabular.edition import Edition
-from qualification.rules.variables.registry import registry
+from wps.jobs.advice import Advice, advice
 from wps.jobs.next_coupon import Carrier, tests_that_carry
 from wps.jobs.part_editor import PartView
-from wps.jobs.welding_today import NO_COUPON, WelderGap
 from wps.models import Spec
 from wps.procedures.starting_points import COUPON, StartingPoint, starting_points
 from wps.procedures.starting_words import range_if_passed
-
-MOST_NAMED = 5
-"""Missing entries named before a coupon can be."""
 
 
 @dataclass(frozen=True)
@@ -57,33 +50,17 @@ class OnFile:
         ]
 
     @cached_property
-    def for_procedure(self) -> list[WelderGap]:
+    def for_procedure(self) -> list[Advice]:
         """Coupons for a procedure, where neither procedure, test nor ready coupon speaks for one."""
         if self.procedures or self.carriers or self.ready:
             return []
         return self._coupons(self.view.shelf.edition, Side.PROCEDURE)
 
     @cached_property
-    def for_welder(self) -> list[WelderGap]:
+    def for_welder(self) -> list[Advice]:
         """Coupons for a welder, where nobody is on file who could be asked about."""
         return [] if self.welders else self._coupons(self.view.shelf.for_welders, Side.WELDER)
 
-    def _coupons(self, edition: Edition, side: Side) -> list[WelderGap]:
+    def _coupons(self, edition: Edition, side: Side) -> list[Advice]:
         weld, units = self.view.drawn, self.view.units
-        found = []
-        for index, line in enumerate(weld.lines):
-            alone = Weld(weld.joint, (line,), weld.name)
-            proposals = coupons_that_would_cover(alone, edition, side, units, house=self.view.house)
-            said = [each.sentence for each in proposals] or [_why_none(alone, edition, side, units)]
-            found.append(WelderGap(index + 1, wording.say_value("process", line["process"], units), said))
-        return found
-
-
-def _why_none(weld: Weld, edition: Edition, side: Side, units: str) -> str:
-    """Most often something is not stated, and no coupon is named before it is."""
-    waits = what_a_coupon_waits_for(weld, edition, side, units)
-    if not waits:
-        return NO_COUPON
-    names = [words.within_sentence(registry()[key].label) for key in waits]
-    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-    return f"Enter {'; '.join(names[:MOST_NAMED])}{more} first; then a coupon can be named."
+        return [advice(weld, line, edition, side, units, self.view.house) for line in range(len(weld.lines))]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from qualification.codes.editions_in_force import supposing
@@ -11,13 +11,13 @@ from qualification.models import ProcedureTest, State
 from qualification.records.unchanged import hold_against_approvals
 from qualification.rules.core import words
 from qualification.rules.core.facts import Side, Weld
-from qualification.rules.core.findings import Finding, LineReport, Report, Verdict
+from qualification.rules.core.findings import Finding, Report, Verdict
 from qualification.rules.entries import wording
-from qualification.rules.ranges.planning import coupons_that_would_cover
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.variables.registry import registry
 from qualification.welders.who_may_weld import against
-from wps.jobs.welding_today import NO_COUPON, WelderGap, no_coupon_helps
+from wps.jobs.advice import Advice, advice
+from wps.jobs.welding_today import no_coupon_helps
 
 
 @dataclass(frozen=True)
@@ -62,28 +62,18 @@ def _named(findings: Iterable[Finding]) -> str:
     return ", ".join(words.within_sentence(registry()[key].label) for key in keys)
 
 
-def procedure_coupons(judged: Judgement, units: str) -> list[WelderGap]:
+def procedure_coupons(judged: Judgement, units: str) -> list[Advice]:
     """For each process line no test carries: coupons that would, once welded and passed; or why none would, a
     limit laid over the code standing against the procedure itself."""
     weld, edition, found = judged.weld, judged.edition, []
     for line in judged.report.lines:
         if line.verdict <= Verdict.COVERED:
             continue
-        process = wording.say_value("process", weld.lines[line.line]["process"], units)
         if limits := against(finding for finding in line.findings if not finding.citation.is_of_a_code):
-            found.append(WelderGap(line.line + 1, process, [no_coupon_helps(limits, "procedure")]))
-            continue
-        alone = Weld(weld.joint, (weld.lines[line.line],), weld.name)
-        proposals: Sequence[str] = [
-            each.sentence
-            for each in coupons_that_would_cover(alone, edition, Side.PROCEDURE, units, house=judged.house)
-        ]
-        found.append(WelderGap(line.line + 1, process, proposals or [_why_none(line)]))
+            process = wording.say_value("process", weld.lines[line.line]["process"], units)
+            found.append(Advice(line.line + 1, process, [no_coupon_helps(limits, "procedure")]))
+        else:
+            found.append(
+                advice(weld, line.line, edition, Side.PROCEDURE, units, judged.house, against=line.findings)
+            )
     return found
-
-
-def _why_none(line: LineReport) -> str:
-    """Most often something is not stated, and no coupon is asked for before it is."""
-    if line.verdict is not Verdict.UNKNOWN:
-        return NO_COUPON
-    return f"State {_named(line.findings)} first; then a coupon can be named."

@@ -11,16 +11,11 @@ from qualification.rules.core.facts import Side, Weld
 from qualification.rules.core.findings import Finding, Verdict
 from qualification.rules.entries import wording
 from qualification.rules.ranges.house import HouseLimit, held_to
-from qualification.rules.ranges.planning import coupons_that_would_cover
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.testing.outcome_words import citation_content
 from qualification.welders.ranking import Ranking
 from qualification.welders.who_may_weld import LineAnswer, WelderAnswer, against
-
-NO_COUPON = (
-    "No single test coupon was found that would cover it. "
-    "State what the weld leaves open, or cover it by several coupons."
-)
+from wps.jobs.advice import Advice, advice
 
 
 @dataclass(frozen=True)
@@ -54,15 +49,6 @@ class AnswerInWords:
     verdict: str
     words: str
     lines: Sequence[LineInWords]
-
-
-@dataclass(frozen=True)
-class WelderGap:
-    """A process line that somebody may not weld, and coupons that would cover it."""
-
-    number: int
-    process: str
-    sentences: Sequence[str]
 
 
 def in_words(answers: Iterable[WelderAnswer], units: str) -> list[AnswerInWords]:
@@ -175,22 +161,20 @@ def _places(lines: Sequence[int], weld: Weld) -> str:
     return f"process {' and '.join(str(line + 1) for line in lines)}"
 
 
-def gaps(weld: Weld, asked: Ranking, units: str, house: Sequence[HouseLimit] = ()) -> list[WelderGap]:
+def gaps(weld: Weld, asked: Ranking, units: str, house: Sequence[HouseLimit] = ()) -> list[Advice]:
     """For each line that not everybody may weld: coupons that would cover it, once welded and passed; or why
     none would, a limit laid over the code standing against the weld itself."""
     found = []
-    for index, line in enumerate(weld.lines):
+    for index in range(len(weld.lines)):
         wanting = asked.wanting(index)
         if wanting is None:
             continue
         if wanting.limits:
-            found.append(WelderGap(index + 1, wanting.process, [no_coupon_helps(wanting.limits, "weld")]))
-            continue
-        proposals = coupons_that_would_cover(
-            Weld(weld.joint, (line,), weld.name), asked.edition, Side.WELDER, units, house=house
-        )
-        sentences = [proposal.sentence for proposal in proposals] or [NO_COUPON]
-        found.append(WelderGap(index + 1, wanting.process, sentences))
+            found.append(Advice(index + 1, wanting.process, [no_coupon_helps(wanting.limits, "weld")]))
+        else:
+            found.append(
+                advice(weld, index, asked.edition, Side.WELDER, units, house, against=wanting.obstacles)
+            )
     return found
 
 

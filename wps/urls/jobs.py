@@ -87,5 +87,6 @@ urlpatterns: list[URLPattern] = [
     path("lapses/address/", lapses.calendar_address, name="calendar_address"),
     path("lapses/<str:secret>.ics", lapses.lapse_calendar, name="lapse_calendar"),
     path("who-may-weld/", who_may_weld.who_may_weld, name="who_may_weld"),
+    path("who-may-weld/coupons/", who_may_weld.weld_coupons, name="weld_coupons"),
     path("who-may-weld/described/", who_may_weld.who_may_weld_described, name="who_may_weld_described"),
 ]

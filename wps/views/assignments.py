@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 
 from qualification.models import State, Welder
@@ -22,14 +24,20 @@ OF_WHAT = {SPEC: "Procedure", WELDER: "Welder"}
 
 def assigned_to(part: Part, page: WeldPage) -> dict[str, Any]:
     """What the page of a weld says of its assignments: who may weld it stands first among the welders."""
-    places = sorted(page.ranking.places, key=lambda place: place.file.welder.name)
+    places = page.ranking.places
     return {
         "assigned_place": next((each for each in places if each.file.welder.pk == part.welder_id), None),
-        "may_make": [each.file.welder for each in places if each.may],
-        "may_not_make": [each.file.welder for each in places if not each.may],
+        "may_make": _chosen(page.options["may"], part.welder_id),
+        "may_not_make": _chosen(page.options["may not"], part.welder_id),
         "kept": [(OF_WHAT[what], said) for what, said in part.despite.items() if what in OF_WHAT],
-        "shelf_specs": sorted((spec for _, spec in page.view.ranked), key=lambda spec: spec.number),
+        "shelf_specs": _chosen(page.options["specs"], part.spec_number),
     }
+
+
+def _chosen(options: Mapping[Any, SafeString], value: Any) -> SafeString:
+    """The choices one after another, one of them selected."""
+    found = {**options, value: options[value].replace(">", " selected>", 1)} if value in options else options
+    return mark_safe("".join(found.values()))  # noqa: S308  each is made by format_html
 
 
 @author_required

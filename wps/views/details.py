@@ -40,7 +40,10 @@ def on_the_list(part: Part) -> dict[str, Any]:
     """What the page of a weld says of its detail."""
     own = own_of(part, part.detail).keys if part.detail else frozenset()
     labels = [registry()[key].label for key in registry() if key in own]
-    return {"own": [*labels, *(["process lines"] if LINES in own else [])], "details": part.job.details.all()}
+    return {
+        "own": [*labels, *(["process lines"] if LINES in own else [])],
+        "details": part.job.details.only("number", "title"),
+    }
 
 
 @author_required

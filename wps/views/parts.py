@@ -24,6 +24,7 @@ from wps.procedures.in_brief import facts_of
 from wps.views.assignments import assigned_to
 from wps.views.details import on_the_list
 from wps.views.weld_band import band_of, fitting
+from wps.views.who_may_weld import gaps_at
 
 
 def _part(job: int, pk: int) -> Part:
@@ -38,7 +39,7 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
         found, request.GET.get("procedures") == "all", request.GET.get("welders") == "all"
     )
     assigned = assigned_to(found, page)
-    groups = page.groups_told
+    groups, money = page.groups_told, CouponCosts.current().as_money()
     return render(
         request,
         "wps/part.html",
@@ -52,8 +53,10 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "groups": groups,
             "facts": facts_of({"entered": groups}),
             "today": today,
+            "gaps_at": gaps_at(found.pk, today),
             **fitting(page),
-            "figures": page.figures(CouponCosts.current().as_money()),
+            "money": money,
+            "figures": page.figures(money),
             "checks": [each.as_json() for each in with_quiet(page.checks)],
             "may_author": may_author(request.user),
             "may_decide": may_approve(request.user),

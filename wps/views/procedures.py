@@ -37,8 +37,8 @@ from wps.documents.context import content_of
 from wps.documents.kinds import document_for
 from wps.documents.sketch import sketches_of
 from wps.forms.procedure import HEADS
+from wps.jobs.advice import Advice
 from wps.jobs.next_coupon import procedure_coupons
-from wps.jobs.welding_today import WelderGap
 from wps.models import CouponCosts, Spec
 from wps.procedures.approval import judgement_of
 from wps.procedures.checks import checks_of_procedure
@@ -231,7 +231,7 @@ def _findings(content: dict[str, Any], judged: Judgement | None) -> list[dict[st
     ]
 
 
-def _gaps(spec: Spec, judged: Judgement | None) -> list[WelderGap]:
+def _gaps(spec: Spec, judged: Judgement | None) -> list[Advice]:
     """Which coupon to weld for what is not carried yet; an approved revision lacks nothing."""
     if judged is None or spec.state not in OPEN:
         return []

@@ -8,7 +8,8 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -26,6 +27,8 @@ from wps.jobs.part_editor import PartView, active_roster
 from wps.models import Part
 from wps.procedures.procedure_match import ApprovedProcedures, weld_of
 
+GAPS = "What would close the gap"
+
 
 @reader_required
 def who_may_weld(request: HttpRequest) -> HttpResponse:
@@ -40,11 +43,23 @@ def who_may_weld(request: HttpRequest) -> HttpResponse:
         "typed_day": request.GET.get("day", ""),
         "day_problem": problem,
         "answers": None,
+        "gaps_at": gaps_at(pk, day),
         "all_welders": f"?{urlencode({'part': pk or '', 'day': day.isoformat(), 'welders': 'all'})}",
     }
     if found is not None and problem == "":
         context |= _answers(Board.of(found.job, day).page(found, every_welder=_every(request.GET)))
     return render(request, "wps/who_may_weld.html", context, status=422 if problem else 200)
+
+
+@reader_required
+def weld_coupons(request: HttpRequest) -> HttpResponse:
+    """Coupons that would let those weld who may not: a piece of the pages that say who may, for which they do
+    not wait, or a page of its own."""
+    part = get_object_or_404(Part.objects.select_related("job"), pk=number_in(request.GET.get("part", "")))
+    day, _ = _day(request.GET.get("day", ""))
+    context = {"part": part, "gaps": Board.of(part.job, day).page(part).gaps, "title": GAPS}
+    is_piece = request.headers.get("HX-Request") == "true"
+    return render(request, "wps/_gaps.html" if is_piece else "wps/weld_coupons.html", context)
 
 
 _offered: AnswerCache[dict[int, SafeString]] = AnswerCache(1, frozenset({"wps_job", "wps_part"}))
@@ -99,6 +114,11 @@ def _answers(page: WeldToday) -> dict[str, Any]:
     may, asked = page.may, page.welders
     words = f"{may} of {asked} may weld it." if may else "No welder is qualified for the whole weld."
     return {"view": page.view, "page": page, "may_count": may, "may_words": words, "answers": page.answers}
+
+
+def gaps_at(part: int | None, day: date) -> str:
+    """Where the coupons for a stored weld are asked for."""
+    return f"{reverse('weld_coupons')}?{urlencode({'part': part or '', 'day': day.isoformat()})}"
 
 
 def _every(asked: Mapping[str, Any]) -> bool:

@@ -62,12 +62,16 @@ def coupons_that_would_cover(
     return tuple(found)
 
 
-def what_a_coupon_waits_for(weld: Weld, edition: Edition, side: Side, system: str) -> tuple[str, ...]:
-    """Keys of what the weld leaves out and every coupon like it waits for; empty where nothing is missing."""
+def what_a_coupon_waits_for(
+    weld: Weld, edition: Edition, side: Side, system: str, *, every: bool = True
+) -> tuple[str, ...]:
+    """Keys of what the weld leaves out and every coupon like it waits for, or only some do; empty where
+    nothing is missing."""
     search = _Search(weld, edition, side, ())
     reports = [search.tried(shape)[1] for shape in search.drawn(system)]
     waits = [search.waits(report) for report in reports if report is not None]
-    return tuple(sorted(frozenset.intersection(*waits))) if waits else ()
+    both = frozenset.intersection if every else frozenset.union
+    return tuple(sorted(both(*waits))) if waits else ()
 
 
 @dataclass(frozen=True)
