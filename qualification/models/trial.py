@@ -156,10 +156,10 @@ class LogState(models.TextChoices):
     """How far a waveform file has come."""
 
     UPLOADED = "uploaded", "Columns not confirmed"
-    WAITING = "waiting", "Waits to be worked through"
+    WAITING = "waiting", "Queued for analysis"
     RUNNING = "running", "Analyzing"
-    DONE = "done", "Worked through"
-    FAILED = "failed", "Not worked through"
+    DONE = "done", "Analyzed"
+    FAILED = "failed", "Analysis failed"
 
 
 class TrialLog(models.Model):

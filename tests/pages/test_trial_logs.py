@@ -295,7 +295,7 @@ def test_a_large_file_goes_to_the_queue_and_the_page_waits(
         log.pk,
     )
     waiting = author_client.get(log.get_absolute_url(), headers={"HX-Request": "true"})
-    assert "Waits to be worked through." in waiting.content.decode()
+    assert "Queued for analysis." in waiting.content.decode()
     tasks.run_all()
     done = author_client.get(log.get_absolute_url(), headers={"HX-Request": "true"})
     assert done.headers["HX-Refresh"] == "true"
