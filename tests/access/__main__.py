@@ -1,5 +1,6 @@
 """Looks at every page of the URL table with axe, wide, zoomed, on a phone and in large text, light and dark:
-`python -m tests.access`, on a demo shop of its own; `--views 2` looks in the first two ways only."""
+`python -m tests.access`, on a demo shop of its own; `--views 2` looks in the first two ways only,
+`--only /jobs/` at addresses that begin so."""
 
 from __future__ import annotations
 
@@ -10,8 +11,16 @@ import subprocess
 import sys
 import tempfile
 import urllib.request
+from collections.abc import Iterator
+from itertools import groupby
 from pathlib import Path
+from typing import TYPE_CHECKING
 from urllib.error import URLError
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from tests.access.walk import View
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -19,6 +28,7 @@ ROOT = Path(__file__).parent.parent.parent
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--views", type=int, default=None)
+    parser.add_argument("--only", default="", help="addresses that begin so, such as /jobs/")
     chosen = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder, socket.socket() as free:
         free.bind(("127.0.0.1", 0))
@@ -27,10 +37,10 @@ def main() -> int:
         os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
         os.environ.pop("DATABASE_URL", None)
         free.close()
-        return _run(f"http://127.0.0.1:{port}", chosen.views)
+        return _run(f"http://127.0.0.1:{port}", chosen.views, chosen.only)
 
 
-def _run(base: str, most: int | None) -> int:
+def _run(base: str, most: int | None, only: str) -> int:
     import django
 
     django.setup()
@@ -50,7 +60,7 @@ def _run(base: str, most: int | None) -> int:
     grant_roles(person, [AUTHOR, APPROVER, READER])
     client = Client()
     client.force_login(person)
-    paths = list(pages_of(client, addresses()))
+    paths = [path for path in pages_of(client, addresses()) if path.startswith(only)]
     server = subprocess.Popen([sys.executable, "manage.py", "serve"], cwd=ROOT, stdout=subprocess.DEVNULL)
     try:
         _wait_for(base, server)
@@ -76,29 +86,47 @@ def _wait_for(base: str, server: subprocess.Popen[bytes]) -> None:
 def _look(base: str, paths: list[str], views: tuple, cookie: dict[str, str]) -> int:
     from playwright.sync_api import sync_playwright
 
-    from tests.access.walk import breaches_of
     from tests.conftest import CHROMIUM_FLAGS, _chromium
 
     count = 0
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=_chromium(), args=CHROMIUM_FLAGS)
-        for view in views:
-            scheme = "dark" if view.dark else "light"
-            context = browser.new_context(viewport={"width": view.width, "height": 844}, color_scheme=scheme)
+        for text, of_size in groupby(views, key=lambda view: view.text_percent):
+            ways = list(of_size)
+            # A change of colors that takes its time would be looked at half-way.
+            context = browser.new_context(
+                viewport={"width": ways[0].width, "height": 844}, reduced_motion="reduce"
+            )
             context.set_default_timeout(120_000)
             context.add_cookies([cookie])
             page = context.new_page()
             # As the browser's own setting does it, so that widths given in the size of text follow.
-            sizes = {"standard": 16 * view.text_percent // 100, "fixed": 13 * view.text_percent // 100}
+            sizes = {"standard": 16 * text // 100, "fixed": 13 * text // 100}
             context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": sizes})
             for path in paths:
-                page.goto(base + path)
-                for breach in breaches_of(page):
+                for view, breach in _in_each_way(page, base + path, ways):
                     count += 1
                     print(f"{path} ({view}): {breach}", flush=True)
             context.close()
         browser.close()
     return count
+
+
+def _in_each_way(page: Page, address: str, ways: list[View]) -> Iterator[tuple[View, str]]:
+    """A page is loaded once for each width, since scripts look at it as they start; dark after light it is
+    looked at for its colors alone."""
+    from tests.access.walk import OF_COLORS, breaches_of
+
+    width = 0
+    for view in ways:
+        is_same = view.width == width
+        page.emulate_media(color_scheme="dark" if view.dark else "light")
+        if not is_same:
+            page.set_viewport_size({"width": view.width, "height": 844})
+            page.goto(address)
+            width = view.width
+        for breach in breaches_of(page, rules=OF_COLORS if is_same else ()):
+            yield view, breach
 
 
 sys.exit(main())
