@@ -196,5 +196,5 @@ def test_blank_and_not_applicable_are_told_apart(author: User, shop: Shop) -> No
     assert "Preheat kept after welding Not applicable" in document
     blank = next(group["not_stated"] for group in content["entered"] if group["heading"] == "Joint")
     assert "Root face" in blank
-    assert f"Not stated: {', '.join(blank)}" in document
+    assert f"Not stated: {'; '.join(blank)}" in document
     assert "Notes Keep dry." in document

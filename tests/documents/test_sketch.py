@@ -249,7 +249,7 @@ def test_no_figure_of_a_row_reaches_into_the_next(root_opening: str) -> None:
     joint |= {"groove_type": "square; v", "fillet_size": "1/8-3/8", "thickness_a": "1/8 to 1/2"}
     figures = joints_drawn({**joint, "root_opening": root_opening}, "us", [{"backing": "metal"}])
     assert len(figures) == 4
-    row = set_in_a_row(figures, WIDE, SMALL, with_symbol=False)
+    row = set_in_a_row(figures, WIDE, SMALL, symbols=False)
     ends = [start + figure.right - figure.left for start, figure in row]
     assert all(end + APART <= start for end, (start, _) in zip(ends, row[1:], strict=False))
     assert ends[-1] <= WIDE

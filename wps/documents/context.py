@@ -48,12 +48,8 @@ def _coupon(record: Record) -> CouponRecord:
     return record
 
 
-def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
-    """The template's context, from content alone."""
-    content = in_terms_of(content)
-    state = State(content["state"])
-    rows = list(_cited_rows(content))
-    shared, by_line = findings_of(content)
+def sketch_context(content: Mapping[str, Any], *, symbols: bool = False) -> dict[str, Any]:
+    """The drawing of the joints for a template; with `symbols` several joints have theirs too."""
     sketch = sketch_of(
         content["joint"],
         content["units"],
@@ -61,8 +57,24 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
         shown=content.get("shown", ""),
         iso=is_iso(content["edition"]),
         log=content.get("passes", ()),
+        symbols=symbols,
     )
     return {
+        "sketch": sketch,
+        "sketch_wide": is_wide(sketch),
+        "sketch_note": AT_THE_MIDDLE if AT_THE_MIDDLE in sketch else "",
+        "sketch_units": "mm" if (content.get("shown") or content["units"]) == "si" else "inches",
+    }
+
+
+def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
+    """The template's context, from content alone."""
+    content = in_terms_of(content)
+    state = State(content["state"])
+    rows = list(_cited_rows(content))
+    shared, by_line = findings_of(content)
+    return {
+        **sketch_context(content),
         "content": content,
         "reference": f"{content['number']} rev {content['revision']}",
         "state_words": state.label,
@@ -73,10 +85,6 @@ def document_context(content: Mapping[str, Any]) -> dict[str, Any]:
             g for g in content["entered"] if g["line"] is None and (g["rows"] or g["not_stated"])
         ],
         "lines": _lines(content),
-        "sketch": sketch,
-        "sketch_wide": is_wide(sketch),
-        "sketch_note": AT_THE_MIDDLE if AT_THE_MIDDLE in sketch else "",
-        "sketch_units": "mm" if (content.get("shown") or content["units"]) == "si" else "inches",
         "range_groups": range_groups(content),
         "toughness_rows": rows_left_out(content),
         "result_tables": result_tables(content["outcome"]) if "outcome" in content else (),

@@ -15,6 +15,8 @@ IN_TWO_UNITS = re.compile(r"^(?P<first>.*?) \((?P<other>[^()]*)\)$")
 UNIT_SPELLINGS = frozenset(
     "in inch mm cm m ft ipm fpm od a v hz deg f c k cfh scfh l lpm min kj j mpm to s".split()  # noqa: SIM905
 )
+SHORT = 24
+"""Letters of a value that no line breaks."""
 WORDS_AND_NUMBERS = re.compile(r"[^\W\d_]+|\d+")
 
 
@@ -28,6 +30,11 @@ class Value:
     typed: str = ""
     is_written: bool = False
     """True where the text is what somebody wrote, which no language changes."""
+
+    @property
+    def is_short(self) -> bool:
+        """Whether it stands on one line, number and unit together."""
+        return len(self.text) <= SHORT and not self.typed
 
 
 WRITTEN = frozenset((ValueKind.TEXT, ValueKind.METAL, ValueKind.FILLER, ValueKind.DESIGNATION))

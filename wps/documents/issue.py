@@ -12,7 +12,7 @@ from qualification.models import ProcedureTest, Record, WelderTest
 from qualification.tongues.languages import ENGLISH, LANGUAGES, speaking
 from wps.documents.bands import sheet_of
 from wps.documents.codes import mark_of
-from wps.documents.context import content_of, document_context
+from wps.documents.context import content_of, document_context, sketch_context
 from wps.documents.iso_terms import in_terms_of
 from wps.documents.render import Rendered, render
 from wps.models import IssuedDocument, Spec
@@ -109,8 +109,25 @@ def _rendered(
             moved["sheet"] = sheet_of(in_terms_of(content), level)
         made = render(_template(record), moved, embedded, paper)
         if _is_right(record, made, level):
-            break
+            return _with_symbols(record, content, moved, embedded, paper, made, level)
     return made
+
+
+def _with_symbols(
+    record: Record,
+    content: Mapping[str, Any],
+    context: Mapping[str, Any],
+    embedded: Mapping[str, Any],
+    paper: str,
+    made: Rendered,
+    level: int,
+) -> Rendered:
+    """Several joints get their welding symbols where the paper then takes no more room than without."""
+    drawing = sketch_context(content, symbols=True)
+    if not context["sketch_wide"] or drawing["sketch"] == context["sketch"]:
+        return made
+    fuller = render(_template(record), {**context, **drawing}, embedded, paper)
+    return fuller if fuller.pages == made.pages and _is_right(record, fuller, level) else made
 
 
 def _levels(record: Record, content: Mapping[str, Any]) -> tuple[int, ...]:

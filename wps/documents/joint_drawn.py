@@ -19,6 +19,7 @@ from wps.documents.joint_entries import (
     all_of,
     is_span,
     joints_of,
+    near,
     number_of,
     passes_of,
     words_of,
@@ -253,11 +254,8 @@ def melts_through(facts: Facts, lines: Sequence[Facts]) -> bool:
 def _fillet(joint: Joint, read: Read) -> Drawn:
     facts = read.facts
     leg = read["fillet_size"] or THICKNESS * 0.6
-    plate, upright = (
-        read["thickness_a"] or max(leg, THICKNESS * 0.8),
-        read["thickness_b"] or read["thickness_a"],
-    )
-    upright = upright or max(leg, THICKNESS * 0.8)
+    plate = near(facts, "thickness_a", leg) or max(leg, THICKNESS * 0.8)
+    upright = near(facts, "thickness_b", leg) or plate
     sure = joint.form in FILLETED
     if joint.form == "lap" and not (read["thickness_b"] and read["fillet_size"]):
         upright = max(upright, leg)
@@ -280,7 +278,7 @@ def _fillet(joint: Joint, read: Read) -> Drawn:
         at = (min(xs) + 0.22 * wide, -plate / 2)
         marks.append(Mark("word", read.words["thickness_a"], at, (0.4 * wide, plate)))
     if read.words["thickness_b"] not in ("", read.words["thickness_a"]) and joint.form != "edge":
-        at = (-1.2 * plate, upright / 2) if joint.form == "lap" else (0.0, leg + 1.2 * upright)
+        at = (-1.2 * plate, upright / 2) if joint.form == "lap" else (0.0, leg + 0.55 * upright)
         marks.append(Mark("word", read.words["thickness_b"], at, (upright, upright)))
     notes = [] if read["fillet_size"] and read["thickness_a"] else ["not to scale: not all is stated"]
     return Drawn(joint, section, tuple(marks), sure, tuple(notes), read.words)

@@ -125,6 +125,15 @@ def number_of(facts: Facts, key: str) -> float | None:
     return float(value.low + value.high) / 2
 
 
+def near(facts: Facts, key: str, leg: float) -> float | None:
+    """The thickness to draw a fillet's member by: of what is stated, what lies nearest to somewhat more than
+    the leg, so that the weld is not lost on the thickest plates of a range."""
+    value = facts[key]
+    if not isinstance(value, Interval) or value.low is None or value.high is None:
+        return None
+    return min(max(1.25 * leg, float(value.low)), float(value.high))
+
+
 def is_span(facts: Facts, key: str) -> bool:
     value = facts[key]
     return isinstance(value, Interval) and not value.is_point

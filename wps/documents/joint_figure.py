@@ -20,8 +20,8 @@ LETTER = 0.56
 """Width of a letter by its size, on the wide side."""
 SHADES = (0.22, 0.38, 0.12, 0.5)
 """How dark the passes of each process line are."""
-LEAST = 6.9
-"""Thickness of a pass that still takes its number, in points: the height of a figure."""
+LEAST = 7.4
+"""Thickness of a pass that still takes its number, in points: the height of a figure and air."""
 Place = Callable[[Point], Point]
 """From mm to points of the drawing."""
 
@@ -111,11 +111,16 @@ class Figure:
         return f'<g transform="translate({x - self.left:.1f} {y - self.top:.1f})">{"".join(self.parts)}</g>'
 
 
+def width_of_numbers(marks: Sequence[Mark]) -> float:
+    """What the columns of numbers beside a joint take, in points, whatever its scale."""
+    return 4 + sum(len(mark.text) * TEXT * LETTER + 18 for mark in marks if mark.kind == "down")
+
+
 def drawn(section: Section, marks: Sequence[Mark], width: float, height: float, *, sure: bool) -> Figure:
     """The section to scale, as large as fits with its numbers into width and height. Not `sure`, members are
     drawn in broken lines: their shape is not stated."""
     xs, ys = [x for x, _ in section.points], [y for _, y in section.points]
-    room = width - 4 - sum(len(mark.text) * TEXT * LETTER + 18 for mark in marks if mark.kind == "down")
+    room = width - width_of_numbers(marks)
     scale = min(room / (max(xs) - min(xs)), height / (max(ys) - min(ys)))
     figure = Figure()
 

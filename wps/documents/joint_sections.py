@@ -270,9 +270,9 @@ def fillet(
         return Section(plates, (Bead(cap, 1, passes.passes[0].line),))
     if form == "lap":
         return _lap(leg, plate, upright, both, passes, second, contour)
-    high, long = leg + 2 * upright, upright / 2 + leg + 1.5 * max(upright, plate)
-    half = upright / 2
-    start = -half if form == "corner" else -long
+    half, beyond = upright / 2, 0.9 * max(upright, plate)
+    high, long = leg + 1.1 * upright, half + leg + beyond
+    start = -half if form == "corner" else -long if both else -half - beyond
     members = (
         ((-half, 0.0), (half, 0.0), (half, high), (-half, high)),
         ((start, 0.0), (long, 0.0), (long, -plate), (start, -plate)),
@@ -292,10 +292,11 @@ def _lap(
         raise GrooveError(
             f"A fillet leg of {leg:g} mm stands above the edge of the lapping plate, {upright:g} mm."
         )
-    long = 3 * max(plate, upright, leg)
+    beyond = 1.5 * max(plate, upright, leg)
+    long, right = (2 * beyond, 2 * beyond) if both else (1.5 * beyond, leg + beyond)
     low = -long * (0.7 if both else 1)
     top = ((0.0, 0.0), (-long, 0.0), (-long, upright), (0.0, upright))
-    under = ((low, 0.0), (long, 0.0), (long, -plate), (low, -plate))
+    under = ((low, 0.0), (right, 0.0), (right, -plate), (low, -plate))
     beads = fillet_beads(leg, passes, _corner(0.0, 1))
     caps = _convex(leg, 0.0, 1, beads, contour)
     if both and leg <= plate:

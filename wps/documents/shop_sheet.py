@@ -8,20 +8,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from qualification.codes.editions import is_iso
 from qualification.models import State
 from qualification.rules.variables.registry import registry
 from qualification.tongues.languages import ENGLISH, speaking
 from wps.documents.bands import sheet_of
 from wps.documents.cautions import WHO_DECIDES, cautions_of
 from wps.documents.codes import mark_of
-from wps.documents.context import content_of
+from wps.documents.context import content_of, sketch_context
 from wps.documents.entry_values import is_written
 from wps.documents.issue import Document, filename_of, paper_of
 from wps.documents.kinds import document_for
 from wps.documents.render import render
 from wps.documents.settings_table import Settings
-from wps.documents.sketch import sketch_of
 from wps.models import Part, Spec
 
 TEMPLATE = "documents/shop_sheet.html"
@@ -177,13 +175,7 @@ def sheet_context(spec: Spec, weld: Part | None = None) -> dict[str, Any]:
         "content": content,
         "reference": f"{spec.number} rev {spec.revision}",
         "sheet": shop_sheet(content),
-        "sketch": sketch_of(
-            content["joint"],
-            content["units"],
-            content["lines"],
-            shown=content.get("shown", ""),
-            iso=is_iso(content["edition"]),
-        ),
+        **sketch_context(content),
         "mark": mark_of(issued.code) if issued else None,
         "warning": warning_of(spec),
         "in_force": _in_force(spec),

@@ -21,9 +21,9 @@ from qualification.rules.variables.registry import registry
 from qualification.tongues.told import told
 from wps.documents.joint_drawn import Drawn, drawn_joints
 from wps.documents.joint_entries import IN_A_ROW, MEASURED, all_of, is_span
-from wps.documents.joint_figure import LETTER, TEXT, Figure, drawn
+from wps.documents.joint_figure import LETTER, TEXT, Figure, drawn, width_of_numbers
 from wps.documents.joint_geometry import FLARED, ROUNDED
-from wps.documents.symbol_figure import draw_symbol
+from wps.documents.symbol_figure import LONG, draw_symbol
 
 WIDTH, WIDE, TALL, SMALL = 238.0, 468.0, 84.0, 54.0
 """Of a drawing of one joint and of several, in points: 84 and 165 mm wide in print; and how tall figures
@@ -31,10 +31,13 @@ are."""
 ON_SCREEN, MANY_PASSES = 1.4, 4
 """How much taller one joint may be on a screen, and on paper where it has more passes than these."""
 AT_THE_MIDDLE = "Ranges are drawn at their middle."
-GROOVE_SHARE, APART, MOST_APART = 1.7, 8.0, 28.0
-"""Width of a groove by that of a fillet, and space between figures, at least and what may be added."""
+GROOVE_SHARE, APART, MOST_APART, LONG_IN_A_ROW = 1.7, 8.0, 28.0, 56.0
+"""Width of a groove by that of a fillet, space between figures, at least and what may be added, and length
+of a symbol's line where several stand in a row."""
 SMALLER = (1.0, 0.9, 0.8, 0.7, 0.6)
 """What figures that do not fit beside one another are tried at."""
+WITH_SYMBOLS = 0.8
+"""The smallest of these at which they take room for their symbols."""
 
 
 def sketch_of(
@@ -46,13 +49,15 @@ def sketch_of(
     *,
     iso: bool = False,
     log: Sequence[Mapping[str, str]] = (),
+    symbols: bool = False,
 ) -> str:
     """The SVG of the joints these entries describe; entries that cannot be read count as not stated. `shown`
     is the unit system of the numbers, where it is not the one the record is kept in; `iso` draws symbols by
-    ISO 2553; `log` is the pass log of a test."""
+    ISO 2553; `log` is the pass log of a test. One joint has its symbol, several have theirs with `symbols`,
+    where they fit below the figures."""
     weld = read_weld(joint, lines, use, units).weld
     figures = drawn_joints(weld, shown or units, iso, log, units)
-    return _composed(figures, _spoken(weld.joint, weld.lines, shown or units, figures))
+    return _composed(figures, _spoken(weld.joint, weld.lines, shown or units, figures), symbols=symbols)
 
 
 def sketches_of(
@@ -98,16 +103,18 @@ def is_wide(drawing: str) -> bool:
     return f'viewBox="0 0 {WIDE:g} ' in drawing
 
 
-def _composed(figures: Sequence[Drawn], spoken: str, tall: float = 0.0) -> str:
+def _composed(figures: Sequence[Drawn], spoken: str, tall: float = 0.0, *, symbols: bool = False) -> str:
     """All figures in one drawing: one with its symbol below, or several side by side."""
+    alone = len(figures) == 1
     if not tall:
         is_small = len(figures) > 1 and not any(each.joint.branch for each in figures)
         tall = SMALL if is_small else TALL * (ON_SCREEN if _is_full(figures[0]) else 1.0)
     parts: list[str] = []
     width, y = (WIDE, 2.0) if len(figures) > 1 else (WIDTH, 2.0)
-    all_of_them = [figures[0], *(_without_thickness(each) for each in figures[1:])]
-    for start in range(0, len(figures), IN_A_ROW):
-        row = set_in_a_row(all_of_them[start : start + IN_A_ROW], width, tall, with_symbol=len(figures) == 1)
+    every = [figures[0], *(_as_further(each, figures[0]) for each in figures[1:])]
+    most = 2 if symbols and len(figures) >= IN_A_ROW else IN_A_ROW
+    for start in range(0, len(figures), most):
+        row = set_in_a_row(every[start : start + most], width, tall, symbols=alone or symbols, alone=alone)
         parts += [figure.moved(x, y) for x, figure in row]
         y += max(figure.bottom - figure.top for _, figure in row) + APART
     return (
@@ -119,22 +126,31 @@ def _composed(figures: Sequence[Drawn], spoken: str, tall: float = 0.0) -> str:
 
 
 def set_in_a_row(
-    row: Sequence[Drawn], width: float, tall: float, *, with_symbol: bool
+    row: Sequence[Drawn], width: float, tall: float, *, symbols: bool, alone: bool = False
 ) -> list[tuple[float, Figure]]:
-    """Figures side by side with where each begins, in points. The numbers beside a joint reach beyond it, by
-    more than its share of the width where there are many: the figures are then drawn smaller."""
+    """Figures side by side with where each begins, in points: they stand on one level, and so do the words
+    below them. The numbers beside a joint reach beyond it, by more than its share of the width where there
+    are many: the figures are then drawn smaller. `alone` says what lies at the root too."""
     shares = [1.0 if each.joint.groove == "fillet" else GROOVE_SHARE for each in row]
     room = width - APART * (len(row) - 1)
-    unit = min(room / sum(shares), WIDTH / max(shares))
+    numbers = [width_of_numbers(each.marks) for each in row]
+    unit = min((room - sum(numbers)) / sum(shares), WIDTH / max(shares))
     for smaller in SMALLER:
-        figures = [
-            _figure(each, unit * share * smaller, tall * smaller, with_symbol)
-            for each, share in zip(row, shares, strict=True)
-        ]
+        widths = [own + unit * share * smaller for share, own in zip(shares, numbers, strict=True)]
+        figures = [_figure(each, wide, tall * smaller) for each, wide in zip(row, widths, strict=True)]
+        _on_one_level(figures)
+        if symbols:
+            for each, figure in zip(row, figures, strict=True):
+                _add_symbol(each, figure, LONG if alone else LONG_IN_A_ROW)
         wide = [figure.right - figure.left for figure in figures]
         if sum(wide) <= room:
             break
+    if symbols and not alone and smaller < WITH_SYMBOLS:
+        return set_in_a_row(row, width, tall, symbols=False)
     between = APART + min(max(room - sum(wide), 0.0) / len(row), MOST_APART)
+    below = max(figure.bottom - figure.top for figure in figures)
+    for each, figure, least in zip(row, figures, widths, strict=True):
+        _add_caption(each, figure, max(least, figure.right - figure.left), below, alone=alone)
     starts = accumulate((own + between for own in wide[:-1]), initial=0.0)
     return list(zip(starts, figures, strict=True))
 
@@ -144,30 +160,44 @@ def _is_full(each: Drawn) -> bool:
     return each.section is not None and len(each.section.beads) > MANY_PASSES
 
 
-def _without_thickness(each: Drawn) -> Drawn:
-    """A further figure: the thickness of the members stands on the first, and small figures have no room."""
+def _as_further(each: Drawn, first: Drawn) -> Drawn:
+    """A further figure: the thickness of the members and what holds of all figures stand on the first, and
+    small figures have no room."""
     kept = tuple(
         mark
         for mark in each.marks
         if mark.text != each.words.get("thickness_a") or (mark.kind == "down" and mark.side > 0)
     )
-    return replace(each, marks=kept)
+    return replace(each, marks=kept, notes=tuple(note for note in each.notes if note not in first.notes))
 
 
-def _figure(each: Drawn, wide: float, tall: float, with_symbol: bool) -> Figure:
+def _figure(each: Drawn, wide: float, tall: float) -> Figure:
     if each.section is None:
         figure = Figure()
         figure.reach(0, 0)
-    else:
-        figure = drawn(each.section, each.marks, wide, tall, sure=each.sure)
-        if each.symbol is not None and with_symbol:
-            draw_symbol(each.symbol, figure, figure.left, figure.bottom + 6)
-    caption = "; ".join((each.joint.words, *(each.root if with_symbol else ()), *each.notes))
-    left, y = figure.left, figure.bottom
+        return figure
+    return drawn(each.section, each.marks, wide, tall, sure=each.sure)
+
+
+def _on_one_level(figures: Sequence[Figure]) -> None:
+    """Room above the lower ones, so that all end at the same height."""
+    tallest = max(figure.bottom - figure.top for figure in figures)
+    for figure in figures:
+        figure.top = figure.bottom - tallest
+
+
+def _add_symbol(each: Drawn, figure: Figure, long: float) -> None:
+    if each.section is not None and each.symbol is not None:
+        draw_symbol(each.symbol, figure, figure.left, figure.bottom + 6, long)
+
+
+def _add_caption(each: Drawn, figure: Figure, wide: float, below: float, *, alone: bool) -> None:
+    """Which joint it is and what is said of it, `below` points under the top of the figure."""
+    caption = "; ".join((each.joint.words, *(each.root if alone else ()), *each.notes))
+    left, y = figure.left, figure.top + below
     for line in _wrapped(told(caption), int(wide / (TEXT * LETTER))):
         y += TEXT + 2
         figure.text(left, y, line)
-    return figure
 
 
 def _wrapped(words: str, most: int) -> list[str]:
@@ -201,4 +231,6 @@ def _spoken(joint: Facts, lines: Sequence[Facts], units: str, figures: Sequence[
         said.append(f"{registry()['backing'].label}: {'; '.join(backings)}.")
     said += [f"{each.joint.words}: {note}." for each in figures for note in (*each.root, *each.notes)]
     said += [AT_THE_MIDDLE] if any(is_span(joint, key) for key in MEASURED) else []
+    if "fillet" in kinds and is_span(joint, "thickness_a"):
+        said.append("Members of a fillet are drawn near its leg.")
     return " ".join(("Joint sketch.", *said))

@@ -35,13 +35,14 @@ class _Side:
         return self.x + dx, self.line + self.way * dy
 
 
-def draw_symbol(symbol: Symbol, figure: Figure, x: float, y: float) -> None:
-    """The symbol with its arrow's end at the left, its upper edge at y."""
+def draw_symbol(symbol: Symbol, figure: Figure, x: float, y: float, long: float = LONG) -> None:
+    """The symbol with its arrow's end at the left, its upper edge at y, on a line of that length at least."""
     arrow_way = -1 if symbol.is_iso else 1
     up, down = (_height(symbol, arrow=way == arrow_way) for way in (-1, 1))
     line = y + max(up, 15.0 if symbol.field else 0.0) + 2
-    ahead = max(LONG * 0.55, 10 + 12 + max(len(symbol.size), len(symbol.over)) * TEXT * LETTER)
-    start, end = (x + LEAD, line), (x + LEAD + ahead + LONG * 0.45, line)
+    ahead = max(long * 0.55, 10 + 12 + max(len(symbol.size), len(symbol.over)) * TEXT * LETTER)
+    lead = min(LEAD, long * 0.3)
+    start, end = (x + lead, line), (x + lead + ahead + long * 0.45, line)
     with _named(figure, "reference line"):
         figure.line(start, end, 0.8)
     with _named(figure, "arrow"):
@@ -52,7 +53,7 @@ def draw_symbol(symbol: Symbol, figure: Figure, x: float, y: float) -> None:
         with _named(figure, "broken line"):
             figure.line((start[0], line + APART), (end[0], line + APART), 0.6, broken=True)
     _at_junction(symbol, figure, start)
-    middle = x + LEAD + ahead
+    middle = x + lead + ahead
     other_line = line + APART if is_dual else line
     arrow = _Side(middle, line, arrow_way)
     other = _Side(middle, other_line, -arrow_way)
