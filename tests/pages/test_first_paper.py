@@ -131,3 +131,15 @@ def test_a_coupon_without_results_or_withdrawn_is_no_welders_test(
 )
 def test_the_code_that_judges_the_welder_of_a_procedure_coupon(procedure: str, welders: str) -> None:
     assert edition_for_welders(procedure) == welders
+
+
+def test_ready_procedures_of_other_codes_are_folded_behind_the_own_ones(
+    reader_client: Client, shop: Shop
+) -> None:
+    """A shop to ASME IX was shown five procedures of AWS D1.1 in front of everything it could use."""
+    answer = reader_client.get(reverse("first_paper"))
+    assert {each.edition for each in answer.context["procedures"]} <= {shop.code_edition}
+    other = answer.context["other_procedures"]
+    assert other
+    assert shop.code_edition not in {each.edition for each in other}
+    assertContains(answer, f"{len(other)} for other", count=1)

@@ -25,13 +25,14 @@ from wps.procedures.starting_words import ready_coupon
 @reader_required
 def first_paper(request: HttpRequest) -> HttpResponse:
     """The three ways, and the starting points for the codes the shop works to."""
-    code, starts = Shop.current().code_edition, offered(COUPON)
-    # What the shop qualifies to stands first; where nothing is ready for that, everything does.
+    code, starts, procedures = Shop.current().code_edition, offered(COUPON), offered(PROCEDURE)
+    # What the shop qualifies to stands first; where no coupon is ready for that, all of them do.
     own = [each for each in starts if each.edition == code] or starts
     context = {
         "coupons": [ready_coupon(each) for each in own],
         "other_coupons": [ready_coupon(each) for each in starts if each not in own],
-        "procedures": offered(PROCEDURE),
+        "procedures": [each for each in procedures if each.edition == code],
+        "other_procedures": [each for each in procedures if each.edition != code],
         "may_author": may_author(request.user),
     }
     return render(request, "wps/first_paper.html", context)
