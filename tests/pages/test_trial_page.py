@@ -137,12 +137,12 @@ def test_a_photo_of_another_trial_is_not_found(author: User, author_client: Clie
 
 def test_the_page_reckons_with_sources(author: User, reader_client: Client, shop: Shop) -> None:
     html = reader_client.get(trial(author, passes=1).get_absolute_url()).content.decode()
-    by_code = html[html.index('id="codes-title"') : html.index('id="reckoned-title"')]
+    by_code = html[html.index('id="codes"') : html.index('id="reckoned"')]
     assert "QW-409.1(a)" in by_code
     assert "thermal efficiency times volts times amperes by travel speed; 0.8 is taken" in by_code.lower()
     assert "Needs a measured waveform of a pass with its length." in by_code
     assert "By the displays, which can be far off for such an arc." in by_code
-    follows = html[html.index('id="reckoned-title"') : html.index('id="set-title"')]
+    follows = html[html.index('id="reckoned"') : html.index('id="set"')]
     for label in ("Current this feed usually draws", "Section that one pass lays down"):
         assert label in follows
     assert "provenance__source" in by_code
@@ -151,5 +151,5 @@ def test_the_page_reckons_with_sources(author: User, reader_client: Client, shop
 
 def test_a_trial_without_passes_shows_no_heat(author: User, reader_client: Client, shop: Shop) -> None:
     html = reader_client.get(trial(author).get_absolute_url()).content.decode()
-    assert 'id="codes-title"' not in html
-    assert 'id="reckoned-title"' in html
+    assert 'id="codes"' not in html
+    assert 'id="reckoned"' in html
