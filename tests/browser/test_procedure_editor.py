@@ -8,6 +8,7 @@ from django.contrib.auth.models import User
 from playwright.sync_api import Page, Route, expect
 
 from qualification.models import Shop
+from tests.browser.sections import go_to_section, in_section_of
 from tests.conftest import DESKTOP, PHONE
 from tests.shop_records import procedure_test, spec
 from wps.models import Spec
@@ -157,7 +158,7 @@ def test_the_editor_is_accessible(
     draft.lines = [{**draft.lines[0], "amps": "plenty", "filler_classification": "ER4043"}]
     draft.save()
     page = open_page(f"/procedures/{draft.pk}/edit/", width=width, as_person=author, dark=dark)
-    page.get_by_label("Thickness, side A").fill("1/8-3/4")
+    in_section_of(page.get_by_label("Thickness, side A")).fill("1/8-3/4")
     verdict(page).to_contain_text("thickness, thinner side")
     page.evaluate(
         "window.scrollTo(0, document.body.scrollHeight)"
@@ -179,8 +180,55 @@ def test_the_verdict_stays_in_sight_on_a_phone_and_hides_no_focused_field(
     draft: Spec, open_page: OpenPage, author: User
 ) -> None:
     page = open_page(f"/procedures/{draft.pk}/edit/", width=PHONE, as_person=author)
-    field = page.get_by_label("Gun liner")
+    field = in_section_of(page.get_by_label("Gun liner"))
     field.focus()
     bar, box = page.locator(".desk__bar").bounding_box(), field.bounding_box()
     assert bar["y"] + bar["height"] <= 845
     assert box["y"] + box["height"] <= bar["y"] + 1
+
+
+def test_a_phone_shows_one_section_and_opens_the_one_that_lacks_something(
+    draft: Spec, open_page: OpenPage, author: User
+) -> None:
+    draft.lines = [{**draft.lines[0], "shielding_gas": ""}]
+    draft.save()
+    page = open_page(f"/procedures/{draft.pk}/edit/", width=PHONE, as_person=author)
+    where, shown = (
+        page.locator("#part option:checked"),
+        page.locator("#editor fieldset.group--entries:visible"),
+    )
+    gas = page.get_by_label("Shielding gas", exact=True)
+    expect(gas).to_be_visible()
+    expect(shown).to_have_count(1)
+    expect(where).to_have_text(re.compile(r"^\d+ of \d+: Gas, process 1, 1 to state$"))
+    gas.fill("100 Ar")
+    expect(where).to_have_text(re.compile(r"^\d+ of \d+: Gas, process 1$"))
+
+    # What the other sections hold is sent and checked too, and a finding leads into the section it is about.
+    page.get_by_role("button", name="Back").click()
+    expect(page.locator(":focus")).to_contain_text("Filler metal")
+    page.get_by_label("Filler classification").fill("ER4043")
+    verdict(page).to_contain_text("Not covered: F-Number.")
+    go_to_section(page, "Heat")
+    page.get_by_role("link", name="Why").click()
+    page.locator("#check").get_by_role("link", name="F-Number").click()
+    expect(page.get_by_label("Filler classification")).to_be_focused()
+    page.get_by_label("Go to a field").fill("Gun liner")
+    page.get_by_label("Go to a field").press("Enter")
+    expect(page.get_by_label("Gun liner")).to_be_focused()
+    page.get_by_role("button", name="Save draft").click()
+    expect(page.locator(".notes")).to_be_visible()
+    draft.refresh_from_db()
+    assert (draft.lines[0]["shielding_gas"], draft.lines[0]["filler_classification"]) == ("100 Ar", "ER4043")
+
+
+def test_folds_leave_open_what_lacks_something(draft: Spec, open_page: OpenPage, author: User) -> None:
+    draft.lines = [{**draft.lines[0], "shielding_gas": ""}]
+    draft.save()
+    page = open_page(f"/procedures/{draft.pk}/edit/", as_person=author)
+    page.get_by_role("button", name="Fold what is complete").click()
+    expect(page.get_by_label("Shielding gas", exact=True)).to_be_visible()
+    thickness = page.get_by_label("Thickness, side A")
+    expect(thickness).to_be_hidden()
+    page.get_by_role("button", name="Base metals").press("Enter")
+    expect(thickness).to_be_visible()

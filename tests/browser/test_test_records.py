@@ -14,6 +14,7 @@ from playwright.sync_api import Page, expect
 
 from qualification.models import ProcedureTest, Shop, State
 from qualification.welders.changes import NewUse, record_uses
+from tests.browser.sections import go_to_section, in_section_of
 from tests.conftest import DESKTOP, PHONE
 from tests.shop_records import EDITION, RESULTS, approve, procedure_test, welder, welder_test
 
@@ -130,24 +131,26 @@ def test_from_a_welded_coupon_to_its_range(
 
     page.get_by_label("Welder", exact=True).select_option(label="Anouk Berglund (AB)")
     page.get_by_label("Welding completed on").fill(f"{timezone.localdate() - timedelta(days=3)}")
-    page.get_by_label("Weld type").select_option("groove")
+    in_section_of(page.get_by_label("Weld type")).select_option("groove")
     for label, text in (
         ("Base metal, side A", "6061"),
         ("Base metal, side B", "same"),
         ("Thickness, side A", "1/4"),
         ("Thickness, side B", "same"),
     ):
-        page.locator(f"label:has-text('{label}')").first.evaluate(
+        in_section_of(page.locator(f"label:has-text('{label}')").first).evaluate(
             "label => document.getElementById(label.htmlFor).focus()"
         )
         page.keyboard.type(text)
     page.get_by_label("Product form", exact=True).select_option("plate")
     expect(page.locator("#check")).to_contain_text("2 tension tests")
+    if width == PHONE:
+        go_to_section(page, "Add the process")
     page.get_by_role("button", name="GMAW", exact=True).click()
     line = page.locator("#line-0")
-    line.get_by_label("Transfer mode").select_option("pulsed_spray")
-    line.get_by_label("Filler classification").fill("ER5356")
-    line.get_by_label("Deposit thickness").fill("1/4")
+    in_section_of(line.get_by_label("Transfer mode")).select_option("pulsed_spray")
+    in_section_of(line.get_by_label("Filler classification")).fill("ER5356")
+    in_section_of(line.get_by_label("Deposit thickness")).fill("1/4")
     expect(page.locator("#check")).to_contain_text("former 2 1/16 in")
     come_to_rest(page)
     assert_accessible(page)

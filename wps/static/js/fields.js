@@ -5,14 +5,15 @@
   const form = document.getElementById("editor");
   if (!form) return;
   const controls = () => [...form.querySelectorAll("input, select, textarea")].filter(
-    (each) => each.type !== "hidden" && !each.disabled && each.offsetParent !== null);
+    (each) => each.type !== "hidden" && !each.disabled && each.id !== "part" && each.offsetParent !== null);
   form.addEventListener("keydown", (event) => {
     const from = event.target;
     if (event.key !== "Enter" || event.isComposing || from.id === "go-to-field") return;
     if (!from.matches("input, select")) return;
     event.preventDefault();
     const all = controls();
-    all[all.indexOf(from) + 1]?.focus();
+    const next = all[all.indexOf(from) + 1];
+    if (next) next.focus(); else form.dispatchEvent(new Event("nextpart"));
   });
 
   const finder = document.getElementById("go-to-field");
@@ -44,6 +45,7 @@
     if (said) said.textContent = "";
     for (let fold = found[1].closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
     finder.value = "";
+    found[1].dispatchEvent(new Event("reveal", { bubbles: true }));
     found[1].focus();
     found[1].scrollIntoView({ block: "center" });
   };
