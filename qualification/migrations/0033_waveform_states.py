@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('qualification', '0029_paper_language'),
+        ('qualification', '0032_process_defaults'),
     ]
 
     operations = [
