@@ -124,6 +124,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("trials/", include("qualification.trial_urls")),
     path("look/", look.look, name="look"),
     path("help/", help.help_list, name="help"),
+    path("help/examples/<str:key>/", help.examples, name="examples"),
     path("help/glossary/", help.glossary, name="glossary"),
     path("help/<slug:key>/", help.help_subject, name="help_subject"),
     path("own-editions/", include("qualification.own_edition_urls")),

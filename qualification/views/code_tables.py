@@ -16,6 +16,7 @@ from qualification.roles import may_approve, reader_required
 from qualification.rules.core.findings import Provenance
 from qualification.rules.editions.edition_facts import edition_facts
 from qualification.rules.editions.table_words import Table, TableRow, tables_in_words
+from qualification.rules.editions.worked_examples import FOLDER
 from qualification.rules.tabular.schema import TableError
 
 PAGE = 20
@@ -74,6 +75,7 @@ def code_tables(request: HttpRequest) -> HttpResponse:
         "memory": sum(r.provenance == "memory" for r in rows),
         "shop_checked": sum(r.provenance == "shop" for r in rows),
         "is_filtered": any(filters.values()),
+        "has_examples": (FOLDER / f"{chosen}.toml").is_file(),
         "facts": edition_facts(held.edition, held.files) if held and not any(filters.values()) else None,
         "found": found,
         "page": page,

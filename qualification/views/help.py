@@ -5,9 +5,13 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from qualification.codes.editions import available_editions
 from qualification.help.subjects import find, subjects, terms
 from qualification.posted import sought_in
 from qualification.roles import reader_required
+from qualification.rules.editions.loader import edition, editions
+from qualification.rules.editions.worked_examples import FOLDER, Example, Step, worked_examples
+from qualification.rules.variables.registry import registry
 
 
 @reader_required
@@ -15,7 +19,8 @@ def help_list(request: HttpRequest) -> HttpResponse:
     """Every subject, or what holds the words sought."""
     sought = sought_in(request)
     pages, found = find(sought) if sought else (subjects(), ())
-    return render(request, "qualification/help.html", {"subjects": pages, "terms": found, "sought": sought})
+    context = {"subjects": pages, "terms": found, "sought": sought, "editions": with_examples()}
+    return render(request, "qualification/help.html", context)
 
 
 @reader_required
@@ -26,6 +31,42 @@ def help_subject(request: HttpRequest, key: str) -> HttpResponse:
         raise Http404
     own = [term for term in terms() if term.subject == key]
     return render(request, "qualification/help_subject.html", {"subject": found, "terms": own})
+
+
+def with_examples() -> list[tuple[str, str]]:
+    """Key and name of the editions of which public pages answer examples."""
+    return [(key, name) for key, name in available_editions() if (FOLDER / f"{key}.toml").is_file()]
+
+
+@reader_required
+def examples(request: HttpRequest, key: str) -> HttpResponse:
+    """The worked examples of one edition, as its tables answer them without the shop's checks."""
+    if key not in editions():
+        raise Http404
+    made = edition(key)
+    shown = [(each, _entered(each), _steps(each)) for each in worked_examples(made)]
+    return render(request, "qualification/examples.html", {"edition": made, "examples": shown})
+
+
+def _entered(example: Example) -> list[tuple[str, str]]:
+    """What the coupon states, by label and as typed."""
+    return [(registry()[k].label, _typed(k, v)) for k, v in {**example.joint, **example.line}.items()]
+
+
+def _steps(example: Example) -> list[tuple[Step, str, list[tuple[str, str]]]]:
+    return [
+        (
+            step,
+            registry()[step.variable].label,
+            [(registry()[k].label, _typed(k, v)) for k, v in step.weld.items()],
+        )
+        for step in example.steps
+    ]
+
+
+def _typed(key: str, value: str) -> str:
+    """The label of a choice, anything else as typed."""
+    return registry()[key].choice_label(value)
 
 
 @reader_required

@@ -1,0 +1,25 @@
+"""The worked examples of an edition as a page of the help."""
+
+from __future__ import annotations
+
+from django.test import Client
+from django.urls import reverse
+from pytest_django.asserts import assertContains
+
+from qualification.rules.editions.loader import edition
+
+
+def test_each_example_is_shown_with_its_page_and_answer(reader_client: Client) -> None:
+    url = reverse("examples", args=["aws_d1_1_2020"])
+    assertContains(reader_client.get(reverse("help")), f'href="{url}"')
+    answer = reader_client.get(url)
+    assertContains(answer, "A welder on plate of 3/8 in")
+    assertContains(answer, "1/8 to 3/4 in (3.18 to 19.05 mm)")
+    assertContains(answer, "Not covered")
+    assertContains(answer, edition("aws_d1_1_2020").sources["P26"].title)
+    assertContains(reader_client.get(reverse("code_tables"), {"edition": "aws_d1_1_2020"}), url)
+
+
+def test_an_edition_without_examples_says_so(reader_client: Client) -> None:
+    assertContains(reader_client.get(reverse("examples", args=["aws_d1_2_2014"])), "No public page was found")
+    assert reader_client.get(reverse("examples", args=["no_such_code"])).status_code == 404
