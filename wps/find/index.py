@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from django.db import OperationalError, connection, transaction
 
-from wps.background.tasks import Progress
 from wps.find.texts import READERS, Text
 from wps.find.words import words_of
 from wps.models import SearchDue, SearchEntry, SearchPlace, SearchWord
@@ -37,7 +36,7 @@ def is_much_due() -> bool:
     return SearchDue.objects.order_by("id")[AT_ONCE : AT_ONCE + 1].exists()
 
 
-def read_in_background(subject_id: int, progress: Progress) -> None:
+def read_in_background(subject_id: int, progress: Callable[[int, int], None]) -> None:
     """What the queue calls for a task of the kind `find`."""
     done, total = 0, SearchDue.objects.count()
     while read := bring_up_to_date(AT_ONCE):

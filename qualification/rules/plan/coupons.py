@@ -186,11 +186,16 @@ def _chosen(own: int, taken: Sequence[int], offers: Sequence[Offer], pairs: Sequ
     covers = [offer.covers for offer in offers]
     rest = [n for n in taken if n != own]
     only_it = covered_by(taken, covers, pairs) - covered_by(rest, covers, pairs)
+    helped: dict[int, set[int]] = {}
+    for pair in pairs:
+        for one, other in ((pair.first, pair.second), (pair.second, pair.first)):
+            if other in rest:
+                helped.setdefault(one, set()).update(pair.covers)
     instead = sorted(
         (
             offers[n]
             for n in range(len(offers))
-            if n not in taken and only_it and only_it <= covered_by([*rest, n], covers, pairs)
+            if n not in taken and only_it and only_it <= covers[n] | helped.get(n, set())
         ),
         key=lambda o: (o.bill.cents, o.side),
     )
@@ -299,7 +304,8 @@ class _Offers:
             self.tell(len(shapes))
         offers = self._offers(shapes)
         reached = frozenset[int]().union(*(offer.covers for offer in offers))
-        left = [[gap for gap in family if self.gaps.index(gap) not in reached] for family in families]
+        numbers = {id(gap): n for n, gap in enumerate(self.gaps)}
+        left = [[gap for gap in family if numbers[id(gap)] not in reached] for family in families]
         # Of a family that stays open some are tried on their own: what the others lack is mostly the same.
         tried = list(islice((gap for round_ in zip_longest(*left) for gap in round_ if gap), MOST_ALONE))
         found, in_vain = [], Counter[int]()

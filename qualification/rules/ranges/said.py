@@ -55,7 +55,8 @@ def bindings(limits: Iterable[Limit]) -> tuple[Binding, ...]:
 
 def _binding(limit: Limit) -> Binding:
     # One limit stands in the ranges of many coupons (`made_before.py`); what it says is told once.
-    if (known := vars(limit).get("_binding")) is not None:
+    known: Binding | None = vars(limit).get("_binding")
+    if known is not None:
         return known
     whole = tuple(getattr(limit, name) for name in DECIDES)
     core = tuple(getattr(limit, name) for name in DECIDES if name not in WHEN)
