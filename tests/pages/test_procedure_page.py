@@ -34,7 +34,7 @@ def test_each_finding_stands_with_test_clause_and_provenance(reader_client: Clie
             if row.binds:
                 assertContains(answer, row.qualified)
                 assertContains(answer, row.provenance_words)
-    assertContains(answer, "Not covered: thickness, thinner side and thickness, thicker side.")
+    assertContains(answer, "Not covered: thickness, thinner side; thickness, thicker side.")
     assertContains(answer, "1/8 to 3/4 in (3.18 to 19.05 mm)")
 
 

@@ -355,10 +355,10 @@ def say_report(report: Report, system: str = US) -> str:
         worst = list(
             dict.fromkeys(say_obstacle(f) for f in report.obstacles if f.verdict is Verdict.NOT_COVERED)
         )
-        return f"Not covered: {_and(worst)}."
+        return f"Not covered: {_labels(worst)}."
     if report.verdict is Verdict.NO_RULE:
-        return f"No rule encoded for {_and(labels)}; judge it by the code itself."
-    return f"Unknown: {_and(labels) or 'nothing to judge'} cannot be judged yet."
+        return f"No rule encoded for {_labels(labels)}; judge it by the code itself."
+    return f"Unknown: {_labels(labels) or 'nothing to judge'} cannot be judged yet."
 
 
 def say_obstacle(finding: Finding) -> str:
@@ -387,6 +387,11 @@ def say_attempt(attempt: Attempt) -> str:
         if labels:
             parts.append(f"{words} {_and(labels)}")
     return f"{attempt.record}: {'; '.join(parts) or 'says nothing that decides'}."
+
+
+def _labels(labels: list[str]) -> str:
+    """Labels one behind the other. Some hold a comma: it cannot part them too."""
+    return "; ".join(labels)
 
 
 def _and(words: tuple[str, ...] | list[str]) -> str:

@@ -204,6 +204,13 @@ def test_the_rows_of_a_line_stand_worst_first_and_silent_limits_are_left_out() -
         ),
         (report(finding(THICK)), "Unknown: thickness, side A cannot be judged yet."),
         (
+            report(
+                finding(THICK, Interval.point(D(50))),
+                finding(THICK, Interval.point(D(50)), variable="thickness_b"),
+            ),
+            "Not covered: thickness, side A; thickness, side B.",
+        ),
+        (
             report(finding(NotEncoded(), Interval.point(D(5)))),
             "No rule encoded for thickness, side A; judge it by the code itself.",
         ),
