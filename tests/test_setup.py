@@ -32,21 +32,39 @@ def test_the_scripts_are_plain_sh(script: str, shell: str) -> None:
     assert (run.returncode, run.stderr) == (0, "")
 
 
-def test_ci_runs_the_tests_from_any_folder(tmp_path: Path) -> None:
-    (tmp_path / ".ci").mkdir()
-    shutil.copy(ROOT / ".ci" / "run", tmp_path / ".ci" / "run")
-    stand_in = tmp_path / "test"
-    stand_in.write_text('#!/bin/sh\necho "tests ran in $(pwd) with $*"\nexit 3\n', encoding="utf-8")
-    stand_in.chmod(0o755)
-    run = subprocess.run(
-        ["sh", tmp_path / ".ci" / "run", "-x"],
+def stand_in(place: Path, script: str) -> None:
+    place.parent.mkdir(parents=True, exist_ok=True)
+    place.write_text(f"#!/bin/sh\n{script}\n", encoding="utf-8")
+    place.chmod(0o755)
+
+
+def ci(folder: Path, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    (folder / ".ci").mkdir()
+    shutil.copy(ROOT / ".ci" / "run", folder / ".ci" / "run")
+    return subprocess.run(
+        ["sh", folder / ".ci" / "run", *words],
         cwd="/",
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
+        env={**os.environ, **environment},
     )
+
+
+def test_ci_runs_the_tests_from_any_folder(tmp_path: Path) -> None:
+    stand_in(tmp_path / "test", 'echo "tests ran in $(pwd) with $*"; exit 3')
+    run = ci(tmp_path, "-x")
     assert run.stdout.strip() == f"tests ran in {tmp_path} with -x"
     assert run.returncode == 3
+
+
+@pytest.mark.parametrize("failing", ["nothing", "tests.laws", "tests.fuzz"])
+def test_ci_goes_on_to_more_of_what_is_drawn_at_random(failing: str, tmp_path: Path) -> None:
+    stand_in(tmp_path / "test", "exit 0")
+    stand_in(tmp_path / ".venv" / "bin" / "python", 'echo "$2"; [ "$2" != "$FAILING" ]')
+    run = ci(tmp_path, FAILING=failing)
+    assert set(run.stdout.split()) == {"tests.laws", "tests.fuzz"}
+    assert run.returncode == (failing != "nothing")
 
 
 def test_run_says_what_it_knows_when_asked_something_else() -> None:

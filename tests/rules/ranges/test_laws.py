@@ -12,7 +12,7 @@ from qualification.rules.laws.laws import LAWS, less_told
 from tests.laws.bases import case_bases
 from tests.laws.soon import soon
 
-SEED, DOCUMENTS, LOTS, LAWS_EACH = 20, 500, 10, 3
+SEED, DOCUMENTS, LOTS, LAWS_EACH = 20, 150, 10, 3
 
 
 @pytest.mark.parametrize("lot", range(LOTS))
