@@ -18,10 +18,12 @@ from pytest_django.live_server_helper import LiveServer
 
 from qualification.models import Shop
 from qualification.records import audit_guard
-from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
+from qualification.roles import READER
+from tests import cast
 from tests.access.walk import breaches_of
 from tests.browser.settling import settled
 from tests.folded_pages import folded
+from tests.kept import places
 
 # The browser's driver runs an event loop in this thread; the tests' own database calls there are harmless.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -112,11 +114,8 @@ def _quick_passwords() -> Iterator[None]:
 
 @pytest.fixture(autouse=True)
 def _own_uploads(settings: Settings, tmp_path: Path) -> None:
-    settings.MEDIA_ROOT = tmp_path / "media"
-    settings.ISSUED_DIR = tmp_path / "issued"
-    settings.AUTHORITY_DIR = tmp_path / "authority"
-    settings.CHECKS_DIR = tmp_path / "checks"
-    settings.AUDIT_KEY_FILE = tmp_path / "audit_key"
+    for name, place in places(tmp_path).items():
+        setattr(settings, name, place)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -137,52 +136,37 @@ def _emptied_past_the_guard() -> Iterator[None]:
 @pytest.fixture
 def shop(db: None) -> Shop:
     """The invented shop."""
-    shop = Shop(
-        pk=Shop.ONLY_ID,
-        name="Tidewater Gangway Works",
-        address="14 Slipway Lane\nPort Ellery",
-        responsible_person="Tobias Quell",
-    )
-    shop.save()
-    return shop
-
-
-def _person(username: str, first: str, last: str, *roles: str, is_superuser: bool = False) -> User:
-    person = User(username=username, first_name=first, last_name=last, is_superuser=is_superuser)
-    person.set_unusable_password()
-    person.save()
-    grant_roles(person, roles)
-    return person
+    return cast.shop()
 
 
 @pytest.fixture
 def author(db: None) -> User:
     """Maren writes procedures."""
-    return _person("maren", "Maren", "Oosting", AUTHOR)
+    return cast.author()
 
 
 @pytest.fixture
 def approver(shop: Shop) -> User:
     """Tobias approves them, for a shop that has a name to put on them."""
-    return _person("tobias", "Tobias", "Quell", APPROVER)
+    return cast.approver()
 
 
 @pytest.fixture
 def reader(db: None) -> User:
     """Ilse reads them."""
-    return _person("ilse", "Ilse", "Varga", READER)
+    return cast.person("ilse", "Ilse", "Varga", READER)
 
 
 @pytest.fixture
 def administrator(db: None) -> User:
     """Hedda adds people and grants roles."""
-    return _person("hedda", "Hedda", "Brandsma", is_superuser=True)
+    return cast.person("hedda", "Hedda", "Brandsma", is_superuser=True)
 
 
 @pytest.fixture
 def outsider(db: None) -> User:
     """Someone with a sign-in but no role yet."""
-    return _person("pim", "Pim", "Achterberg")
+    return cast.person("pim", "Pim", "Achterberg")
 
 
 @pytest.fixture

@@ -58,8 +58,7 @@ AUTHOR_FIELD, APPROVER_FIELD = "SignatureAuthor", "SignatureApprover"
 Check = Callable[..., FileReport]
 
 
-@pytest.fixture
-def document(author: User, approver: User) -> IssuedDocument:
+def made_for_all(author: User, approver: User) -> IssuedDocument:
     """A signed procedure."""
     return signed(approved_spec(author, approver, approved_test(author, approver)), author, approver)
 
@@ -302,7 +301,7 @@ def test_a_signature_without_the_role_it_takes_does_not_count(document: IssuedDo
 
 def test_who_lost_the_role_does_not_sign(author: User, approver: User) -> None:
     certificates(author, approver)
-    document = issued(approved_test(author, approver))
+    document = issued(approved_test(author, approver, "PT-015"))
     grant_roles(author, [READER])
     with pytest.raises(SigningRefused, match="Signing as author takes the role author"):
         sign_document(document, User.objects.get(pk=author.pk), AUTHOR_PASSPHRASE)
@@ -316,7 +315,7 @@ def test_a_lone_owner_signs_in_both_places(shop: object, administrator: User) ->
 
     Shop.objects.update(allow_self_approval=True)
     make_certificate(administrator, AUTHOR_PASSPHRASE)
-    document = issued(approved_test(administrator, administrator))
+    document = issued(approved_test(administrator, administrator, "PT-015"))
     for _ in range(2):
         document = sign_document(document, administrator, AUTHOR_PASSPHRASE)
     assert check_file(bytes_of(document), "PT-014.pdf").holds

@@ -37,8 +37,7 @@ from wps.signing.trust import verify_here
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
 
 
-@pytest.fixture
-def document(author: User, approver: User) -> IssuedDocument:
+def made_for_all(author: User, approver: User) -> IssuedDocument:
     certificates(author, approver)
     return issued(approved_test(author, approver))
 
@@ -61,7 +60,7 @@ def test_the_author_certifies_and_the_approver_follows(
 def test_a_witness_with_a_sign_in_signs_last(author: User, approver: User, reader: User) -> None:
     certificates(author, approver)
     make_certificate(reader, "copper rivet moss")
-    document = issued(approved_test(author, approver, witness="Ilse Varga"))
+    document = issued(approved_test(author, approver, "PT-015", witness="Ilse Varga"))
     document = sign_document(
         sign_document(document, author, AUTHOR_PASSPHRASE), approver, APPROVER_PASSPHRASE
     )
@@ -72,7 +71,7 @@ def test_a_witness_with_a_sign_in_signs_last(author: User, approver: User, reade
 
 
 def test_a_witness_without_a_sign_in_signs_on_paper(author: User, approver: User) -> None:
-    document = signed(approved_test(author, approver, witness="Somebody Else"), author, approver)
+    document = signed(approved_test(author, approver, "PT-015", witness="Somebody Else"), author, approver)
     assert document.stage == Stage.SIGNED
     assert verify_here(bytes_of(document)).verification.missing_fields == ()
 
@@ -145,7 +144,7 @@ def test_a_changed_file_is_not_signed(document: IssuedDocument, author: User) ->
 
 def test_a_superseded_revision_is_not_signed(author: User, approver: User) -> None:
     certificates(author, approver)
-    test = approved_test(author, approver)
+    test = approved_test(author, approver, "PT-015")
     spec = approved_spec(author, approver, test)
     document = issued(spec)
     shop_records.approve(workflow.start_revision(spec, author, "Wider range."), author, approver)
@@ -233,13 +232,14 @@ def test_the_pages_of_signing(
 
 
 def test_the_certificate_page(author_client: Client, author: User) -> None:
+    had = list(author.certificates.values_list("pk", flat=True))
     page = author_client.post("/certificate/make/", {"make-passphrase": "short", "make-again": "short"})
     assert page.status_code == 422
     assert page.content.decode().count("Passphrase is 5 characters long. Make it 12 or more.") == 2
     author_client.post(
         "/certificate/make/", {"make-passphrase": AUTHOR_PASSPHRASE, "make-again": AUTHOR_PASSPHRASE}
     )
-    made = author.certificates.get()
+    made = author.certificates.exclude(pk__in=had).get()
     assert AUTHOR_PASSPHRASE.encode() not in bytes(made.pkcs12)
     assert author_client.post(f"/certificate/{made.pk}/revoke/", {"reason": ""}).status_code == 422
     author_client.post(f"/certificate/{made.pk}/revoke/", {"reason": "Passphrase seen by others."})

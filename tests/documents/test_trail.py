@@ -35,15 +35,14 @@ def by_sql(statement: str) -> None:
     audit_guard.install(connection)
 
 
-@pytest.fixture
-def document(author: User, approver: User) -> IssuedDocument:
+def made_for_all(author: User, approver: User) -> IssuedDocument:
     return signed(approved_spec(author, approver, approved_test(author, approver)), author, approver)
 
 
 def test_a_paper_names_the_end_of_the_trail_it_was_made_at(author: User, approver: User) -> None:
-    before = issued(approved_test(author, approver))
+    before = issued(approved_test(author, approver, "PT-015"))
     stated = json.loads(attached_files(bytes_of(before))["record.json"])["audit"]
-    end = AuditEntry.objects.get(verb="approve")
+    end = AuditEntry.objects.filter(verb="approve").latest("number")
     assert (stated["entries"], stated["end"]) == (end.number, end.hash)
     found = head_from(stated)
     assert found is not None

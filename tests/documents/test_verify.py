@@ -39,8 +39,7 @@ from wps.signing.sign import sign
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
 
 
-@pytest.fixture
-def document(author: User, approver: User) -> IssuedDocument:
+def made_for_all(author: User, approver: User) -> IssuedDocument:
     return signed(approved_spec(author, approver, approved_test(author, approver)), author, approver)
 
 
@@ -75,7 +74,9 @@ def test_a_document_as_issued_holds_in_everything(document: IssuedDocument) -> N
 
 
 def test_a_test_record_is_derived_again_too(author: User, approver: User) -> None:
-    report = check_file(bytes_of(signed(approved_test(author, approver), author, approver)), "PT-014.pdf")
+    report = check_file(
+        bytes_of(signed(approved_test(author, approver, "PT-015"), author, approver)), "PT-014.pdf"
+    )
     assert report.rederived is not None
     assert (report.rederived.matches, report.rederived.same_tables, report.rederived.differences) == (
         True,
@@ -141,7 +142,7 @@ def test_all_signatures_removed_by_saving_anew(document: IssuedDocument) -> None
 
 
 def test_signed_by_a_foreign_authority(author: User, approver: User, tmp_path: Path) -> None:
-    document = issued(approved_test(author, approver))
+    document = issued(approved_test(author, approver, "PT-015"))
     foreign = authority(tmp_path / "foreign", "Tidewater Gangway Works")
     pkcs12 = issue_personal(foreign, "Maren Oosting", "", "some passphrase")
     pdf = sign(
