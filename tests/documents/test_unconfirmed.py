@@ -14,7 +14,7 @@ from django.template.loader import render_to_string
 
 from qualification.models import Record, Shop, TableCheck
 from qualification.rules.core.findings import Provenance
-from qualification.rules.tabular.edition import ROOT, read_files
+from qualification.rules.editions.loader import shipped_files
 from qualification.rules.tabular.overlay import hash_of, rows_of
 from tests.shop_records import EDITION, approve, job, part, procedure_test, spec, welder, welder_test
 from wps.documents.context import content_of, document_context, unconfirmed_in
@@ -48,7 +48,7 @@ def confirm(wanted: Callable[[str, dict[str, Any]], bool] = lambda file, row: Tr
             checked_on=date(2026, 1, 15),
             copy="office copy 2",
         )
-        for file, path, row in rows_of(read_files(ROOT / EDITION))
+        for file, path, row in rows_of(shipped_files(EDITION))
         if row["provenance"] == Provenance.MEMORY and wanted(file, row)
     ]
     TableCheck.objects.bulk_create(found)
@@ -85,7 +85,7 @@ def test_each_document_names_its_unconfirmed_numbers_until_the_shop_confirms_the
     said = paper(made)
     assert SAID in said
     assert all(number in said for number in before)
-    of_one_row = {row["clause"] for _, _, row in rows_of(read_files(ROOT / EDITION))}
+    of_one_row = {row["clause"] for _, _, row in rows_of(shipped_files(EDITION))}
     gone = next(clause for each in before if (clause := each.split(" (")[0]) in of_one_row)
     assert confirm(lambda file, row: row["clause"] == gone)
     after = unconfirmed_in(content_of(made))

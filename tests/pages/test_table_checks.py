@@ -18,8 +18,7 @@ from qualification.codes.table_values import as_typed, value_like
 from qualification.evidence.coverage import range_of
 from qualification.models import AuditEntry, Shop, State, TableCheck
 from qualification.records.audit_check import first_break
-from qualification.rules.editions.loader import edition, editions
-from qualification.rules.tabular.edition import ROOT, read_files
+from qualification.rules.editions.loader import edition, editions, shipped_files
 from qualification.rules.tabular.overlay import leaves_of, rows_of
 from qualification.snapshots.snapshot import test_content as content_of_test
 from qualification.views import code_tables
@@ -32,7 +31,7 @@ pytestmark = pytest.mark.django_db
 
 def place_of(file: str, **wanted: Any) -> str:
     """Where the first row with these entries stands."""
-    rows = rows_of(read_files(ROOT / EDITION))
+    rows = rows_of(shipped_files(EDITION))
     return next(
         "/".join(map(str, p))
         for f, p, r in rows
@@ -247,7 +246,7 @@ def test_every_row_has_a_page_whose_values_read_back_as_they_are(approver_client
     """Each correctable value goes out as text and comes back the same: a plain confirmation never alters a
     row."""
     for key in editions():
-        for _, _, row in rows_of(read_files(ROOT / key)):
+        for _, _, row in rows_of(shipped_files(key)):
             for _, value in leaves_of(row):
                 assert value_like(value, as_typed(value)) == value
     for place, file in (

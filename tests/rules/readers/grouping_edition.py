@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from qualification.rules.editions.loader import shipped_files
 from qualification.rules.editions.table_readers import READERS
-from qualification.rules.tabular.edition import ROOT, Edition, read_files, read_sources
+from qualification.rules.tabular.edition import Edition, read_sources
 from qualification.rules.tabular.schema import TablePlace
 from qualification.rules.variables.metal_systems import SYSTEMS
 
@@ -44,7 +45,7 @@ def _edition(files: Mapping[str, Mapping[str, Any]]) -> Edition:
     )
 
 
-SECTION_IX_FILES = read_files(ROOT / NAME)
+SECTION_IX_FILES = shipped_files(NAME)
 SECTION_IX = _edition(SECTION_IX_FILES)
 
 

@@ -13,9 +13,8 @@ from hypothesis import strategies as st
 
 from qualification.rules.core.facts import Coupon, Side
 from qualification.rules.core.quantities import SI, US
-from qualification.rules.editions.loader import build, edition
+from qualification.rules.editions.loader import build, edition, shipped_files
 from qualification.rules.entries.reading import read_weld
-from qualification.rules.tabular.edition import ROOT, read_files
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.testing.requirements import Requirements
 from qualification.rules.testing.results import BENDS
@@ -181,7 +180,7 @@ def test_particulars_as_typed() -> None:
 
 # --- The loader refuses what it cannot trust ------------------------------------------------------------
 
-FILES = read_files(ROOT / IX)
+FILES = shipped_files(IX)
 
 
 def changed(file: str, part: str, index: int, **columns: Any) -> dict[str, Any]:

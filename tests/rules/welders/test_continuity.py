@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from qualification.rules.core.findings import Source
-from qualification.rules.tabular.edition import ROOT, read_files
+from qualification.rules.editions.loader import shipped_files
 from qualification.rules.tabular.schema import TableError, TablePlace
 from qualification.rules.welders import continuity as module
 from qualification.rules.welders.continuity import (
@@ -24,7 +24,7 @@ from qualification.rules.welders.continuity import (
 )
 from tests.rules.readers.continuity_cases import DAYS, Day, ask
 
-FILES = read_files(ROOT / "asme_ix_2023")
+FILES = shipped_files("asme_ix_2023")
 PLACE = TablePlace("asme_ix_2023", "continuity.toml")
 
 
