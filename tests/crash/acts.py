@@ -89,7 +89,7 @@ class Acts:
         entries = self.author.get(address).form(address) | {"pasted": [pasted]}
         listed = _done(self.author.post(address, entries))
         path = listed.address.removeprefix(self.author.address)
-        _sent(self.author, path, {"do": "import", "token": listed.form("")["token"][0]})
+        _sent(self.author, path, {"do": "import", "token": listed.form(path)["token"][0]})
 
     def back_up(self) -> None:
         """Ask for a backup."""

@@ -15,7 +15,7 @@ from random import Random
 from django.db import connection, connections
 
 from tests.crash import invariants
-from tests.crash.acts import Acts, NotDone
+from tests.crash.acts import Acts
 from tests.served import GONE, Served
 from wps.background.alive import is_alive
 from wps.background.tasks import UNEXPECTED
@@ -25,6 +25,8 @@ from wps.models import BackgroundTask, TaskState
 TARGETS = ("web", "worker", "both")
 LONGEST_ACT = 6.0
 """Seconds into an act after which a kill comes at the latest."""
+LONGEST_START = 30.0
+"""Seconds in which a worker appears, where there is work for one."""
 AGAIN_SECONDS = 10.0
 """Within which a task goes on once a server answers again, on a machine with nothing else to do."""
 GIVEN_UP_SECONDS = 300.0
@@ -105,8 +107,8 @@ class Run:
             act()
         except GONE:
             pass  # it was killed
-        except NotDone as refused:
-            self._fault(f"{act.__name__}: {refused}")
+        except Exception as error:  # whatever escapes an act is a fault, and not the end of the run
+            self._fault(f"{act.__name__}: {type(error).__name__}: {error}")
         finally:
             connections.close_all()
 
@@ -114,7 +116,7 @@ class Run:
         """Wait, then kill; what was killed. A worker is waited for a little, so that it is one at work."""
         what = self.random.choice(TARGETS)
         time.sleep(self.random.uniform(0, LONGEST_ACT))
-        worker, until = self.server.worker(), time.monotonic() + LONGEST_ACT
+        worker, until = self.server.worker(), time.monotonic() + LONGEST_START
         while what != "web" and worker is None and time.monotonic() < until:
             time.sleep(0.05)
             worker = self.server.worker()
