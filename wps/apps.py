@@ -96,13 +96,8 @@ class WpsConfig(AppConfig):
         QUEUES.append(tasks.queue)
         WELDER_PAGES.append(lapse_page)
         attention.SOURCES[:0] = assignments.SOURCES  # work that may not go on comes first
-        attention.SOURCES.extend(papers.SOURCES)
-        attention.SOURCES.extend(limits.SOURCES)
-        attention.SOURCES.extend(trail.SOURCES)
-        attention.SOURCES.extend(upgrades.SOURCES)
-        attention.SOURCES.extend(backups.SOURCES)
-        attention.SOURCES.extend(machine.SOURCES)
-        attention.SOURCES.extend(personal.SOURCES)
+        for each in (papers, limits, trail, upgrades, backups, machine, personal):
+            attention.SOURCES.extend(each.SOURCES)
         change_marks.IDLE.update(IDLE_TABLES)
         change_marks.UNWATCHED.update(FOR_THE_SEARCH)
         post_migrate.connect(change_marks.after_migrations, sender=self)

@@ -47,4 +47,5 @@ def main() -> int:
     return 0
 
 
-sys.exit(main())
+if __name__ == "__main__":  # a process it starts reads this file again
+    sys.exit(main())
