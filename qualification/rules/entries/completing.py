@@ -76,20 +76,24 @@ def family_of(joint: Entries) -> str:
     return families.pop() if len(families) == 1 else ""
 
 
+def _two_metals(typed: Entries) -> dict[str, Entry]:
+    """Both metals, where they are typed as one entry of side A and nothing stands on side B."""
+    pair = _PAIR.fullmatch("; ".join(pieces(typed.get("base_metal_a", ""))))
+    if pair and not pieces(typed.get("base_metal_b", "")) and all(_is_metal(pair[end]) for end in "ab"):
+        return {"base_metal_a": pair["a"], "base_metal_b": pair["b"]}
+    return {}
+
+
 def completed(typed: Entries, system: str = US, family: str = "") -> Completed:
     """The entries with what is written inside others put into its own field; see above. `family`, of a line's
     base metals, lets two bare shares of a gas be read."""
     entries = with_same_filled_in(typed)
-    pair = _PAIR.fullmatch("; ".join(pieces(typed.get("base_metal_a", ""))))
-    if pair and not pieces(typed.get("base_metal_b", "")) and all(_is_metal(pair[end]) for end in "ab"):
-        entries |= {"base_metal_a": pair["a"], "base_metal_b": pair["b"]}
-        paired = {"base_metal_b": str(typed["base_metal_a"])}
-    else:
-        paired = {}
+    pair = _two_metals(typed)
+    entries |= pair
+    came_from = {"base_metal_b": str(typed["base_metal_a"])} if pair else {}
     entries |= taken_apart(entries)
     if family:
         entries |= {key: _gases(entries[key], family) for key in GASES if key in entries}
-    came_from: dict[str, str] = paired
     if says_same("base_metal_b", typed.get("base_metal_b")):
         for key in OF_THE_SAME_METAL:
             if pieces(typed.get(f"{key}_a", "")) and not pieces(typed.get(f"{key}_b", "")):

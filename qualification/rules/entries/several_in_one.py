@@ -81,7 +81,8 @@ def _strip(entries: Entries) -> dict[str, Entry]:
     if choice_named(registry()["backing"], text) or not (_STRIP.fullmatch(text) or read_metal(text)):
         return {}
     stated = pieces(entries.get("backing_material", ""))
-    return {"backing": "metal"} | ({} if stated else {"backing_material": text})
+    strip: dict[str, Entry] = {"backing": "metal"}
+    return strip if stated else strip | {"backing_material": text}
 
 
 def _no_filler(entries: Entries) -> dict[str, Entry]:

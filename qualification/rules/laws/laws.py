@@ -168,9 +168,9 @@ def equal_of(rng: Random, document: Document) -> Broken:
         if weld is None:
             continue
         found = answer(document | {"tests": [test], "weld": weld})
-        refused = (
-            {f["variable"] for f in found["obstacles"] if f["verdict"] == "not_covered"} if found else set()
-        )
+        if found is None:
+            continue
+        refused = {f["variable"] for f in found["obstacles"] if f["verdict"] == "not_covered"}
         by_mean = {
             key.removesuffix("_mean") for line in test["lines"] for key in line if key.endswith("_mean")
         }
