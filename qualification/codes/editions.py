@@ -77,7 +77,9 @@ def is_iso(key: str) -> bool:
 def edition_name(key: str) -> str:
     """What an edition is called, also one that was withdrawn; its key where its tables are not installed."""
     if is_own(key):
-        return OwnEdition.objects.filter(key=key).values_list("name", flat=True).first() or key
+        own = OwnEdition.objects.filter(key=key).first()
+        gone = own is not None and own.state == OwnEdition.State.WITHDRAWN
+        return f"{own.name} (withdrawn)" if own and gone else own.name if own else key
     return dict(shipped_editions()).get(key, key)
 
 

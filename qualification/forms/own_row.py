@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -119,12 +120,18 @@ class OwnRowForm(forms.Form):
         )
         self.helper = helper(*self._order())
 
-    def _order(self) -> list[str]:
-        first = [name for name in ("clause",) if name in self.entries]
-        params = [name for name in self.entries if name.startswith("with-")]
-        rest = [name for name in self.entries if name not in (*first, *params, "because")]
+    def _order(self) -> list[Fieldset]:
+        where = [
+            name for name, entry in self.entries.items() if entry.kind in ("conditions", "condition_sets")
+        ]
+        rest = [name for name in self.entries if name not in (*where, "clause", "because")]
         said = [name for name in ("because",) if name in self.entries]
-        return [*first, *self.standings, *params, *said, *rest, "note"]
+        groups = [
+            Fieldset("The book", "clause", *said, "note"),
+            Fieldset("What it says", *rest, *([Row(*self.standings)] if self.standings else [])),
+            Fieldset("Where it speaks", *where),
+        ]
+        return [group for group in groups if any(getattr(group, "fields", ()))]
 
     def _standing_fields(self) -> None:
         classes = [

@@ -37,6 +37,7 @@ from qualification.roles import approver_required, may_approve, reader_required
 from qualification.rules.editions.table_words import row_in_words, tables_in_words
 from qualification.rules.tabular.overlay import Path, value_at
 from qualification.rules.tabular.schema import TableError
+from qualification.rules.variables.registry import registry
 from qualification.views.own_editions import FOLDER, draft_or_404, own_or_404
 
 
@@ -138,6 +139,7 @@ def _row(
         "heading": heading_of(file),
         "row": row,
         "kind": kind_in_words(row["rule"]) if row.get("rule") else "",
+        "subject": registry()[row["variable"]].label if row.get("variable") else "",
         "form": form,
         "example": example,
         "clash": clash,

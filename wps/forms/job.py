@@ -9,7 +9,7 @@ from crispy_forms.layout import Div, Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
-from qualification.codes.editions import available_editions, editions_for_procedures, editions_for_welders
+from qualification.codes.editions import edition_name, editions_for_procedures, editions_for_welders
 from qualification.forms.days import DayField
 from qualification.forms.sentences import text_field
 from qualification.models import State, UnitSystem
@@ -59,7 +59,7 @@ class JobForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         offered, own = editions_for_procedures(), self.instance.edition
-        kept = [each for each in available_editions() if each[0] == own and each not in offered]
+        kept = [] if not own or own in dict(offered) else [(own, edition_name(own))]
         self.fields["edition"].choices = [*offered, *kept]
         self.fields["welder_edition"].choices = [("", "The same code"), *editions_for_welders()]
         self.helper = FormHelper()
@@ -82,7 +82,7 @@ class JobForm(forms.ModelForm):
         cleaned = super().clean() or self.cleaned_data
         edition, own = cleaned.get("edition"), cleaned.get("welder_edition")
         if edition and own == "" and edition not in dict(editions_for_welders()):
-            name = dict(available_editions())[edition]
+            name = edition_name(edition)
             self.add_error(
                 "welder_edition",
                 f"Welders qualified to: {name} has no rules for welders. Choose the code of their tests.",

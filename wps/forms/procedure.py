@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from qualification.codes.editions import (
-    available_editions,
+    edition_name,
     editions_for_procedures,
     editions_with_prequalified,
 )
@@ -115,7 +115,8 @@ class ProcedureForm(forms.ModelForm):
         own = self.instance.edition
         if not own or own in dict(editions):
             return editions
-        return [*editions, (own, dict(available_editions()).get(own, f"{own} (no tables installed)"))]
+        name = edition_name(own)
+        return [*editions, (own, f"{own} (no tables installed)" if name == own else name)]
 
     def clean(self) -> dict[str, Any]:
         """Only some codes know procedures without a test."""
