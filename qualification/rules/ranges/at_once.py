@@ -19,6 +19,7 @@ from ..core.facts import Facts, Side, Weld
 from ..core.findings import Verdict
 from ..core.values import Absent
 from ..tabular.edition import Edition
+from .by_name import names_several
 from .coverage import cover_whole
 from .distinct import CLASH, DistinctLimits, Interned
 from .joining import Joins
@@ -158,6 +159,8 @@ class _Table:
         self.together = Together(facts, tests, joins, self.limits, self.fits)
         self.one_piece = np.array([is_one_piece(each, joins) for each in facts], bool)
         self.corners = Corners(facts, tests, joins, self.fits)
+        self.of_several = np.array([names_several(each) for each in facts], bool)
+        """Lines whose box has corners no weld is at."""
 
     def _judge(self, facts: Sequence[Facts], tests: Sequence[LineRange]) -> None:
         binding = [test.binding for test in tests]
@@ -216,5 +219,5 @@ class _Table:
         as a whole, of any other each corner has to be covered by one of them or be shared."""
         whole = self.one_piece & asked
         found = whole & ~self.together.may_share(column, level) if whole.any() else whole
-        divided = asked & ~self.one_piece
+        divided = asked & ~self.one_piece & ~self.of_several
         return found | self.corners.rule_out(divided, column, level) if divided.any() else found

@@ -15,6 +15,7 @@ from ..entries.derive import derive
 from ..materials.grouping import group
 from ..tabular.decisions import decided
 from ..tabular.edition import Edition
+from .by_name import by_name
 from .joining import Joins, join
 from .ranges import LineRange, TestRange, range_qualified
 
@@ -121,6 +122,11 @@ def _cover_line(
             return LineReport(index, attempt.verdict, tuple(findings), (candidate.record,), attempts)
     closest, findings = min(judged, key=lambda pair: _distance(pair[1]))
     joined = join(facts, index, fitting, joins)
+    if joined is None or _worst(joined) > Verdict.COVERED:
+        parted = by_name(facts, index, fitting, joins, edition)
+        joined = (
+            parted if parted is not None and (joined is None or _worst(parted) < _worst(joined)) else joined
+        )
     if joined is not None and _worst(joined) < _worst(findings):
         return LineReport(
             index,

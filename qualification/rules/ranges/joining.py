@@ -58,7 +58,9 @@ class Joins:
         return cls(edition.joins_procedure, edition.apart_procedure, edition.mixes_procedure)
 
 
-def join(facts: Facts, index: int, fitting: Sequence[LineRange], joins: Joins) -> tuple[Finding, ...] | None:
+def join(
+    facts: Facts, index: int, fitting: Sequence[LineRange], joins: Joins, most_work: int = MOST_WORK
+) -> tuple[Finding, ...] | None:
     """Findings when the tests together leave no part of the box uncovered, else `None`. Where a value that
     the weld leaves out could still let them cover it, or the box falls into too many parts, the findings
     hold that unknown."""
@@ -71,14 +73,14 @@ def join(facts: Facts, index: int, fitting: Sequence[LineRange], joins: Joins) -
         if not hopeful:
             continue
         try:
-            used = _Search(facts, _unlike(hopeful), joins, divisible, worst).run()
+            used = _Search(facts, _unlike(hopeful), joins, divisible, worst).run(most_work)
         except _TooMany:
             if worst is Verdict.UNKNOWN:
                 return _too_many(index, tests)
             gave_up = True
             continue
         if used:
-            return _too_many(index, tests) if gave_up else _findings(facts, index, used, worst)
+            return _too_many(index, tests) if gave_up else findings_of(facts, index, used, worst)
     return None
 
 
@@ -158,7 +160,7 @@ class _Search:
         self.drawn: dict[int, list[tuple[int, Allowed, int]]] = {}
         self.work = 0
 
-    def run(self) -> list[LineRange] | None:
+    def run(self, most_work: int) -> list[LineRange] | None:
         """Lines of the tests that do it together or part by part, else `None`. Raises _TooMany."""
         used: set[int] = set()
         whole = {n: test.failing(self.worst) for n, test in enumerate(self.tests)}
@@ -167,7 +169,7 @@ class _Search:
         while parts:
             part, failing = parts.pop()
             seen += 1
-            if seen > MOST_CELLS or self.work > MOST_WORK:
+            if seen > MOST_CELLS or self.work > most_work:
                 raise _TooMany
             helping, pieces, still = self._look(part, failing)
             if helping:
@@ -304,7 +306,7 @@ def _allows(test: _Test, variable: str, pair: str) -> bool:
     return any(isinstance(each, frozenset) and pair in each for each in allowed)
 
 
-def _findings(facts: Facts, index: int, used: Sequence[LineRange], worst: Verdict) -> tuple[Finding, ...]:
+def findings_of(facts: Facts, index: int, used: Sequence[LineRange], worst: Verdict) -> tuple[Finding, ...]:
     """Each used test's findings; where its own range is too narrow for the whole box, the finding says it
     holds for a part and the other tests take the rest, or stays unknown where nothing else tells of it."""
     judged = [(one, [limit.judge(facts, index) for limit in one.limits]) for one in used]
@@ -341,6 +343,11 @@ def _covered_in_part(finding: Finding, others: str) -> Finding:
 
 def _open(finding: Finding, note: str) -> Finding:
     return replace(finding, verdict=Verdict.UNKNOWN, needs=(), note=note)
+
+
+def undetermined(facts: Facts, index: int, fitting: Sequence[LineRange]) -> tuple[Finding, ...]:
+    """What is said where a box falls into more parts than are looked at."""
+    return _too_many(index, [_Test(candidate, facts, frozenset()) for candidate in fitting])
 
 
 def _too_many(index: int, tests: Sequence[_Test]) -> tuple[Finding, ...]:
