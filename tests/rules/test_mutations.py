@@ -21,6 +21,7 @@ from qualification.rules.tabular.edition import RawEdition
 from qualification.rules.tabular.schema import TableError
 from tests.rules.readers.first_asked import first_asked, mark
 from tests.rules.readers.mutation_watchers import Noticed, questions, row_at, unchanged, who_notices
+from tests.rules.rows_without_cases import report, uncited
 
 Path = tuple[str | int, ...]
 NOT_NUMBERS = {
@@ -194,3 +195,13 @@ def test_a_case_that_is_written_down_is_asked_first_and_no_more() -> None:
     written, case = next(iter(first_asked()[name].items()))
     assert case in {question.name for question in questions(name)}
     assert who_notices(edition(name), ("procedure.toml", "1"), "", mark=written) is None
+
+
+def test_rows_that_no_case_cites_are_told() -> None:
+    name = "us_navy_248_rev_1"
+    left = list(uncited(name))
+    head, *listed = report(name).splitlines()
+    assert listed == left
+    assert head.startswith(f"{name}: ")
+    cited = next(row for row in unchanged(name).citing if row[0] == "procedure.toml")
+    assert not any(each.startswith(f"procedure.toml, {cited[-1]} ") for each in left)
