@@ -29,6 +29,16 @@ from qualification.welders.personal_data import (
 )
 
 LONGEST_REASON = 200
+WORDS = {
+    "part": "welds assigned",
+    "processuse": "lines of the continuity log",
+    "proceduretest": "procedure tests",
+    "weldertest": "welder tests",
+    "trial": "trials",
+    "weldevent": "lines of weld logs",
+    "audit_trail": "entries of the audit trail",
+}
+"""What is counted on the page, by the names of the tables."""
 SHOP = "shop"
 """What the audit trail calls the shop."""
 
@@ -59,10 +69,10 @@ def personal_data_of(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _page(request: HttpRequest, welder: Welder, refusal: str = "") -> HttpResponse:
     held = held_about(welder)
-    counts = [(name.rpartition(".")[2], len(rows)) for name, rows in held.items() if isinstance(rows, list)]
+    counts = [(_words(name), len(rows)) for name, rows in held.items() if isinstance(rows, list)]
     context = {
         "welder": welder,
-        "counts": [(name.replace("_", " "), count) for name, count in counts if count],
+        "counts": [(words, count) for words, count in counts if count],
         "is_personal": is_personal(welder),
         "pseudonym": pseudonym(welder),
         "refusal": refusal,
@@ -71,6 +81,10 @@ def _page(request: HttpRequest, welder: Welder, refusal: str = "") -> HttpRespon
         "asks_password": asks_password(request),
     }
     return render(request, "qualification/personal_data_of.html", context, status=422 if refusal else 200)
+
+
+def _words(name: str) -> str:
+    return WORDS.get(name.rpartition(".")[2], name.rpartition(".")[2])
 
 
 @administrator_required

@@ -34,6 +34,7 @@ def main() -> int:
             kind: {
                 "content": report.content_holds,
                 "derived": report.rederived is not None and report.rederived.matches,
+                "same_tables": report.rederived is not None and report.rederived.same_tables,
                 "said": report.rederived.sentence if report.rederived else "",
                 "kept": report.kept.key,
                 "signatures": len(report.signatures.judged),

@@ -1,5 +1,6 @@
 """A shop that an earlier release left is brought to this one: nothing is lost, and its papers are derived
-again and agree. The shops were written by `python -m tests.upgrades` of their release."""
+again and agree, but where a code's numbers were mended. Each shop was written by `python -m tests.upgrades`
+of its release."""
 
 from __future__ import annotations
 
@@ -33,4 +34,7 @@ def test_a_shop_of_an_earlier_release_goes_on_whole(release: str, tmp_path: Path
     assert said["approved"] > 10
     assert set(said["papers"]) == {"procedure", "procedure-test", "welder-test"}
     for paper in said["papers"].values():
-        assert (paper["content"], paper["derived"], paper["kept"]) == (True, True, AS_ISSUED), paper
+        assert (paper["content"], paper["kept"]) == (True, AS_ISSUED), paper
+        # Findings may differ where the numbers of the code were mended since, and only there.
+        assert paper["derived"] or not paper["same_tables"], paper
+    assert any(paper["derived"] for paper in said["papers"].values())
