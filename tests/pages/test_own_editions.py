@@ -73,7 +73,7 @@ def test_published_it_is_offered_judges_and_is_withdrawn(
     assert approver_client.post(address, {"reason": ""}).status_code == 422
     assert approver_client.post(address, {"reason": "The book was replaced."}).status_code == 302
     assert own.key not in dict(available_editions())
-    assert edition_name(own.key) == "Ellery Works Code, 3"
+    assert edition_name(own.key) == "Ellery Works Code, 3 (withdrawn)"
     assertContains(approver_client.get(made.get_absolute_url()), "Ellery Works Code, 3")
     assertContains(approver_client.get(own.get_absolute_url()), "The book was replaced.")
 
