@@ -52,10 +52,12 @@ def _say(asked: AskedRow, system: str) -> list[str]:
         return [f"Speaks only of a test with {conditions}."]
     if asked.answer is Answer.EXEMPT:
         return [f"Does not speak of a test with {conditions}."]
-    return [_say_held(held, system) for held in asked.held] or ["Takes away a limit and sets none."]
+    several = len({held.finding.verdict for held in asked.held if held.finding}) > 1
+    return [_say_held(held, system, several) for held in asked.held] or ["Takes away a limit and sets none."]
 
 
-def _say_held(held: Held, system: str) -> str:
+def _say_held(held: Held, system: str, with_verdict: bool) -> str:
+    """`with_verdict` where the row's limits come to different ones; else that of the row says it."""
     limit, finding = held.limit, held.finding
     qualified = within_sentence(say_allowed(limit.variable, limit.allowed, system))
     allowed = f"{registry()[limit.variable].label}: {qualified}"
@@ -69,4 +71,5 @@ def _say_held(held: Held, system: str) -> str:
             f"{allowed}, not for a weld with {within_sentence(say_conditions(held.exempting, (), system))}."
         )
     found = within_sentence(say_value(limit.variable, finding.found, system))
-    return f"{finding.verdict.words}. {allowed}; the weld: {found}."
+    verdict = f"{finding.verdict.words}. " if with_verdict else ""
+    return f"{verdict}{allowed}; the weld: {found}."

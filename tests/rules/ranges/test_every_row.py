@@ -70,7 +70,7 @@ def test_a_row_that_did_not_speak_says_which_condition_kept_it() -> None:
 def test_a_row_that_spoke_says_how_the_weld_stands_to_it() -> None:
     spoke = say_row(row_of("d12_6061_gmaw", "filler_classification", Answer.SPOKE), "us")
     assert (spoke.key, spoke.verdict) == ("spoke", Verdict.COVERED.key)
-    assert spoke.words == ("Covered. Filler classification: ER5356; the weld: ER5356.",)
+    assert spoke.words == ("Filler classification: ER5356; the weld: ER5356.",)
     silent = say_row(row_of("d12_6061_gmaw", "product_form", Answer.SPOKE), "us")
     assert (silent.key, silent.verdict, silent.is_encoded) == ("silent", "", True)
 
