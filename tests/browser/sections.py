@@ -9,9 +9,9 @@ def in_section_of(field: Locator) -> Locator:
     """The field, once a person on a phone has chosen its section; a wide sheet shows every section."""
     page = field.page
     if page.viewport_size["width"] <= NARROW:
-        go_to_section(
-            page, field.evaluate("field => field.closest('.group--stacked, .group--entries').dataset.part")
-        )
+        # The script names the sections once the page is there: the name is waited for.
+        section = field.locator("xpath=ancestor::*[@data-part][1]")
+        go_to_section(page, section.get_attribute("data-part") or "")
     return field
 
 
