@@ -55,26 +55,12 @@ CHROMIUM_FLAGS = [
 ]
 
 
-BY_EDITION = "test_mutations.py"
-"""A long file of which each edition stays with one worker, so that only that one reads and asks its cases."""
-ONE_SHOP = "demo"
-"""A folder whose files share what one worker loads."""
-
-
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """With several workers (`--dist loadgroup`), a file stays with one of them, so that it opens one
-    browser. A browser test that fails is tried once more, and the run lists it: what hangs on which of two
+    """A browser test that fails is tried once more, and the run lists it: what hangs on which of two
     programs is faster is no defect of the page, and a defect fails twice."""
     for item in items:
         if item.get_closest_marker("browser"):
             item.add_marker(pytest.mark.flaky(reruns=1))
-        item.add_marker(pytest.mark.xdist_group(_kept_together(item)))
-
-
-def _kept_together(item: pytest.Item) -> str:
-    if item.path.name == BY_EDITION and isinstance(item, pytest.Function) and hasattr(item, "callspec"):
-        return f"{item.path} {item.callspec.params['name']}"
-    return str(item.path.parent if item.path.parent.name == ONE_SHOP else item.path)
 
 
 @pytest.fixture(scope="session")
