@@ -140,13 +140,16 @@ def _short_of_step(tested: Tested) -> list[Limit]:
 
 def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
     """What was tested stands; the code lets it change so far, and the tables do not hold how far. With
-    `upward` they do not hold how far below, and another row limits what lies above."""
+    `upward` they do not hold how far below: what lies above is free here, or another row's; with `downward`
+    the reverse."""
     key = tested.row.variable
     allowed = tested.interval(key) or tested.choices(key)
     if allowed is None:
         return tested.not_given(rest_not_encoded=True)
     if tested.row.params["upward"] and isinstance(allowed, Interval):
         allowed = Interval(allowed.low, None, low_open=allowed.low_open)
+    if tested.row.params["downward"] and isinstance(allowed, Interval):
+        allowed = Interval(None, allowed.high, high_open=allowed.high_open)
     as_tested = tuple((Condition(key, each),) for each in _surely(key, allowed))
     return [
         tested.limit(
@@ -203,5 +206,7 @@ SETTING_KINDS: dict[str, RuleKind] = {
         _percent_of_mean,
     ),
     "short_of_step": RuleKind(lambda v: {"step": required(schema.pair(_dimension(v)))}, _short_of_step),
-    "tested_or_not_encoded": RuleKind(lambda _: {"upward": schema.yes_no}, _tested_or_not_encoded),
+    "tested_or_not_encoded": RuleKind(
+        lambda _: {"upward": schema.yes_no, "downward": schema.yes_no}, _tested_or_not_encoded
+    ),
 }
