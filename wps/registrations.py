@@ -66,7 +66,6 @@ IDLE_TABLES = (
     "wps_weldevent_lots",
     "wps_weldevent_uses",
     "wps_weldimport",
-    "wps_weldphoto",
 )
 """What a job, a packet or a task says decides nothing about what is qualified."""
 FOR_THE_SEARCH = ("wps_searchdue", "wps_searchentry", "wps_searchplace")

@@ -12,7 +12,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification.codes.editions import available_editions, editions_for_welders
+from qualification.codes.editions import TABLES, editions_for_welders, shipped_editions
 from qualification.models import HouseRule, Welder
 from qualification.rules.core.facts import Side
 from qualification.rules.editions.loader import edition
@@ -78,7 +78,13 @@ def test_welders_are_read_under_their_own_code_and_the_pages_say_which(
     assertContains(reader_client.get(other.job.get_absolute_url()), "ISO 9606-2, 2004")
 
 
-PAIRS = [(welds, welders) for welds, _ in available_editions() for welders, _ in editions_for_welders()]
+SHIPPED = [key for key, _ in shipped_editions()]
+PAIRS = [
+    (welds, welders)
+    for welds in SHIPPED
+    for welders in SHIPPED
+    if (TABLES / welders / "welder.toml").exists()
+]
 SOME_PAIRS = PAIRS[::5]
 """Every code of welds and of welders comes up."""
 

@@ -395,7 +395,5 @@ def _labels(labels: list[str]) -> str:
 
 
 def _and(words: tuple[str, ...] | list[str]) -> str:
-    listed = list(words)
-    return (
-        listed[0] if len(listed) == 1 else ", ".join(listed[:-1]) + (" and " + listed[-1] if listed else "")
-    )
+    *before, last = words or ("",)
+    return f"{', '.join(before)} and {last}" if before else last
