@@ -46,6 +46,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "wps.reader_language.ReaderLanguage",
     "wps.sign_in_ends.SignInEnds",
     "wps.request_limits.RequestLimits",
     "wps.session_ended.SessionEnded",
@@ -93,6 +94,7 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 LANGUAGE_CODE = "en"
+FORMAT_MODULE_PATH = "qualification.tongues.formats"
 LANGUAGES = [("en", "English"), ("fr", "Français"), ("de", "Deutsch")]
 USE_TZ = True
 TIME_ZONE = os.environ.get("CTP_TIME_ZONE") or time_zone(LOCAL_DIR / "time_zone")

@@ -7,6 +7,7 @@ from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.contrib.auth.models import User
 from django.contrib.auth.signals import user_login_failed
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
 
 from qualification import passkeys, second_step
 
@@ -15,10 +16,10 @@ class SignInForm(AuthenticationForm):
     """Sign-in name, password, and the code of those who have set up a second step."""
 
     code = forms.CharField(
-        label="Code",
+        label=_("Code"),
         required=False,
         max_length=20,
-        help_text="If you have set up a second step: from the app on your phone, or a recovery code.",
+        help_text=_("If you have set up a second step: from the app on your phone, or a recovery code."),
         error_messages={"max_length": second_step.NOT_RIGHT},
         widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "autocapitalize": "none"}),
     )
@@ -28,17 +29,19 @@ class SignInForm(AuthenticationForm):
     )
 
     error_messages = {
-        "invalid_login": (
+        "invalid_login": _(
             "Sign-in name and password do not belong together. Check both; capitals count in the password."
         ),
-        "inactive": "This sign-in is switched off. A shop administrator can switch it on under Shop, People.",
+        "inactive": _(
+            "This sign-in is switched off. A shop administrator can switch it on under Shop, People."
+        ),
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["username"].label = "Sign-in name"
-        self.fields["username"].error_messages["required"] = "Enter your sign-in name."
-        self.fields["password"].error_messages["required"] = "Enter your password."
+        self.fields["username"].label = _("Sign-in name")
+        self.fields["username"].error_messages["required"] = _("Enter your sign-in name.")
+        self.fields["password"].error_messages["required"] = _("Enter your password.")
         if not second_step.anybody_has_one():
             del self.fields["code"], self.fields["passkey"]
 

@@ -210,8 +210,12 @@ def _listed(words: Sequence[str], separator: str) -> str:
 
 def told_low(words: Any) -> str:
     """A state in the middle of a sentence: it begins small in every language."""
-    said = str(told(words))
-    return said.lower() if language_now() == ENGLISH else said[:1].lower() + said[1:]
+    text, language = str(words or ""), language_now()
+    if language == ENGLISH:
+        return text.lower()
+    small = text[:1].lower() + text[1:]  # a message of its own where the word keeps its capital, as nouns do
+    said = str(told(text))
+    return catalogue(language).plain.get(small) or said[:1].lower() + said[1:]
 
 
 @contextmanager

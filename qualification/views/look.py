@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from qualification.roles import reader_required
+from qualification.tongues.languages import LANGUAGES, language_named
 
 COOKIE, YEAR = "look", 365 * 24 * 60 * 60
 LOOKS = {
@@ -25,6 +26,7 @@ def look_of(request: HttpRequest) -> str:
     return found if found in LOOKS else ""
 
 
+LANGUAGE_COOKIE = "language"
 KEYS_COOKIE = "single_keys"
 
 
@@ -41,11 +43,16 @@ def look(request: HttpRequest) -> HttpResponse:
         answer = redirect("look")
         if chosen in LOOKS:
             keys = "on" if request.POST.get("single_keys") else "off"
-            for name, value in ((COOKIE, chosen), (KEYS_COOKIE, keys)):
+            said = language_named(request.POST.get("language", ""))
+            for name, value in ((COOKIE, chosen), (KEYS_COOKIE, keys), (LANGUAGE_COOKIE, said)):
                 answer.set_cookie(
                     name, value, max_age=YEAR, httponly=True, samesite="Lax", secure=request.is_secure()
                 )
             messages.success(request, f"{LOOKS[chosen][0]} is set on this device.")
         return answer
-    context = {"looks": [(key, *words) for key, words in LOOKS.items()], "chosen": look_of(request)}
+    context = {
+        "looks": [(key, *words) for key, words in LOOKS.items()],
+        "chosen": look_of(request),
+        "languages": LANGUAGES.items(),
+    }
     return render(request, "qualification/look.html", context)

@@ -28,7 +28,16 @@ from wps.documents import cautions, iso_terms
 PLACE = re.compile(r"%\(\w+\)s|\{\w+\}")
 BROKEN_BEFORE = re.compile(r"(?<=[\w)}»]) [;:!?]|(?<=\w)[;!?](?=\s|$)|(?<=[a-zé]):(?=\s)")
 EACH = [(language, domain) for language in LANGUAGES for domain in DOMAINS]
-COMPLETE = ("templates/documents/[!a]*.html", "templates/_paper_language.html")
+COMPLETE = (
+    "templates/documents/[!a]*.html",
+    "templates/_paper_language.html",
+    "templates/base.html",
+    "templates/_navigation.html",
+    "templates/_error_summary.html",
+    "templates/qualification/look.html",
+    "templates/qualification/sign_in.html",
+    "templates/wps/verify_code.html",
+)
 """Templates that say nothing outside a message. The list grows."""
 IN_ENGLISH = frozenset(
     ("_waveforms", "_entered", "_findings_table", "_outcome", "report", "trial", "work_sheet", "appendix")

@@ -52,14 +52,14 @@ class WeldEvidence:
         return self.standing.part
 
     def what(self, units: str = "") -> str:
-        """Title, thickness and position in the units asked for, else in the weld's own."""
+        """Thickness and position in the units asked for, else in the weld's own."""
         weld, units = read_part(self.part), units or self.part.units
         sizes = dict.fromkeys(
             wording.say_value(key, stated, units)
             for key in ("thickness_a", "thickness_b")
             if isinstance(stated := weld.joint[key], Interval)
         )
-        said = [self.part.title, " to ".join(sizes)]
+        said = [" to ".join(sizes)]
         if weld.joint.given("position"):
             said.append(wording.say_value("position", weld.joint["position"], units))
         return "; ".join(each for each in said if each)

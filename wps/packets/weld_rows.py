@@ -19,6 +19,7 @@ class WeldRow:
     mark: str
     detail: str
     drawing: str
+    title: str
     what: str
     procedure: str
     tests: str
@@ -43,6 +44,7 @@ def _row(weld: WeldEvidence, units: str) -> WeldRow:
         mark=part.mark,
         detail=part.detail.number if part.detail else "",
         drawing=" rev ".join(each for each in (part.drawing, part.drawing_revision) if each) or OPEN,
+        title=part.title,
         what=weld.what(units),
         procedure=weld.procedure or "none",
         tests=f"on {', '.join(test.number for test in weld.tests)}" if weld.tests else _without_test(weld),

@@ -1,0 +1,1 @@
+"""How numbers are put into pages: see formats.py of a language."""

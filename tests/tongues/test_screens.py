@@ -1,0 +1,58 @@
+"""The language of screens: by the browser for who has not signed in, by choice for who has."""
+
+from __future__ import annotations
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from qualification.models import Shop
+
+UNKNOWN = "0000000000"
+
+
+@pytest.mark.parametrize(
+    ("asked", "language", "said"),
+    [
+        ("fr-CA,fr;q=0.9", "fr", "Aucun document portant ce code"),
+        ("de-DE,de;q=0.9,en;q=0.5", "de", "kein Dokument mit diesem Code"),
+        ("es", "en", "No document with this code"),
+        ("", "en", "No document with this code"),
+    ],
+)
+def test_the_page_behind_a_code_speaks_as_the_browser_asks(
+    asked: str, language: str, said: str, client: Client, shop: Shop
+) -> None:
+    page = client.get(reverse("verify_code", args=[UNKNOWN]), headers={"Accept-Language": asked})
+    text = page.content.decode()
+    assert f'<html lang="{language}">' in text
+    assert said.casefold() in text.casefold()
+    assert "Accept-Language" in page.headers["Vary"]
+
+
+def test_signing_in_speaks_french(client: Client, shop: Shop) -> None:
+    text = client.post(reverse("sign_in"), {}, headers={"Accept-Language": "fr"}).content.decode()
+    assert "Entrez votre nom de connexion." in text
+    assert "Sign in" not in text
+
+
+def test_a_person_chooses_the_language_under_look(reader_client: Client) -> None:
+    english = reader_client.get(reverse("today"), headers={"Accept-Language": "de"}).content.decode()
+    assert '<html lang="en">' in english
+    reader_client.post(reverse("look"), {"look": "", "language": "de"})
+    german = reader_client.get(reverse("today")).content.decode()
+    assert '<html lang="de">' in german
+    assert "Wer darf schweißen" in german
+    assert german.count('lang="en"') == 1, "what is still in English says so"
+    assert (
+        'lang="en"' not in reader_client.get(reverse("look")).content.decode().split("<main")[1].split(">")[0]
+    )
+
+
+def test_numbers_in_attributes_keep_the_point() -> None:
+    from django.template import Context, Template
+
+    from qualification.tongues.languages import speaking
+
+    with speaking("de"):
+        assert Template('<i data-x="{{ x }}">').render(Context({"x": 1234.5})) == '<i data-x="1234.5">'
