@@ -35,6 +35,8 @@ STOCK_PIPES = (Decimal("60.325"), Decimal("168.275"), Decimal("609.6"))
 """Outside diameters in mm of pipe a shop can buy: NPS 2, 6 and 24 (ASME B36.10)."""
 THINNEST_PART = Decimal("1.5")
 """No coupon thinner than this, in mm, is made up of a fraction of the weld (common practice)."""
+WITHOUT_IN_WORDS = {"hydrogen_release": "none"}
+"""What a coupon leaves away, and how a record says so in words."""
 MEANS = ("amps", "volts", "wire_feed", "travel_speed")
 """Readings whose mean a procedure test states as well."""
 PIECES = tuple(product(("plate", "pipe"), ("fillet", "groove")))
@@ -134,6 +136,8 @@ def _with(facts: Facts, chosen: Mapping[str, Stated], level: Level) -> Facts:
 
 def _free_choice(key: str, side: Side) -> Stated | None:
     """The plain way to weld what nobody has drawn: without the extra thing where it can be left away."""
+    if key in WITHOUT_IN_WORDS:
+        return WITHOUT_IN_WORDS[key]
     variable = registry().get(key)
     if variable is None or not _is_entered(variable, side) or variable.kind is not ValueKind.CHOICE:
         return None

@@ -146,11 +146,16 @@ def _tested_or_not_encoded(tested: Tested) -> list[Limit]:
     allowed = tested.interval(key) or tested.choices(key)
     if allowed is None:
         return tested.not_given(rest_not_encoded=True)
-    if tested.row.params["upward"] and isinstance(allowed, Interval):
-        allowed = Interval(allowed.low, None, low_open=allowed.low_open)
-    if tested.row.params["downward"] and isinstance(allowed, Interval):
-        allowed = Interval(None, allowed.high, high_open=allowed.high_open)
-    as_tested = tuple((Condition(key, each),) for each in _surely(key, allowed))
+    sure = _surely(key, allowed)
+    if isinstance(allowed, Interval) and tested.row.params["upward"]:
+        end = allowed.high if key in TOLERANCES else allowed.low
+        sure = () if end is None else (Interval(end, None, low_open=end == allowed.low and allowed.low_open),)
+    if isinstance(allowed, Interval) and tested.row.params["downward"]:
+        end = allowed.low if key in TOLERANCES else allowed.high
+        sure = (
+            () if end is None else (Interval(None, end, high_open=end == allowed.high and allowed.high_open),)
+        )
+    as_tested = tuple((Condition(key, each),) for each in sure)
     return [
         tested.limit(
             NotEncoded(), unless=(*(tested.conditions(c) for c in tested.row.weld_unless), *as_tested)
