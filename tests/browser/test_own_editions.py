@@ -29,6 +29,48 @@ def filled(page: Page, entries: dict[str, str], button: str) -> None:
     page.get_by_role("button", name=button).click()
 
 
+ROWS = [
+    ({"Table": "Procedure: variables", "What it limits": "Process",
+        "Kind of rule": "Only what was tested"},
+        {"Clause": "P.1", "The rule in words": "Each process needs a test of its own."}),
+    ({"Table": "A new table of bands", "Name of a new table": "plate", "Numbers of": "Length"},
+        {"Clause": "P.5", "Smallest, times the tested": "0.5", "Largest, times the tested": "2"}),
+    ({"Table": "Procedure: variables", "What it limits": "Thickness, thinner side",
+        "Kind of rule": "By a table of bands of a number"},
+        {"Clause": "P.5", "The rule in words": "Half to twice.", "Table of bands": "plate"}),
+]  # fmt: skip
+
+
+def enter_rows(page: Page, edition: str) -> None:
+    for about, says in ROWS:
+        page.goto(edition)
+        page.get_by_role("link", name="Add a row").click()
+        filled(page, about, "Show its entries")
+        expect(page.get_by_role("button", name="Save the row")).to_be_visible()
+        filled(page, says, "Save the row")
+        expect(page.locator(".notes")).to_contain_text("The row is saved.")
+
+
+def enter_cases(page: Page, edition: str) -> None:
+    for weld, answer in (
+        ("1/2 in", "The test qualifies the weld"),
+        ("0.51 in", "The test does not qualify the weld"),
+    ):
+        page.goto(edition)
+        page.get_by_role("link", name="Add a case for procedures").click()
+        filled(
+            page,
+            {
+                "What it shows": f"A weld of {weld}",
+                "Coupon typed in": COUPON,
+                "The weld, where it is not like the coupon": f"Thickness, side A: {weld}",
+                "Answer by the book": answer,
+            },
+            "Save the case",
+        )
+        expect(page.locator(".notes")).to_contain_text("It comes out as stated.")
+
+
 def test_a_page_of_a_book_becomes_an_edition_that_a_procedure_is_written_under(
     shop: Shop,
     approver: User,
@@ -55,41 +97,9 @@ def test_a_page_of_a_book_becomes_an_edition_that_a_procedure_is_written_under(
     expect(page.locator("h1")).to_have_text("Ellery Works Code, 3")
     assert_accessible(page)
     edition = page.url
-    rows = [
-        ({"Table": "Procedure: variables", "What it limits": "Process",
-            "Kind of rule": "Only what was tested"},
-            {"Clause": "P.1", "The rule in words": "Each process needs a test of its own."}),
-        ({"Table": "A new table of bands", "Name of a new table": "plate", "Numbers of": "Length"},
-            {"Clause": "P.5", "Smallest, times the tested": "0.5", "Largest, times the tested": "2"}),
-        ({"Table": "Procedure: variables", "What it limits": "Thickness, thinner side",
-            "Kind of rule": "By a table of bands of a number"},
-            {"Clause": "P.5", "The rule in words": "Half to twice.", "Table of bands": "plate"}),
-    ]  # fmt: skip
-    for about, says in rows:
-        page.goto(edition)
-        page.get_by_role("link", name="Add a row").click()
-        filled(page, about, "Show its entries")
-        expect(page.get_by_role("button", name="Save the row")).to_be_visible()
-        filled(page, says, "Save the row")
-        expect(page.locator(".notes")).to_contain_text("The row is saved.")
+    enter_rows(page, edition)
     assert_accessible(page)
-    for weld, answer in (
-        ("1/2 in", "The test qualifies the weld"),
-        ("0.51 in", "The test does not qualify the weld"),
-    ):
-        page.goto(edition)
-        page.get_by_role("link", name="Add a case for procedures").click()
-        filled(
-            page,
-            {
-                "What it shows": f"A weld of {weld}",
-                "Coupon typed in": COUPON,
-                "The weld, where it is not like the coupon": f"Thickness, side A: {weld}",
-                "Answer by the book": answer,
-            },
-            "Save the case",
-        )
-        expect(page.locator(".notes")).to_contain_text("It comes out as stated.")
+    enter_cases(page, edition)
     page.get_by_role("button", name="Publish").click()
     expect(page.locator(".notes")).to_contain_text("is published")
     assert_accessible(page)

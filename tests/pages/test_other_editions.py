@@ -261,5 +261,5 @@ def test_ranges_of_an_edition_that_was_replaced_say_so(author_client: Client, au
             author_client.get(page),
             "There is a later edition, ISO 15614-2, 2025. These ranges are not of it.",
         )
-    other = procedure_test(author, number="PT-015")
+    other = procedure_test(author, number="PT-015", edition="us_navy_248_rev_1")
     assertNotContains(author_client.get(other.get_absolute_url()), "There is a later edition")

@@ -180,6 +180,7 @@ def _names(key: str) -> set[tuple[str, ...]]:
     metal = METALS[key]
     spelled = [metal.key, *metal.aliases]
     spelled += [name[1:] for name in spelled if re.match(r"S[AB]-\d", name)]
+    spelled += [f"A{name}" for name in spelled if re.fullmatch(r"[3567]\d{3}", name)]  # JIS H 4000
     return {_signs(name) for name in spelled}
 
 
