@@ -140,16 +140,7 @@ class WeldPage(WeldToday):
 
     def look(self) -> None:
         """Work out what its page shows, so that the next look is quick."""
-        for name in (
-            "answers",
-            "has_gaps",
-            "limits",
-            "checks",
-            "groups_told",
-            "sketches",
-            "carriers",
-            "options",
-        ):
+        for name in LOOKED_AT:
             getattr(self, name)
 
     @cached_property

@@ -3,6 +3,7 @@ at before anything is done."""
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -98,7 +99,7 @@ def match_columns(
         ImportColumns.objects.update_or_create(target=listed.target, defaults={"matches": known})
 
 
-class ListLook:
+class ListLook(ABC):
     """What a list would do to the shop as it stands now; each kind of list says what its rows come to and
     which of its cells are wrong as they stand."""
 
@@ -107,9 +108,9 @@ class ListLook:
     rows: Any
     """Its rows as `LookRow`."""
 
+    @abstractmethod
     def _wrong(self, key: str, text: str, made: str) -> str:
         """What is wrong with a cell before it is read; empty where nothing is."""
-        raise NotImplementedError(f"{type(self).__name__} has to say which cells are wrong")
 
     def _row(self, reader: ReadsRows, number: int, stored: Sequence[Any]) -> LookRow:
         texts: dict[str, str] = {}
