@@ -1,4 +1,4 @@
-"""Files made to do harm: answered in words and in bounded time, by page and command and as uploads."""
+"""Files made to do harm: answered in words and within bounds, by page and command and as uploads."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import io
 import json
 import resource
 import time
+import tracemalloc
 import zlib
 from pathlib import Path
 
@@ -144,13 +145,15 @@ def test_an_encrypted_file_is_refused_in_words(
     assert json.loads(capsys.readouterr().out)["holds"] is False
 
 
-def test_a_megabyte_that_unpacks_to_a_thousand_is_refused_soon(reader_client: Client, author: User) -> None:
+def test_a_megabyte_that_unpacks_to_a_thousand_is_refused(reader_client: Client, author: User) -> None:
     pdf = bomb()
     assert len(pdf) < 1.2 * MEGABYTE
-    started = time.process_time()
+    tracemalloc.start()
     with pytest.raises(NotReadable, match="unpacks to more than"):
         refuse_what_unpacks_too_far(pdf)
-    assert time.process_time() - started < 10
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert most < 10 * MEGABYTE  # a step at a time, and none after the limit
     page = reader_client.post("/verify/", {"file": SimpleUploadedFile("bomb.pdf", pdf)})
     assert page.status_code == 422
     assert "unpacks to more than" in page.content.decode()
@@ -172,12 +175,10 @@ def test_a_bomb_among_the_files_it_brings_is_refused() -> None:
     assert report.content_holds is False
 
 
-def test_forty_pages_that_share_a_large_drawing_are_refused_soon(author_client: Client) -> None:
+def test_forty_pages_that_share_a_large_drawing_are_refused(author_client: Client) -> None:
     pdf = bomb(megabytes=100, pages=40)
-    started = time.monotonic()
     with pytest.raises(AttachmentRefused, match="drawing of page 1 is too large to be shown"):
         look_at(pdf)
-    assert time.monotonic() - started < 30
     page = author_client.post(
         "/attachments/add/",
         {"kind": "mill", "title": "Plate", "file": SimpleUploadedFile("plate.pdf", pdf)},

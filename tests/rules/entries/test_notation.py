@@ -3,7 +3,6 @@ printed."""
 
 from __future__ import annotations
 
-import time
 from contextlib import suppress
 from decimal import Decimal
 
@@ -21,6 +20,7 @@ from qualification.rules.materials.sizes import sizes
 from qualification.rules.variables.definition import Level, RecordKind
 from qualification.rules.variables.registry import variable
 from tests.rules.readers.notations import NOTATIONS
+from tests.work import A_SECOND, calls_of
 
 D = Decimal
 SPEC = RecordKind.SPEC
@@ -393,8 +393,16 @@ def test_every_printed_interval_reads_back(
     ["1 - " * 90, "1/" * 190, "(" * 390, "±" * 390, ", 1" * 120, "NPS " * 90, "x 1 " * 90, "max " * 90],
 )
 def test_long_nonsense_takes_no_time(text: str) -> None:
-    began = time.process_time()
-    for key in ("thickness_a", "diameter", "amps", "base_metal_a", "shielding_gas", "filler_classification"):
-        with suppress(EntryError):
-            read(key, text[:400])
-    assert time.process_time() - began < 1
+    def all_read() -> None:
+        for key in (
+            "thickness_a",
+            "diameter",
+            "amps",
+            "base_metal_a",
+            "shielding_gas",
+            "filler_classification",
+        ):
+            with suppress(EntryError):
+                read(key, text[:400])
+
+    assert calls_of(all_read) < A_SECOND / 10
