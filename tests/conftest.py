@@ -28,9 +28,12 @@ from tests.kept import places
 # The browser's driver runs an event loop in this thread; the tests' own database calls there are harmless.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
-# A busy machine is no defect: how long one example takes is not what a property test is about.
-hypothesis_settings.register_profile("untimed", deadline=None)
-hypothesis_settings.load_profile("untimed")
+# A busy machine is no defect: how long one example takes is not what a property test is about. The same tree
+# is shown the same examples each time, so that a failure is of the change; `--hypothesis-profile=other` draws
+# others.
+hypothesis_settings.register_profile("same", deadline=None, derandomize=True)
+hypothesis_settings.register_profile("other", deadline=None)
+hypothesis_settings.load_profile("same")
 
 # Nor is it what a browser test is about: an expectation fails when the page will not come to it, not because
 # the machine was busy.
