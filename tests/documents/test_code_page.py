@@ -135,3 +135,18 @@ def test_the_footer_names_nobody_to_a_stranger(
     assert "Tobias Quell" not in client.get(address).content.decode()
     assert "Tobias Quell" not in client.get("/sign-in/").content.decode()
     assert "Tobias Quell" in author_client.get(address).content.decode()
+
+
+@pytest.mark.parametrize(
+    "text", ["/" * 300, "AL-01/0", "4KD0R-7XW2", "4KD0R-7XW2M0", "²" * 10, "4KD0U-7XW2M"]
+)
+def test_what_cannot_be_a_code_is_kept_and_told(text: str, reader_client: Client) -> None:
+    answer = reader_client.get("/verify/", {"code": text})
+    assert answer.status_code == 422
+    assert f'value="{text}"' in answer.content.decode()
+    assert "ten letters and digits" in answer.content.decode()
+
+
+@pytest.mark.parametrize("text", ["4KD0R-7XW2M", "4kdor 7xw2m", " 4KDOR7XW2M "])
+def test_a_code_as_typed_leads_to_its_page(text: str, reader_client: Client) -> None:
+    assert reader_client.get("/verify/", {"code": text}).headers["Location"] == "/verify/4KD0R7XW2M/"

@@ -6,7 +6,6 @@ import argparse
 import os
 import sys
 import tempfile
-from math import inf
 from time import process_time
 
 
@@ -14,15 +13,14 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--inputs", type=int, default=2_000)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--seconds", type=float, default=inf, help="of processor time, then it ends early")
     chosen = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= {"CTP_DATA": folder, "DJANGO_SETTINGS_MODULE": "wps.settings"}
         os.environ.pop("DATABASE_URL", None)
-        return _run(chosen.inputs, chosen.seed, chosen.seconds)
+        return _run(chosen.inputs, chosen.seed)
 
 
-def _run(inputs: int, number: int, seconds: float) -> int:
+def _run(inputs: int, number: int) -> int:
     import django
 
     django.setup()
@@ -39,7 +37,7 @@ def _run(inputs: int, number: int, seconds: float) -> int:
     client = Client()
     client.force_login(User.objects.get(username="hedda"))
     fuzzer, began = Fuzzer(client), process_time()
-    found = fuzzer.run(inputs, number, seconds)
+    found = fuzzer.run(inputs, number)
     for place, shown in found.faults.items():
         print(f"== {place}\n{shown}\n")
     for path, took in sorted(found.slow.items(), key=lambda each: -each[1])[:20]:

@@ -1,4 +1,4 @@
-"""Up to two thousand hostile entries over every address and form: nothing fails, nothing is half stored."""
+"""Hostile entries over every address and form: nothing fails, nothing is half stored."""
 
 from __future__ import annotations
 
@@ -10,9 +10,8 @@ from django.test import Client
 from qualification.models import Welder
 from tests.fuzz.harness import Fuzzer
 
-INPUTS = 2_000
-MOST_SECONDS = 15
-"""Of processor time, so that a slow machine sends fewer; the command sends as many as it is told."""
+INPUTS = 500
+"""The same ones on every machine; the command sends as many as it is told."""
 
 
 @pytest.fixture
@@ -30,9 +29,9 @@ def test_no_hostile_entry_fails_or_is_half_stored() -> None:
     client.force_login(User.objects.get(username="hedda"))
     fuzzer = Fuzzer(client)
     assert len(fuzzer.forms) > 40
-    found = fuzzer.run(INPUTS, number=20, most_seconds=MOST_SECONDS)
+    found = fuzzer.run(INPUTS, number=20)
     assert not found.faults, "\n".join(f"{place}: {shown}" for place, shown in found.faults.items())
-    assert found.inputs >= 200
+    assert found.inputs == INPUTS
     assert min(found.statuses[status] for status in (200, 302, 404, 422)) > 0
 
 

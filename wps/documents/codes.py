@@ -30,6 +30,11 @@ def typed(text: str) -> str:
     return "".join(text.upper().replace("-", " ").split()).translate(READ_AS)
 
 
+def could_be(code: str) -> bool:
+    """Whether a code that was read back has the length and the letters of one."""
+    return len(code) == LENGTH and not set(code) - set(ALPHABET)
+
+
 def address_of(code: str) -> str:
     """The full address the QR picture holds; empty while the server has none that leads others here."""
     address = server_address()

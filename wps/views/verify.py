@@ -16,7 +16,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from qualification.roles import may_read, reader_required
 from wps.documents.checking import LARGEST_FILE, check_file
-from wps.documents.codes import said, typed
+from wps.documents.codes import could_be, said, typed
 from wps.documents.long_checks import TASK, begin_check, takes_long
 from wps.documents.report_paper import report_paper
 from wps.documents.report_words import report_content
@@ -31,9 +31,12 @@ def verify(request: HttpRequest) -> HttpResponse:
     """Check a PDF, or look a code up."""
     if request.method == "POST":
         return _check(request)
-    if code := typed(request.GET.get("code", "")):
-        return redirect("verify_code", code[:12])
-    return render(request, "wps/verify.html")
+    text = request.GET.get("code", "")
+    if not text.strip():
+        return render(request, "wps/verify.html")
+    if could_be(code := typed(text)):
+        return redirect("verify_code", code)
+    return render(request, "wps/verify.html", {"not_a_code": True, "code": text}, status=422)
 
 
 def _check(request: HttpRequest) -> HttpResponse:

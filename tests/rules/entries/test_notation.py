@@ -1,5 +1,4 @@
-"""How shops write numbers: each notation read, said in both unit systems, and read back as
-printed."""
+"""How shops write numbers: each notation read, said in both unit systems, and read back as printed."""
 
 from __future__ import annotations
 
@@ -388,21 +387,12 @@ def test_every_printed_interval_reads_back(
         assert one is None or two is None or abs(one - two) <= D("0.0051")
 
 
-@pytest.mark.parametrize(
-    "text",
-    ["1 - " * 90, "1/" * 190, "(" * 390, "±" * 390, ", 1" * 120, "NPS " * 90, "x 1 " * 90, "max " * 90],
-)
-def test_long_nonsense_takes_no_time(text: str) -> None:
-    def all_read() -> None:
-        for key in (
-            "thickness_a",
-            "diameter",
-            "amps",
-            "base_metal_a",
-            "shielding_gas",
-            "filler_classification",
-        ):
-            with suppress(EntryError):
-                read(key, text[:400])
+@pytest.mark.parametrize("piece", ["1 - ", "1/", "(", "±", ", 1", "NPS ", "x 1 ", "max "])
+def test_long_nonsense_takes_no_time(piece: str) -> None:
+    assert calls_of(lambda: _read_or_refused((piece * 400)[:400])) < A_SECOND / 10
 
-    assert calls_of(all_read) < A_SECOND / 10
+
+def _read_or_refused(text: str) -> None:
+    for key in ("thickness_a", "diameter", "amps", "base_metal_a", "shielding_gas", "filler_classification"):
+        with suppress(EntryError):
+            read(key, text)
