@@ -18,6 +18,7 @@ from django.utils import timezone
 from qualification.models import Shop
 from qualification.models.audit import AuditEntry
 from wps.backups import schedule
+from wps.documents.left_over import left_over
 from wps.models import BackgroundTask, TaskState
 
 GOOD, OPEN, BAD = "covered", "unknown", "not_covered"
@@ -131,6 +132,21 @@ def backups() -> Condition:
     return Condition("Backups", GOOD, "As often as the shop wants.")
 
 
+def papers() -> Condition:
+    """Whether every file of a paper belongs to a record."""
+    found = left_over()
+    if not found:
+        return Condition("Files of papers", GOOD, "Each belongs to a record.")
+    are = "1 file belongs" if len(found) == 1 else f"{len(found)} files belong"
+    return Condition(
+        "Files of papers",
+        OPEN,
+        f"{are} to no record ({sum(each.size for each in found) / 1e6:.1f} MB): written when the computer"
+        " stopped, and made again afterwards. Nobody was given them. Whoever runs the server lists them with"
+        " manage.py left_over, and takes them away with --remove.",
+    )
+
+
 CONDITIONS: tuple[Callable[[], Condition], ...] = (
     data_folder,
     room_on_disk,
@@ -139,6 +155,7 @@ CONDITIONS: tuple[Callable[[], Condition], ...] = (
     background_work,
     clock,
     backups,
+    papers,
 )
 
 

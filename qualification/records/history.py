@@ -76,6 +76,7 @@ VERBS = {
     "certify": "put it on file",
     "revoke": "revoked it",
     "backup": "backed up the shop",
+    "clear_left_over": "removed files of papers that belong to no record",
     "restore": "restored the shop from a backup",
     "download": "opened its file",
     "take_back_link": "took the link back",
