@@ -22,7 +22,7 @@ from qualification.roles import may_administer, may_approve
 RECOVERY_CODES = 10
 NOT_RIGHT = "The code does not match. Enter the six digits the app shows now, or an unused recovery code."
 NEEDED = "Enter the six digits from the app on your phone, or one of your recovery codes."
-NEEDS_PASSKEY = "Use your passkey on the sign-in page, or enter one of your recovery codes."
+NEEDS_PASSKEY = "Use your passkey, or enter one of your recovery codes."
 
 
 def app_of(person: User) -> TOTPDevice | None:

@@ -8,7 +8,7 @@ from django.contrib.auth import views
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import render
-from django.urls import reverse_lazy
+from django.urls import reverse, reverse_lazy
 from django.views.decorators.cache import never_cache
 
 from qualification import second_step
@@ -50,9 +50,15 @@ class SignIn(views.LoginView):
 
     def form_invalid(self, form: SignInForm) -> HttpResponse:
         if _over_a_page(self.request):
-            refused = " ".join(sum(form.errors.values(), []))
-            return JsonResponse({"refused": refused, "wants_code": "code" in form.errors}, status=422)
+            told: dict[str, Any] = {"refused": " ".join(sum(form.errors.values(), []))}
+            told["wants_code"] = "code" in form.errors  # so the password was right
+            if told["wants_code"] and self._has_passkey_here(form.cleaned_data["username"]):
+                told["passkey"] = reverse("passkey_sign_in")
+            return JsonResponse(told, status=422)
         return super().form_invalid(form)
+
+    def _has_passkey_here(self, name: str) -> bool:
+        return Passkey.objects.filter(host=host_of(self.request), person__username=name).exists()
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         own = {

@@ -146,3 +146,23 @@ def test_the_last_second_step_stays_where_the_shop_asks_for_one(
     client.post(f"/password/passkeys/{device.kept.pk}/remove/")
     assert not person.passkeys.exists()
     assert AuditEntry.objects.latest("number").verb == "second_step_off"
+
+
+def test_over_a_page_the_script_is_told_of_the_passkey_once_the_password_is_right(
+    here: Client, person: User, approver: User
+) -> None:
+    """Who has one is nobody's to know who cannot sign in; one for another server is no use."""
+    device = Device(person)
+    sent, script = {"username": person.username, "password": PASSWORD}, {"Accept": "application/json"}
+    wrong = here.post("/sign-in/", {**sent, "password": "guessed"}, headers=script)
+    assert (wrong.status_code, wrong.json().get("passkey"), wrong.json()["wants_code"]) == (422, None, False)
+    told = here.post("/sign-in/", sent, headers=script)
+    assert (told.status_code, told.json()["wants_code"]) == (422, True)
+    assert told.json()["refused"] == "Use your passkey, or enter one of your recovery codes."
+    answer = device.answer(here.get(told.json()["passkey"]).content)
+    came = here.post("/sign-in/", {**sent, "passkey": answer}, headers=script)
+    assert (came.status_code, came.json()) == (200, {"signed_in": True})
+    here.logout()
+    Device(approver)
+    Passkey.objects.filter(person=person).update(host="papers.firm.example")
+    assert "passkey" not in here.post("/sign-in/", sent, headers=script).json()

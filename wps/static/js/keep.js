@@ -12,6 +12,7 @@
   const MINE = `kept ${person} `;
   const SECRET = /csrf|password|passphrase/i;
   const NOT_TYPED = new Set(["kept_token", "version"]);
+  const AWAY = "The program does not answer. Try again in a moment.";
   let contact = Date.now(), passing = null, asked = null;
 
   const forms = () => [...main.querySelectorAll("form")].filter((form) => form.getAttribute("method") === "post" && !form.matches("[data-trial], .sign-desk"));
@@ -90,6 +91,26 @@
     document.querySelectorAll("input[name=csrfmiddlewaretoken]").forEach((each) => { each.value = token; });
     document.body.setAttribute("hx-headers", JSON.stringify({ "X-CSRFToken": token }));
   };
+  const loaded = (address) => new Promise((resolve, reject) => {
+    const script = document.createElement("script");
+    script.src = address;
+    script.addEventListener("load", resolve);
+    script.addEventListener("error", () => reject(new Error(AWAY)));
+    document.head.append(script);
+  });
+  // What the person's device answers; the problem is said where the form says its own.
+  const passkey = async (form, error) => {
+    try {
+      if (!window.passkeyAnswer) await loaded(form.dataset.passkeys);
+      error.textContent = "Follow what the browser shows.";
+      const answer = await window.passkeyAnswer(form.dataset.asked);
+      error.textContent = "";
+      return JSON.stringify(answer);
+    } catch (problem) {
+      error.textContent = window.passkeyProblem?.(problem) ?? problem.message;
+      return "";
+    }
+  };
   const signIn = () => new Promise((resolve) => {
     document.body.append(over.content.cloneNode(true));
     const dialog = document.querySelector("dialog.over");
@@ -101,7 +122,10 @@
       event.preventDefault();
       if (event.submitter?.value === "later") return end(false);
       const told = await ask();
-      if (!told) { error.textContent = "The program does not answer. Try again in a moment."; return; }
+      if (!told) { error.textContent = AWAY; return; }
+      const byPasskey = event.submitter?.value === "passkey";
+      form.elements.passkey.value = byPasskey ? await passkey(form, error) : "";
+      if (byPasskey && !form.elements.passkey.value || !dialog.isConnected) return;
       const data = new FormData(form);
       data.set("csrfmiddlewaretoken", told.csrf);
       try {
@@ -110,11 +134,15 @@
         if (!answer.ok) {
           error.textContent = words.refused;
           if (words.wants_code) form.elements.code.closest(".field").hidden = false;
-          (words.wants_code ? form.elements.code : password).select();
+          const button = form.querySelector("[value=passkey]");
+          form.dataset.asked = words.passkey ?? "";
+          button.hidden = !words.passkey || !window.PublicKeyCredential;
+          if (!button.hidden) button.focus();
+          else (words.wants_code ? form.elements.code : password).select();
           return;
         }
       } catch {
-        error.textContent = "The program does not answer. Try again in a moment.";
+        error.textContent = AWAY;
         return;
       }
       const now = await ask();

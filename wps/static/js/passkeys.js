@@ -57,11 +57,12 @@
       form.elements.passkey.value = JSON.stringify(await act(address));
       form.submit();
     } catch (error) {
-      said.textContent = error.name === "NotAllowedError"
-        ? "The device did not answer. Try again, or use a code."
-        : error.message;
+      said.textContent = window.passkeyProblem(error);
     }
   }
+
+  window.passkeyAnswer = use; // for the sign-in over a page, which sends it by itself
+  window.passkeyProblem = error => error.name === "NotAllowedError" ? "The device did not answer. Try again, or use a code." : error.message;
 
   const making = document.querySelector("form[data-passkey]");
   if (making) {
