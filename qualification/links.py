@@ -28,6 +28,8 @@ class Links:
     title: str
     when_none: str
     links: tuple[Link, ...]
+    are_papers: bool = False
+    """Whether they lead to papers, which a record's page folds together."""
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ RANGES = (" above ", " below ", " up to ", " or more")
 """Words of a condition on a number."""
 SAID_ELSEWHERE = frozenset({"process", "supplemental_filler"})
 """Variables that are folded where nothing but what was tested is qualified: the heading names the process."""
-MOST_SHOWN = 12
+MOST_SHOWN = 9
 """So many limits are read at a glance; of more, those on `ASKED_FIRST` are shown."""
 ASKED_FIRST = frozenset(
     {
@@ -27,6 +27,7 @@ ASKED_FIRST = frozenset(
         "product_form",
         "position",
         "iso_position",
+        "diameter",
         "thickness_thinner",
         "thickness_thicker",
         "thickness_a",
@@ -39,6 +40,7 @@ ASKED_FIRST = frozenset(
         "iso_gas",
         "pwht",
         *(system.pair for system in SYSTEMS.values()),
+        *(system.side("a") for system in SYSTEMS.values()),
     }
 )
 SIDE = re.compile(r"^(?P<label>.*), (side [AB]|thinner side|thicker side)$")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from qualification.evidence.coverage import SIDES, coupon_of, edition_of, outcome_of
@@ -58,6 +59,10 @@ BRIEF = (
     "filler_group",
 )
 """Those of them that a welder's page shows."""
+LISTED = (*PAIRS, *BRIEF)
+"""Those of them that a list shows."""
+MORE, STAR = ", further limits apply", "*"
+"""What a range says of further limits, in full and in a list."""
 
 
 @dataclass(frozen=True)
@@ -66,12 +71,23 @@ class ShortLine:
 
     process: str
     ranges: tuple[tuple[str, str], ...]
+    plain: tuple[tuple[str, str], ...] = ()
+    """The same, with no more than a hint at conditions."""
 
     @property
     def brief(self) -> list[tuple[str, str]]:
         """What decides of a welder most often: positions, thickness, diameter, filler."""
-        labels = {registry()[key].label for key in BRIEF}
-        return [each for each in self.ranges if each[0] in labels]
+        return _only(BRIEF, self.ranges)
+
+    @property
+    def listed(self) -> list[tuple[str, str]]:
+        """The same and the metals joined, where a condition is a star."""
+        return _only(LISTED, self.plain)
+
+
+def _only(keys: Sequence[str], said: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    labels = {registry()[key].label for key in keys}
+    return [each for each in said if each[0] in labels]
 
 
 @dataclass(frozen=True)
@@ -106,11 +122,22 @@ def summary_of(record: CouponRecord, side: Side | None = None, units: str = "") 
 
 def short_lines(tested: TestRange, side: Side, system: str) -> tuple[ShortLine, ...]:
     """A range in short, line by line."""
-    return tuple(ShortLine(line.process, _ranges(line, side, system)) for line in tested.lines)
+    return tuple(
+        ShortLine(
+            line.process,
+            tuple(
+                (label, words + (f" ({when})" if when else "") + (MORE if others else ""))
+                for label, words, when, others in ranges
+            ),
+            tuple((label, words + (STAR if when or others else "")) for label, words, when, others in ranges),
+        )
+        for line in tested.lines
+        for ranges in [_ranges(line, side, system)]
+    )
 
 
-def _ranges(line: LineRange, side: Side, system: str) -> tuple[tuple[str, str], ...]:
-    """The code's first limit on each variable with its circumstance, and a word where more limits bind."""
+def _ranges(line: LineRange, side: Side, system: str) -> list[tuple[str, str, str, bool]]:
+    """The code's first limit on each variable with its circumstance, and whether more limits bind."""
     found = []
     for key in FIRST_ASKED[side]:
         limits = [
@@ -123,10 +150,5 @@ def _ranges(line: LineRange, side: Side, system: str) -> tuple[tuple[str, str], 
             for limit in limits
         )
         words, when = next(iter(said))
-        found.append(
-            (
-                registry()[key].label,
-                words + (f" ({when})" if when else "") + (", further limits apply" if len(said) > 1 else ""),
-            )
-        )
-    return tuple(found)
+        found.append((registry()[key].label, words, when, len(said) > 1))
+    return found

@@ -49,6 +49,7 @@ def record_page(
     frozen = None if changed_since_approval(record) else record.snapshot
     content = frozen or live
     ranges, links = range_parts(content), links_of(record)
+    papers = [link for each in links if each.are_papers for link in each.links]
     context = {
         **steps_context(request, record, refusal),
         **pages.urls(record),
@@ -65,8 +66,9 @@ def record_page(
         "changed": changed_since(frozen, live),
         "may_edit": record.is_editable and may_author(request.user),
         "may_author": may_author(request.user),
-        "links": links,
-        "paper": next((each.links[0] for each in links if each.title == "Document"), None),
+        "links": [each for each in links if not each.are_papers],
+        "papers": papers,
+        "paper": next(iter(papers), None),
         "actions": test_actions(record),
         "kind": kind_of(record),
         "later": later_edition(record.edition),

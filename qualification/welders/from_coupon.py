@@ -40,12 +40,8 @@ def welder_words(test: ProcedureTest) -> str:
     started = WelderTest.objects.filter(notes__contains=_came_from(test)).first() if test.pk else None
     if started:
         return f"This coupon stands as the test of {started.welder} as well: {started}."
-    then = (
-        "“Use this coupon as the welder's test” starts that record with its entries and results."
-        if test.results
-        else "Enter its results first."
-    )
-    return f"A coupon that passes counts as its welder's test as well, here of {test.welder}. {then}"
+    then = "The button above starts that record." if test.results else "Enter its results first."
+    return f"A coupon that passes is its welder's test as well, here of {test.welder}. {then}"
 
 
 def _came_from(test: ProcedureTest) -> str:

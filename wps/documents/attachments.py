@@ -103,7 +103,8 @@ def attachments_of_test(record: CouponRecord) -> Links:
         Link(str(each), reverse("attachment_file", args=[each.pk]), _detail(each))
         for each in attachments_of_record(kind, record.number)
     ]
-    return Links("Attachments", "", (*links, Link("Add a document to it", add_address(kind, record.number))))
+    found = (*links, Link("Add a document to it", add_address(kind, record.number)))
+    return Links("Attachments", "", found, are_papers=True)
 
 
 def add_address(kind: str, number: str) -> str:

@@ -41,4 +41,4 @@ def document_of_test(record: CouponRecord) -> Links:
         links.append(
             Link("Confirmations and prolongations as PDF", sheet, "as on record today, with blank lines")
         )
-    return Links("Document", "", tuple(links))
+    return Links("Document", "", tuple(links), are_papers=True)

@@ -1,4 +1,4 @@
-"""A procedure in brief for its page: the settings of each process, and the weld in eight facts.
+"""A procedure in brief for its page: the settings of each process, and the weld in six facts.
 
 Read off the entries in words, so that an approved procedure shows what was approved.
 """
@@ -12,7 +12,7 @@ from typing import Any
 from qualification.rules.variables.registry import registry
 
 SETTINGS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Filler", ("filler_classification", "filler_diameter")),
+    ("Filler", ("filler_classification", "f_number", "filler_diameter")),
     ("Current", ("amps",)),
     ("Voltage", ("volts",)),
     ("Wire feed", ("wire_feed",)),
@@ -24,13 +24,11 @@ FACTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Joint", ("weld_type", "joint_form", "groove_type", "groove_angle", "sides_welded")),
     ("Metal", ("base_metal_a", "base_metal_b", "product_form")),
     ("Thickness", ("thickness_a", "thickness_b")),
-    ("Process", ("process", "operation", "transfer_mode")),
-    ("Filler", ("filler_classification", "f_number")),
-    ("Gas", ("shielding_gas",)),
+    ("Operation", ("operation", "transfer_mode")),
     ("Position", ("position", "progression")),
     ("Preheat; PWHT", ("preheat_min", "pwht")),
 )
-"""What a welder asks first of a procedure, and the entries that say it."""
+"""What a welder asks first of a procedure beside its settings, and the entries that say it."""
 
 
 @dataclass(frozen=True)
@@ -60,7 +58,7 @@ def settings_of(content: dict[str, Any]) -> list[Settings]:
 
 
 def facts_of(content: dict[str, Any]) -> list[tuple[str, str]]:
-    """The weld in eight facts; a fact with nothing stated is left out."""
+    """The weld in six facts; a fact with nothing stated is left out."""
     words: dict[str, list[str]] = {}
     for group in content["entered"]:
         for key, said in _words([group]).items():
