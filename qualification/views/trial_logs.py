@@ -205,6 +205,4 @@ def _zoom(request: HttpRequest, log: TrialLog) -> Zoom:
             f"It runs from {span[0]:.4g} to {span[-1]:.4g}.",
         )
     except FileNotFoundError:
-        return Zoom(
-            None, None, "The readings of this log are not kept beside it any more. Work it through again."
-        )
+        return Zoom(None, None, "The readings of this log are not kept beside it any more. Analyze it again.")

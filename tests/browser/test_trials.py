@@ -248,10 +248,10 @@ def test_a_waveform_from_file_to_figures(
         {"name": "scope.csv", "mimeType": "text/csv", "buffer": pulsed_csv()}
     )
     page.get_by_label("Recorded on pass").select_option(label="Pass 1")
-    page.get_by_role("button", name="Bring it").click()
+    page.get_by_role("button", name="Upload the file").click()
     expect(page.locator("#columns-title")).to_be_visible()
     assert_accessible(page)
-    page.get_by_role("button", name="This is right: work it through").click()
+    page.get_by_role("button", name="Confirm the columns and analyze").click()
     expect(page.locator(".answer").first).to_contain_text("The arc put in 19.7")
     page.get_by_role("link", name="A few pulses").click()
     drawn = page.locator(".chart img")

@@ -34,7 +34,7 @@ def test_what_was_recognised_is_shown_before_anything_is_reckoned(made: Trial, a
     words = text_of(author_client.get(log.get_absolute_url()))
     assert "“.” as decimal sign, 20000 readings per second (time column)." in words
     assert "2: Voltage (V)" in words
-    assert "This is right: work it through" in words
+    assert "Confirm the columns and analyze" in words
     assert "Average instantaneous power" not in words
     assert log.state == LogState.UPLOADED
 
@@ -348,14 +348,14 @@ def test_readings_that_went_missing_are_said(made: Trial, author_client: Client)
     log.refresh_from_db()
     logs.arrays_of(log).unlink()
     words = text_of(author_client.get(log.get_absolute_url() + "?from=0.5&to=0.6"))
-    assert "The readings of this log are not kept beside it any more. Work it through again." in words
+    assert "The readings of this log are not kept beside it any more. Analyze it again." in words
 
 
 def test_a_reader_reads_and_settles_nothing(
     made: Trial, author_client: Client, reader_client: Client
 ) -> None:
     log = bring(author_client, made, waveforms.pulsed_csv(0.6))
-    assert "work it through" not in text_of(reader_client.get(log.get_absolute_url()))
+    assert "Confirm the columns and analyze" not in text_of(reader_client.get(log.get_absolute_url()))
     assert reader_client.post(reverse("trial_log_confirm", args=[made.pk, log.pk]), {}).status_code == 403
     assert reader_client.get(reverse("trial_log_add", args=[made.pk])).status_code == 403
 
