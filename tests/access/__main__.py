@@ -78,7 +78,7 @@ def _wait_for(base: str, server: subprocess.Popen[bytes]) -> None:
         try:
             urllib.request.urlopen(f"{base}/sign-in/", timeout=60).close()
             return
-        except URLError:
+        except (URLError, TimeoutError):
             continue
     raise SystemExit("the server did not start")
 

@@ -31,12 +31,15 @@ Made = tuple[str, bytes, int]
 """Name, bytes and pages of a paper."""
 
 
-def papers(only: str | None = None) -> Iterator[Made]:
-    """Each paper: a record in its own state, then as if in every other; then what goes with records."""
+def papers(only: str | None = None, *, brief: bool = False) -> Iterator[Made]:
+    """Each paper: a record in its own state, then as if in every other; then what goes with records. In brief
+    only the first record of each kind stands for the other states."""
     for kind, model in KINDS.items():
+        states: Sequence[str] = State.values
         for record in model.objects.order_by("number", "revision"):
             if only is None or record.number == only:
-                yield from of_record(kind, record)
+                yield from of_record(kind, record, states)
+                states = () if brief else states
     if only is None:
         yield from _of_trials()
         yield from _of_packets()

@@ -26,8 +26,13 @@ class Command(BaseCommand):
         parser.add_argument("folder", metavar="FOLDER", type=Path)
         parser.add_argument("--only", metavar="NUMBER", help="the record of this number alone")
         parser.add_argument("--no-pictures", action="store_true", help="PDFs alone")
+        parser.add_argument(
+            "--brief", action="store_true", help="every state for the first record of each kind alone"
+        )
 
-    def handle(self, *args: Any, folder: Path, only: str | None, no_pictures: bool, **options: Any) -> None:
+    def handle(
+        self, *args: Any, folder: Path, only: str | None, no_pictures: bool, brief: bool, **options: Any
+    ) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         draws = not no_pictures and shutil.which("pdftoppm")
         if not no_pictures and not draws:
@@ -35,7 +40,7 @@ class Command(BaseCommand):
         if only is None:
             write_page(folder)
             self.stdout.write(PAGE_NAME)
-        for name, pdf, pages in papers(only):
+        for name, pdf, pages in papers(only, brief=brief):
             target = folder / f"{name}.pdf"
             target.write_bytes(pdf)
             if draws:
