@@ -1,5 +1,5 @@
-"""Pages printed from the browser on a printer without color: every word black or nearly so on white or nearly so,
-whatever look the screen has, and a verdict told by its shape and words."""
+"""Pages printed from the browser on a printer without color: every word nearly black on nearly white, whatever
+look the screen has, and a verdict told by its shape and words."""
 
 from __future__ import annotations
 
@@ -29,8 +29,8 @@ PALE = """
     const style = getComputedStyle(each);
     const ground = gray(style.backgroundColor);
     if (!each.getClientRects().length || style.visibility === "hidden") continue;
-    if (ground !== null && ground < paper) found.push(`ground of ${each.className}: ${style.backgroundColor}`);
-    if (says && gray(style.color) > ink) found.push(`${each.textContent.trim().slice(0, 30)}: ${style.color}`);
+    if (ground !== null && ground < paper) found.push([each.className, style.backgroundColor]);
+    if (says && gray(style.color) > ink) found.push([each.textContent.trim(), style.color]);
   }
   return found;
 }

@@ -143,12 +143,12 @@ def _runs(number: int, page: PageObject) -> Iterator[Run]:
         elif operator in (b"TJ", b"Tj"):
             assert state.font is not None
             parts = operands[0] if operator == b"TJ" else operands
-            advance, letters = _shown(parts, state.font, state.size)
+            advance, inked, letters = _shown(parts, state.font, state.size)
             start, scale = _times(text, state.matrix), abs(_times(text, state.matrix)[0])
             yield Run(
                 number,
                 start[4],
-                start[4] + advance * scale,
+                start[4] + inked * scale,
                 start[5],
                 state.size * scale,
                 letters,
@@ -157,8 +157,10 @@ def _runs(number: int, page: PageObject) -> Iterator[Run]:
             text = _times((1, 0, 0, 1, advance, 0), text)
 
 
-def _shown(parts: Any, font: _Font, size: float) -> tuple[float, str]:
-    advance, letters = 0.0, ""
+def _shown(parts: Any, font: _Font, size: float) -> tuple[float, float, str]:
+    """How far the text goes on, how far without blanks at its end, which print nothing, and its letters."""
+    advance = inked = 0.0
+    letters = ""
     for part in parts:
         if isinstance(part, (int, float)):
             advance -= float(part) * size / 1000
@@ -167,7 +169,8 @@ def _shown(parts: Any, font: _Font, size: float) -> tuple[float, str]:
         for code in (int.from_bytes(raw[at : at + 2]) for at in range(0, len(raw), 2)):
             advance += font.widths.get(code, font.default) * size / 1000
             letters += font.letters.get(code, "")
-    return advance, letters
+            inked = advance if font.letters.get(code, "") != " " else inked
+    return advance, inked, letters
 
 
 def _font(raw: Any) -> _Font:
