@@ -1,4 +1,4 @@
-"""Pages printed from the browser on a printer without color: every word nearly black on nearly white, whatever
+"""Pages printed from the browser on a printer without color: words nearly black on nearly white, whatever
 look the screen has, and a verdict told by its shape and words."""
 
 from __future__ import annotations
