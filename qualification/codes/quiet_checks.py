@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from django.db import transaction
@@ -19,12 +19,15 @@ def in_force() -> dict[str, QuietCheck]:
     return {each.key: each for each in QuietCheck.objects.filter(withdrawn_because="")}
 
 
-def with_quiet(checks: Iterable[CombinationCheck]) -> tuple[CombinationCheck, ...]:
-    """The checks, each that the shop leaves aside with its reason; those to look at first."""
+def with_quiet(
+    checks: Iterable[CombinationCheck], aside: Mapping[str, QuietCheck] | None = None
+) -> tuple[CombinationCheck, ...]:
+    """The checks, each that the shop leaves aside with its reason; those to look at first. `aside`
+    where it is at hand."""
     found = tuple(checks)
     if not found:
         return found
-    aside = in_force()
+    aside = in_force() if aside is None else aside
     said = [
         replace(each, quiet_because=_because(aside[each.key])) if each.key in aside else each
         for each in found

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.db import transaction
 from django.db.models import Count
@@ -36,14 +34,13 @@ from wps.models import Detail, Job, Part
 from wps.views.weld_list import units_of_shop
 
 
-def on_the_list(part: Part) -> dict[str, Any]:
-    """What the page of a weld says of its detail."""
+def own_on_the_list(part: Part) -> list[str]:
+    """Labels of what differs from the detail that a weld follows."""
     own = own_of(part, part.detail).keys if part.detail else frozenset()
+    if not own:
+        return []
     labels = [registry()[key].label for key in registry() if key in own]
-    return {
-        "own": [*labels, *(["process lines"] if LINES in own else [])],
-        "details": part.job.details.only("number", "title"),
-    }
+    return [*labels, *(["process lines"] if LINES in own else [])]
 
 
 @author_required

@@ -15,14 +15,14 @@ from qualification.records.audit import append, name_of
 from qualification.records.history import history_about
 from qualification.records.numbering import next_number
 from qualification.roles import author_required, may_approve, may_author, reader_required
-from wps.documents.attached import panel_of
 from wps.jobs.assignments import AssignmentRefused, Judge, assign, settle_choice
 from wps.jobs.board import Board
 from wps.jobs.part_editor import KIND, PartDesk
-from wps.models import CouponCosts, Job, Part, Spec
+from wps.models import Job, Part, Spec
 from wps.procedures.in_brief import facts_of
+from wps.views.around_weld import AroundWeld
 from wps.views.assignments import assigned_to
-from wps.views.details import on_the_list
+from wps.views.details import own_on_the_list
 from wps.views.weld_band import band_of, fitting
 from wps.views.who_may_weld import gaps_at
 
@@ -39,12 +39,12 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
         found, request.GET.get("procedures") == "all", request.GET.get("welders") == "all"
     )
     assigned = assigned_to(found, page)
-    groups, money = page.groups_told, CouponCosts.current().as_money()
+    groups, around = page.groups_told, AroundWeld.of(found)
     return render(
         request,
         "wps/part.html",
         {
-            **panel_of(found),
+            **around.panel,
             "part": found,
             "page": page,
             "view": page.view,
@@ -55,13 +55,15 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "today": today,
             "gaps_at": gaps_at(found.pk, today),
             **fitting(page),
-            "money": money,
-            "figures": page.figures(money),
-            "checks": [each.as_json() for each in with_quiet(page.checks)],
+            "money": around.money,
+            "figures": page.figures(around.money),
+            "checks": [each.as_json() for each in with_quiet(page.checks, around.left_aside)],
             "may_author": may_author(request.user),
             "may_decide": may_approve(request.user),
             "events": history_about(KIND, found.pk),
-            **on_the_list(found),
+            "own": own_on_the_list(found),
+            "details": around.details,
+            "map_marks": around.map_marks,
             **assigned,
         },
     )
