@@ -96,6 +96,7 @@ class Record(models.Model):
     class Meta:
         abstract = True
         ordering = ["number", "-revision"]
+        indexes = [models.Index(fields=["state", "edition"], name="%(class)s_by_state")]
         constraints = [
             models.UniqueConstraint(fields=["number", "revision"], name="%(class)s_revision_once"),
             models.UniqueConstraint(

@@ -71,23 +71,25 @@ def judged_differently(person: Person) -> Section | None:
 def _differently(state: State, since: str) -> tuple[Matter, ...]:
     """Records in that state whose answer changes of the tables saved since the moment named have turned into
     another."""
-    standing = {
-        (kind.KIND, pk): when
-        for kind in KINDS
-        for pk, when in kind.objects.filter(state=state).values_list("pk", since)
-    }
-    found: dict[tuple[str, int], tuple[RejudgedRecord, RejudgedRecord, Rejudging]] = {}
-    for report in (
+    reports = (
         Rejudging.objects.filter(saved_at__isnull=False)
         .exclude(cause=Rejudging.Cause.UPGRADE)
         .select_related("check_made")
         .order_by("saved_at")
-    ):
-        for change in changes_of(report):
-            key = (change.kind, change.record_id)
-            when = standing.get(key)
-            if key in standing and (when is None or when < report.saved_at):  # type: ignore[operator]
-                found[key] = (found[key][0] if key in found else change, change, report)
+    )
+    changes = [(report, change) for report in reports for change in changes_of(report)]
+    standing = {
+        (kind.KIND, pk): when
+        for kind in KINDS
+        if (named := {change.record_id for _, change in changes if change.kind == kind.KIND})
+        for pk, when in kind.objects.filter(state=state, pk__in=named).values_list("pk", since)
+    }
+    found: dict[tuple[str, int], tuple[RejudgedRecord, RejudgedRecord, Rejudging]] = {}
+    for report, change in changes:
+        key = (change.kind, change.record_id)
+        when = standing.get(key)
+        if key in standing and (when is None or when < report.saved_at):  # type: ignore[operator]
+            found[key] = (found[key][0] if key in found else change, change, report)
     return tuple(
         Matter(
             f"{last.kind.capitalize()} {last.record}",
