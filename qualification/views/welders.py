@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
@@ -10,6 +11,8 @@ from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.views.decorators.http import require_POST
 
 from qualification.evidence.range_summary import summary_of
@@ -18,6 +21,7 @@ from qualification.forms.welder import WelderForm
 from qualification.links import WELDER_PAGES
 from qualification.models import Welder
 from qualification.posted import posted
+from qualification.records.cache import Remembered
 from qualification.records.history import history_about
 from qualification.records.value_changes import changes_between, stored_values, values_of
 from qualification.roles import author_required, may_approve, may_author, reader_required
@@ -37,6 +41,7 @@ from qualification.welders.wide_tests import widest
 
 SHOWN = 4
 """Lines of a list on a welder's page before the rest is folded."""
+KEPT_ROWS = 2000
 HEADS = (Head("Welder", ("name",)), Head("Stamp", ("stamp",)), Head("Standing today"))
 
 
@@ -45,10 +50,11 @@ def welder_list(request: HttpRequest) -> HttpResponse:
     """All welders with the state of each process today; found by name or stamp."""
     asked, today = Asked(request, "welders", ("all",)), timezone.localdate()
     page = asked.page_of(found_among(asked))
-    rows = [(each, list(short.best)) for each, short in in_short_of_all(page, today)]
+    found = in_short_of_all(page, today)
     context = {
         **asked.context(page, HEADS),
-        "rows": rows,
+        "rows": [(each, short.best, _said(each, short.best)) for each, short in found],
+        "rows_kept": _rows,
         "more": [page() for page in WELDER_PAGES],
         "q": asked.text,
         "show_all": asked["all"] == "1",
@@ -59,6 +65,24 @@ def welder_list(request: HttpRequest) -> HttpResponse:
         "may_confirm": may_approve(request.user) and some_are_confirmed(),
     }
     return render(request, "qualification/welder_list.html", context)
+
+
+class _Rows:
+    """Rows that were drawn before, by everything they say."""
+
+    def __init__(self) -> None:
+        self.drawn: Remembered[SafeString] = Remembered(KEPT_ROWS)
+
+
+_rows = _Rows()
+
+
+def _said(who: Welder, standings: Iterable[QualificationStatus]) -> tuple[object, ...]:
+    """Everything that the row of a welder says."""
+    told = (
+        (each.process, each.operation_words, each.verdict, each.words, each.due_words) for each in standings
+    )
+    return (who.pk, who.name, who.stamp, who.active, get_language(), *told)
 
 
 def found_among(asked: Asked) -> QuerySet[Welder]:
