@@ -19,14 +19,20 @@ from qualification.evidence.coverage import read_record
 from qualification.models import AuditEntry, ProcedureTest, Welder, WelderTest
 from qualification.records.cache import Remembered
 from qualification.rules.core.facts import Coupon, Side
+from qualification.rules.core.findings import Verdict
+from qualification.rules.entries.derive import derive
+from qualification.rules.materials.grouping import group
 from qualification.rules.plan.costs import Rates
 from qualification.rules.plan.coupons import Plan, covers_gap
+from qualification.rules.ranges.coverage import cover_whole
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.jobs import coupon_plan, plan_work
 from wps.jobs.advice import advice
+from wps.jobs.board import Board
 from wps.jobs.coupon_plan import PlanInWords, plan_of
 from wps.jobs.coupon_schedule import after, schedule
-from wps.jobs.uncovered import uncovered
+from wps.jobs.part_editor import PartView
+from wps.jobs.uncovered import _Look, uncovered
 from wps.models import CouponCosts, Job, Spec
 
 pytestmark = pytest.mark.django_db
@@ -94,6 +100,32 @@ def test_a_job_that_is_covered_needs_no_coupon(reader_client: Client, author: Us
     assertContains(reader_client.get(_plan_url(made)), "No coupon is needed")
     part(made, "B")
     assertContains(reader_client.get(_plan_url(made)), "No coupon is needed")
+
+
+def test_welds_that_tests_carry_name_the_tests_the_plain_engine_names(author: User, shop: object) -> None:
+    """Asked about few tests instead of all on file, those named are the same."""
+    silicon = {"filler_classification": "ER4043"}
+    first = procedure_test(author, "PT-011", line=silicon)
+    procedure_test(author, "PT-012")
+    procedure_test(author, "PT-013")
+    thin = {"thickness_a": "1/8-3/16"}
+    spec(author, first, state="approved", joint=thin, line={**silicon, "deposit_thickness": "1/8-3/16"})
+    made = job()
+    part(made, "A", line=silicon)
+    part(made, "B", line={"filler_classification": "ER5356"})
+    part(made, "C", joint={"thickness_a": "3"}, line={"deposit_thickness": "3"})
+    found, look = uncovered(made, DAY), _Look(Board.of(made, DAY))
+    named = {mark: each.why for each in found.only_a_procedure for mark in each.marks}
+    for weld in made.parts.all():
+        drawn = look.as_made(PartView.of(weld, look.shelf))
+        whole = derive(group(drawn, found.codes.work))
+        report = cover_whole(whole, look.on_file, found.codes.work, Side.PROCEDURE)
+        carried = all(line.verdict <= Verdict.COVERED for line in report.lines)
+        assert (weld.mark in named) == carried
+        assert not carried or f"on {', '.join(report.relied_on)};" in named[weld.mark]
+    assert "on PT-011;" in named["A"]
+    assert "on PT-012;" in named["B"]
+    assert "C" not in named
 
 
 def test_a_weld_that_states_too_little_says_what_is_missing(

@@ -116,26 +116,40 @@ class _Look:
         edition = self.shelf.edition
         wholes = [derive(group(each.weld, edition)) for each in asked]
         by_tests = answers_at_once(wholes, [self.on_file], edition, Side.PROCEDURE)
+        carried_ones: list[tuple[_Asked, Weld]] = []
         by_welders = all_judged([(each.weld, each.view.house) for each in asked], self.roster, edition)
         for number, (each, judged) in enumerate(zip(asked, by_welders, strict=True)):
             start = by_tests.starts[number]
             carried = by_tests.lines[start : start + len(each.weld.lines), 0] <= Verdict.COVERED
-            self._procedure(each, wholes[number], carried)
+            if self._wants_procedure(each) and carried.all():
+                carried_ones.append((each, wholes[number]))
+            elif self._wants_procedure(each):
+                self._note(each, Side.PROCEDURE, carried)
             able = (judged.verdicts <= Verdict.COVERED).any(axis=1)
             self._note(each, Side.WELDER, able)
 
-    def _procedure(self, each: _Asked, whole: Weld, carried: npt.NDArray[np.bool_]) -> None:
+        for (each, _), tests in zip(carried_ones, self._tests_of(carried_ones), strict=True):
+            said = f"Write or choose a WPS on {', '.join(tests)}; no coupon is needed."
+            self.written.append(LeftOut(each.marks, said))
+
+    @staticmethod
+    def _wants_procedure(each: _Asked) -> bool:
+        """True where neither the chosen procedure covers the weld nor, none being chosen, another would."""
         chosen = each.view.chosen
-        if chosen is not None and chosen.verdict <= Verdict.COVERED:
-            return
-        if chosen is None and each.is_offered:
-            return
-        if not carried.all():
-            self._note(each, Side.PROCEDURE, carried)
-            return
-        report = cover_whole(whole, self.on_file, self.shelf.edition, Side.PROCEDURE)
-        tests = ", ".join(report.relied_on)
-        self.written.append(LeftOut(each.marks, f"Write or choose a WPS on {tests}; no coupon is needed."))
+        return not each.is_offered if chosen is None else chosen.verdict > Verdict.COVERED
+
+    def _tests_of(self, carried: Sequence[tuple[_Asked, Weld]]) -> list[tuple[str, ...]]:
+        """The tests that each of these welds rests on. The plain engine names them, asked about the first
+        test that covers each line by itself, as it would take; about all only where tests join."""
+        edition, wholes = self.shelf.edition, [whole for _, whole in carried]
+        alone = answers_at_once(wholes, [[each] for each in self.on_file], edition, Side.PROCEDURE)
+        found = []
+        for whole, start in zip(wholes, alone.starts, strict=True):
+            covers = alone.lines[start : start + len(whole.lines)] <= Verdict.COVERED
+            firsts = sorted({int(each) for each in covers.argmax(axis=1)})
+            few = [self.on_file[each] for each in firsts] if covers.any(axis=1).all() else self.on_file
+            found.append(cover_whole(whole, few, edition, Side.PROCEDURE).relied_on)
+        return found
 
     def _note(self, each: _Asked, side: Side, closed: npt.NDArray[np.bool_]) -> None:
         house = tuple(each.view.house)
