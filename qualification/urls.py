@@ -6,9 +6,12 @@ from qualification.views import (
     code_tables,
     confirmations,
     continuity_log,
+    coupon_pages,
+    every_row,
     first_person,
     help,
     look,
+    other_editions,
     pass_log,
     passkeys,
     people,
@@ -24,6 +27,34 @@ from qualification.views import (
     welder_tests,
     welders,
 )
+
+TESTS = {
+    "": coupon_pages.record,
+    "edit": coupon_pages.edit,
+    "check": coupon_pages.check,
+    "results": coupon_pages.results,
+    "step": coupon_pages.step,
+    "revise": coupon_pages.revise,
+    "editions": other_editions.other_editions,
+    "rows": every_row.coupon_rows,
+    "move": other_editions.move,
+    "also": other_editions.also,
+}
+"""The pages of one test, of either kind, by the end of their address."""
+
+
+def of_coupon(at: str, pages: coupon_pages.Pages) -> list[URLPattern]:
+    """The addresses that procedure tests and welder tests have alike."""
+    return [
+        path(
+            f"{at}<int:pk>/{end}/" if end else f"{at}<int:pk>/",
+            view,
+            {"pages": pages},
+            name=f"{pages.kind}_{end}" if end else pages.kind,
+        )
+        for end, view in TESTS.items()
+    ]
+
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("first/<str:code>/", first_person.first_person, name="first_person"),
@@ -59,36 +90,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("arithmetic/steel/", steel_arithmetic.steel_arithmetic, name="steel_arithmetic"),
     path("procedure-tests/", procedure_tests.procedure_test_list, name="procedure_test_list"),
     path("procedure-tests/new/", procedure_tests.procedure_test_add, name="procedure_test_add"),
-    path("procedure-tests/<int:pk>/", procedure_tests.procedure_test, name="procedure_test"),
-    path("procedure-tests/<int:pk>/edit/", procedure_tests.procedure_test_edit, name="procedure_test_edit"),
-    path(
-        "procedure-tests/<int:pk>/check/", procedure_tests.procedure_test_check, name="procedure_test_check"
-    ),
-    path(
-        "procedure-tests/<int:pk>/results/",
-        procedure_tests.procedure_test_results,
-        name="procedure_test_results",
-    ),
+    *of_coupon("procedure-tests/", procedure_tests.PAGES),
     path("procedure-tests/<int:pk>/passes/", pass_log.procedure_test_passes, name="procedure_test_passes"),
-    path("procedure-tests/<int:pk>/step/", procedure_tests.procedure_test_step, name="procedure_test_step"),
     path(
         "procedure-tests/<int:pk>/as-welder-test/",
         procedure_tests.procedure_test_as_welder_test,
         name="procedure_test_as_welder_test",
     ),
-    path(
-        "procedure-tests/<int:pk>/revise/",
-        procedure_tests.procedure_test_revise,
-        name="procedure_test_revise",
-    ),
-    path(
-        "procedure-tests/<int:pk>/editions/",
-        procedure_tests.procedure_test_editions,
-        name="procedure_test_editions",
-    ),
-    path("procedure-tests/<int:pk>/rows/", procedure_tests.procedure_test_rows, name="procedure_test_rows"),
-    path("procedure-tests/<int:pk>/move/", procedure_tests.procedure_test_move, name="procedure_test_move"),
-    path("procedure-tests/<int:pk>/also/", procedure_tests.procedure_test_also, name="procedure_test_also"),
     path("welders/", welders.welder_list, name="welder_list"),
     path("welders/new/", welders.welder_add, name="welder_add"),
     path("welders/uses/", continuity_log.month, name="month"),
@@ -99,16 +107,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("welders/<int:pk>/uses/new/", continuity_log.use_add, name="use_add"),
     path("welders/tests/", welder_tests.welder_test_list, name="welder_test_list"),
     path("welders/tests/new/", welder_tests.welder_test_add, name="welder_test_add"),
-    path("welders/tests/<int:pk>/", welder_tests.welder_test, name="welder_test"),
-    path("welders/tests/<int:pk>/edit/", welder_tests.welder_test_edit, name="welder_test_edit"),
-    path("welders/tests/<int:pk>/check/", welder_tests.welder_test_check, name="welder_test_check"),
-    path("welders/tests/<int:pk>/results/", welder_tests.welder_test_results, name="welder_test_results"),
-    path("welders/tests/<int:pk>/step/", welder_tests.welder_test_step, name="welder_test_step"),
-    path("welders/tests/<int:pk>/revise/", welder_tests.welder_test_revise, name="welder_test_revise"),
-    path("welders/tests/<int:pk>/editions/", welder_tests.welder_test_editions, name="welder_test_editions"),
-    path("welders/tests/<int:pk>/rows/", welder_tests.welder_test_rows, name="welder_test_rows"),
-    path("welders/tests/<int:pk>/move/", welder_tests.welder_test_move, name="welder_test_move"),
-    path("welders/tests/<int:pk>/also/", welder_tests.welder_test_also, name="welder_test_also"),
+    *of_coupon("welders/tests/", welder_tests.PAGES),
     path("welders/tests/<int:pk>/question/", welder_tests.welder_test_question, name="welder_test_question"),
     path("welders/tests/<int:pk>/way/", validity.act_add, {"what": "way"}, name="validity_way"),
     path("welders/tests/<int:pk>/confirm/", validity.act_add, {"what": "confirm"}, name="validity_confirm"),

@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
 
 from qualification.codes.editions import is_iso, later_edition
 from qualification.evidence.coverage import USES
@@ -26,7 +27,7 @@ from qualification.links import kept_of, links_of, test_actions
 from qualification.models import CouponRecord, ProcedureTest, State
 from qualification.records.drafts import SavedMeanwhile, save_draft, version_of
 from qualification.records.unchanged import changed_since_approval
-from qualification.roles import may_author
+from qualification.roles import author_required, may_author, reader_required
 from qualification.rules.core.words import within_sentence
 from qualification.rules.tabular.schema import TableError
 from qualification.snapshots.required_items import coupon_items
@@ -39,6 +40,12 @@ LIVE_STATES = (State.DRAFT, State.IN_REVIEW, State.APPROVED)
 """States in which what a record leaves out can still be stated, on it or on its next revision."""
 AFTER_SAVING = {"results": "results", "view": ""}
 """Page that a button of the editor leads to, once the draft is saved; the others stay in the editor."""
+
+
+@reader_required
+def record(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
+    """One test."""
+    return record_page(request, pages, get_object_or_404(pages.model, pk=pk))
 
 
 def record_page(
@@ -199,6 +206,8 @@ def changed_since(snapshot: dict[str, Any] | None, live: dict[str, Any]) -> list
     return list(dict.fromkeys(labels))
 
 
+@reader_required
+@require_POST
 def step(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Take a workflow step; a refused one shows the record again with the reasons."""
     record = get_object_or_404(pages.model, pk=pk)
@@ -209,6 +218,8 @@ def step(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     return redirect(pages.url("", record))
 
 
+@author_required
+@require_POST
 def revise(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Start a new revision as a draft."""
     record = get_object_or_404(pages.model, pk=pk)
@@ -218,6 +229,7 @@ def revise(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     return redirect(pages.url("edit", made))  # type: ignore[arg-type]
 
 
+@author_required
 def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Edit a draft's head and what was welded. Unreadable entries are kept and pointed at; the head has to be
     right."""
@@ -239,6 +251,8 @@ def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     return _edit_page(request, pages, draft)
 
 
+@author_required
+@require_POST
 def check(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """What is typed so far, read, and the tests such a coupon has to pass; a fragment, nothing is stored."""
     draft = CouponDraft(pages, get_object_or_404(pages.model, pk=pk), request.POST)
@@ -294,6 +308,7 @@ def _edit_page(
     )
 
 
+@author_required
 def results(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Enter test results of a draft. Each press of a button judges what is typed; only saving stores it."""
     record = get_object_or_404(pages.model, pk=pk)

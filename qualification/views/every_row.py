@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
 from qualification.evidence.coverage import SIDES, coupon_of, edition_of
+from qualification.roles import reader_required
 from qualification.rules.core.facts import Coupon
 from qualification.rules.core.program import program
 from qualification.rules.ranges.every_row import Answer, AskedLine, every_row
@@ -27,6 +28,7 @@ COUNTED = (
 )
 
 
+@reader_required
 def coupon_rows(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Every row asked about a stored test as it stands, judged by today's tables."""
     record = get_object_or_404(pages.model, pk=pk)

@@ -10,13 +10,14 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
 
 from qualification.codes.editions import editions_used
 from qualification.evidence.coverage import SIDES, compare_under, edition_of, problems_under
 from qualification.models import CouponRecord
 from qualification.records import workflow
 from qualification.records.same_coupon import start_same_coupon
-from qualification.roles import may_author
+from qualification.roles import author_required, may_author, reader_required
 from qualification.rules.core import words
 from qualification.rules.core.facts import Side
 from qualification.rules.editions.compare import UnderEdition, WantKind
@@ -70,6 +71,7 @@ class Column:
         )
 
 
+@reader_required
 def other_editions(
     request: HttpRequest, pages: Pages, pk: int, refusal: tuple[str, list[str]] | None = None
 ) -> HttpResponse:
@@ -104,6 +106,8 @@ def other_editions(
     return render(request, "qualification/other_editions.html", context, status=409 if refusal else 200)
 
 
+@author_required
+@require_POST
 def move(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Put a draft under another edition, or start a new revision under it."""
     record = get_object_or_404(pages.model, pk=pk)
@@ -118,6 +122,8 @@ def move(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     return redirect(pages.url("results", made))  # type: ignore[arg-type]
 
 
+@author_required
+@require_POST
 def also(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Start a record of its own for the same coupon under another edition."""
     record, key = get_object_or_404(pages.model, pk=pk), request.POST.get("edition", "")

@@ -17,7 +17,7 @@ from qualification.records.drafts import create_draft
 from qualification.roles import author_required, reader_required
 from qualification.rules.required.check import missing
 from qualification.snapshots.required_items import coupon_items
-from qualification.views import coupon_pages, every_row, other_editions
+from qualification.views import coupon_pages
 from qualification.views.coupon_list import list_context
 from qualification.welders.from_coupon import may_become_welder_test, start_from_coupon, welder_words
 
@@ -57,45 +57,6 @@ def procedure_test_add(request: HttpRequest) -> HttpResponse:
     return render(request, "qualification/coupon_start.html", context)
 
 
-@reader_required
-def procedure_test(request: HttpRequest, pk: int) -> HttpResponse:
-    """One procedure test."""
-    return coupon_pages.record_page(request, PAGES, get_object_or_404(ProcedureTest, pk=pk))
-
-
-@author_required
-def procedure_test_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Edit a draft."""
-    return coupon_pages.edit(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def procedure_test_check(request: HttpRequest, pk: int) -> HttpResponse:
-    """Read what is typed so far, while somebody types."""
-    return coupon_pages.check(request, PAGES, pk)
-
-
-@author_required
-def procedure_test_results(request: HttpRequest, pk: int) -> HttpResponse:
-    """Enter test results."""
-    return coupon_pages.results(request, PAGES, pk)
-
-
-@reader_required
-@require_POST
-def procedure_test_step(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a workflow step; the workflow knows who may."""
-    return coupon_pages.step(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def procedure_test_revise(request: HttpRequest, pk: int) -> HttpResponse:
-    """Start a new revision."""
-    return coupon_pages.revise(request, PAGES, pk)
-
-
 @author_required
 @require_POST
 def procedure_test_as_welder_test(request: HttpRequest, pk: int) -> HttpResponse:
@@ -116,29 +77,3 @@ def procedure_test_as_welder_test(request: HttpRequest, pk: int) -> HttpResponse
         + (" Enter what its code wants on the certificate besides." if is_open else ""),
     )
     return redirect("welder_test_edit" if is_open else "welder_test", made.pk)
-
-
-@reader_required
-def procedure_test_rows(request: HttpRequest, pk: int) -> HttpResponse:
-    """Every row of the edition, asked about the coupon."""
-    return every_row.coupon_rows(request, PAGES, pk)
-
-
-@reader_required
-def procedure_test_editions(request: HttpRequest, pk: int) -> HttpResponse:
-    """The coupon under every edition the shop uses."""
-    return other_editions.other_editions(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def procedure_test_move(request: HttpRequest, pk: int) -> HttpResponse:
-    """Judge the record under another edition from now on."""
-    return other_editions.move(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def procedure_test_also(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record the same coupon under another edition as well."""
-    return other_editions.also(request, PAGES, pk)

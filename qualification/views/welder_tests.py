@@ -9,7 +9,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
 from qualification.forms.coupon import WelderStartForm, WelderTestForm
 from qualification.forms.welder import QuestionForm, ReasonForm
@@ -19,7 +18,7 @@ from qualification.roles import approver_required, author_required, may_approve,
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.testing.outcome_words import citation_content
 from qualification.rules.welders.validity_tables import ValidityRules
-from qualification.views import coupon_pages, every_row, other_editions
+from qualification.views import coupon_pages
 from qualification.views.coupon_list import list_context
 from qualification.welders import changes
 from qualification.welders.continuity import rules_of, standings_of
@@ -90,45 +89,6 @@ def welder_test_add(request: HttpRequest) -> HttpResponse:
     return render(request, "qualification/coupon_start.html", context)
 
 
-@reader_required
-def welder_test(request: HttpRequest, pk: int) -> HttpResponse:
-    """One welder test."""
-    return coupon_pages.record_page(request, PAGES, get_object_or_404(WelderTest, pk=pk))
-
-
-@author_required
-def welder_test_edit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Edit a draft."""
-    return coupon_pages.edit(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def welder_test_check(request: HttpRequest, pk: int) -> HttpResponse:
-    """Read what is typed so far, while somebody types."""
-    return coupon_pages.check(request, PAGES, pk)
-
-
-@author_required
-def welder_test_results(request: HttpRequest, pk: int) -> HttpResponse:
-    """Enter test results."""
-    return coupon_pages.results(request, PAGES, pk)
-
-
-@reader_required
-@require_POST
-def welder_test_step(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a workflow step; the workflow knows who may."""
-    return coupon_pages.step(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def welder_test_revise(request: HttpRequest, pk: int) -> HttpResponse:
-    """Start a new revision."""
-    return coupon_pages.revise(request, PAGES, pk)
-
-
 @approver_required
 def welder_test_question(request: HttpRequest, pk: int) -> HttpResponse:
     """Question the ability an approved test shows, or take back a question raised in error."""
@@ -152,29 +112,3 @@ def welder_test_question(request: HttpRequest, pk: int) -> HttpResponse:
         "qualification/welder_test_question.html",
         {"form": form, "record": record, "is_back": is_back},
     )
-
-
-@reader_required
-def welder_test_rows(request: HttpRequest, pk: int) -> HttpResponse:
-    """Every row of the edition, asked about the coupon."""
-    return every_row.coupon_rows(request, PAGES, pk)
-
-
-@reader_required
-def welder_test_editions(request: HttpRequest, pk: int) -> HttpResponse:
-    """The coupon under every edition the shop uses."""
-    return other_editions.other_editions(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def welder_test_move(request: HttpRequest, pk: int) -> HttpResponse:
-    """Judge the record under another edition from now on."""
-    return other_editions.move(request, PAGES, pk)
-
-
-@author_required
-@require_POST
-def welder_test_also(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record the same coupon under another edition as well."""
-    return other_editions.also(request, PAGES, pk)
