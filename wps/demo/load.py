@@ -151,7 +151,7 @@ def _job(item: dict[str, Any]) -> None:
 
 
 def _series(item: dict[str, Any]) -> list[dict[str, Any]]:
-    """A weld for each thickness in each position, filled to its thickness."""
+    """A weld for each thickness in each position, filled to its thickness; only a vertical one goes up."""
     sizes = [(thick, position) for thick in item["thicknesses"] for position in item["positions"]]
     return [
         {
@@ -160,10 +160,15 @@ def _series(item: dict[str, Any]) -> list[dict[str, Any]]:
             "drawing": item["drawing"],
             "length": item["length"],
             "joint": {**item["joint"], "thickness_a": thick, "position": [position]},
-            "lines": [{**line, "deposit_thickness": thick} for line in item["lines"]],
+            "lines": [_line(line, thick, position) for line in item["lines"]],
         }
         for number, (thick, position) in enumerate(sizes, start=1)
     ]
+
+
+def _line(line: dict[str, Any], thick: str, position: str) -> dict[str, Any]:
+    kept = {key: said for key, said in line.items() if position == "vertical" or key != "progression"}
+    return {**kept, "deposit_thickness": thick}
 
 
 def _detail(job: Job, item: dict[str, Any]) -> None:
