@@ -233,7 +233,7 @@ def _of_dimension(said: str, dimension: str, system: str, thing: str) -> str:
             if system == US and thing == "filler_diameter" and _WIRE_WITHOUT_POINT.fullmatch(said):
                 said = f".{said}"
         if thing == "cup_size":
-            return _cup(said, system)
+            return _cup(said)
         if thing == "tungsten_diameter":
             said = _TUNGSTEN.sub("", said).replace("()", "").strip(" ,")
         if thing == "filler_diameter" and (match := _LENGTH_OF_ROD.fullmatch(said)):
@@ -259,13 +259,13 @@ def _of_dimension(said: str, dimension: str, system: str, thing: str) -> str:
     return _several(said, dimension)
 
 
-def _cup(said: str, system: str) -> str:
-    """Cups are numbered by their bore in sixteenths of an inch (common practice)."""
+def _cup(said: str) -> str:
+    """Cups are numbered by their bore in sixteenths of an inch (common practice). A number alone may be that
+    or a bore in millimeters, and is left to be asked about."""
     if beside := re.fullmatch(r"(#?\d{1,2}) ?(\(.+\))", said):
-        return f"{_cup(beside[1], system)} {beside[2]}"
-    bare = system == US and re.fullmatch(r"\d{1,2}(?:[-–]\d{1,2})?", said)
+        return f"{_cup(beside[1])} {beside[2]}"
     match = _CUP.fullmatch(said)
-    if not match or not (match["sign"] or bare):
+    if not match or not match["sign"]:
         return said
     numbers = [match["low"], *([match["high"]] if match["high"] else [])]
     return " to ".join(f"{number}/16" for number in numbers) + " in"

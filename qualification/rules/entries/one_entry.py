@@ -19,7 +19,7 @@ from ..materials.group_names import GroupError, GroupName
 from ..materials.iso_designations import bare_designation
 from ..materials.iso_fillers import written
 from ..materials.spelling import classes_in, remark_on_equivalent
-from ..variables.choice_words import choice_named, choices_named
+from ..variables.choice_words import asked_about, choice_named, choices_named
 from ..variables.definition import RecordKind, ValueKind, Variable
 from . import settings_rows
 from .completing import LONGEST, Entry, pieces
@@ -210,14 +210,20 @@ def _number(text: str, definition: Variable, use: RecordKind, system: str) -> St
     return found
 
 
+_CUP_OR_BORE = re.compile(r"\d{1,2}(?: ?(?:-|–|to) ?\d{1,2})?")
+
+
 def _asks_for_mm(text: str, definition: Variable, system: str, plausible: Interval) -> str:
     """A question where a bare number of a record in inches is a fit number of millimeters."""
+    said = text.strip()
+    if definition.key == "cup_size" and system == US and _CUP_OR_BORE.fullmatch(said):
+        return f" Cups go by number and by bore: write #{said} for the number, {said} mm for the bore."
     if system != US or definition.dimension != "length" or re.search(r"[A-Za-z\"″”]", text):
         return ""
     with suppress(QuantityError):
         metric = read_measure(text, "length", SI, Manner(bool(definition.many))).interval
         if metric is not None and metric.within(plausible):
-            return f" If it is in millimeters, write {text.strip()} mm."
+            return f" If it is in millimeters, write {said} mm."
     return ""
 
 
@@ -300,6 +306,8 @@ def _choice(text: str, definition: Variable) -> str:
         return written(text)
     if found := choice_named(definition, text):
         return found
+    if asked := asked_about(definition, text):
+        raise EntryError(f"“{text}” {asked}")
     names = ", ".join(choice.label for choice in definition.choices[:12])
     more = "" if len(definition.choices) <= 12 else ", …"
     raise EntryError(f"“{text}” is not one of the choices: {names}{more}.")

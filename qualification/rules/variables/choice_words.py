@@ -213,9 +213,13 @@ _BOTH = frozenset({"both", "all", "either", "any"})
 """Words for every choice, where a record may claim several."""
 _WITH_OR_WITHOUT = frozenset({"with or without", "with/without", "with and without", "with or w/o"})
 """How a procedure claims every backing there is, and none."""
-_TESTS = frozenset({RecordKind.TEST, RecordKind.WELDER_TEST, RecordKind.TRIAL})
-"""On which `SA`, a strip of the same alloy on records of aluminum, claims no more than it is: a test with
-backing. What a weld is to have has to be said."""
+_ASKED = {
+    ("backing", "sa"): (
+        "may stand for a strip of the same alloy, and for other things. Write what lies behind the root, for"
+        " example metal strip, weld metal or none."
+    ),
+}
+"""Short forms of the trade that mean several things: what to write in their place."""
 _MAY_BE_ALL = frozenset({"position", "progression", "bead", "passes_per_side", "groove_type", "joint_form"})
 _NUMBERED = {
     "f_number": re.compile(
@@ -293,6 +297,11 @@ def _two_names_of_one(variable: Variable, form: str) -> str:
     return found.pop() if len(found) == 1 else ""
 
 
+def asked_about(variable: Variable, text: str) -> str:
+    """What to write in place of a text that means several things; empty where it is not known to."""
+    return _ASKED.get((variable.key, _form(text)), "")
+
+
 def choices_named(variable: Variable, text: str, use: RecordKind) -> list[str]:
     """Keys of all choices a text names, such as `F, H, V` or `stringer & weave`; none unless all of it is
     understood."""
@@ -300,8 +309,6 @@ def choices_named(variable: Variable, text: str, use: RecordKind) -> list[str]:
         return []
     if one := choice_named(variable, text):
         return [one]
-    if use in _TESTS and variable.key == "backing" and _form(text) == "sa":
-        return ["metal"]
     if use in variable.many and variable.key == "backing" and _form(text) in _WITH_OR_WITHOUT:
         return [choice.key for choice in variable.choices]
     if use in variable.many and variable.key in _MAY_BE_ALL:

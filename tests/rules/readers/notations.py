@@ -112,7 +112,7 @@ NOTATIONS = [
     ("root_opening", "1/8 +1/16 -0", US, "3.175", "4.7625", "1/8 to 3/16 in (3.18 to 4.76 mm)"),
     ("root_opening", "1/8 (+1/16, -1/8)", US, "0", "4.7625", "0 to 3/16 in (0 to 4.76 mm)"),
     ("cup_size", "#6", US, "9.525", "9.525", "3/8 in (9.53 mm)"),
-    ("cup_size", "5-8", US, "7.9375", "12.7", "5/16 to 1/2 in (7.94 to 12.7 mm)"),
+    ("cup_size", "#5-8", US, "7.9375", "12.7", "5/16 to 1/2 in (7.94 to 12.7 mm)"),
     ("throat", "a5", SI, "5", "5", "5 mm (0.1969 in)"),
     ("shielding_flow", "0.9 m3/h", SI, "15", "15", "15 L/min (32 cfh)"),
     ("shielding_flow", "0.6 - 0.9 m³/h", SI, "10", "15", "10 to 15 L/min (21 to 32 cfh)"),
