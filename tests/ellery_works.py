@@ -24,10 +24,10 @@ HEAD = {
     "metal_groups": "p_number",
 }
 COUPON = """Weld type: Groove
-Base metal, side A: 6061
-Base metal, side B: same
-Thickness, side A: 1/4 in
-Thickness, side B: same
+Base metal of side A: 6061
+Base metal of side B: same
+Thickness of side A: 1/4 in
+Thickness of side B: same
 Process: GMAW"""
 OWN_TEST = {
     "standing-GMAW": "essential",
@@ -76,7 +76,7 @@ def add_case(client: Client, own: OwnEdition, thickness: str, expect: str) -> An
             "name": f"Weld of {thickness}",
             "coupon": COUPON,
             "units": "us",
-            "weld": f"Thickness, side A: {thickness}",
+            "weld": f"Thickness of side A: {thickness}",
             "expect": expect,
         },
     )

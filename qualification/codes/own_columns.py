@@ -175,7 +175,7 @@ def conditions(lines: Sequence[str]) -> dict[str, Any]:
 
 
 def body_of(text: str) -> dict[str, Any]:
-    """A coupon or a weld typed a line each, `Thickness, side A: 1/4 in`: its joint, and its process lines,
+    """A coupon or a weld typed a line each, `Thickness of side A: 1/4 in`: its joint, and its process lines,
     each begun by its process. Choices may be typed by their labels; a semicolon separates several. Raises
     ValueError naming the line."""
     joint: dict[str, Any] = {}
@@ -193,7 +193,7 @@ def body_of(text: str) -> dict[str, Any]:
 def _entry(line: str) -> tuple[str, str | list[str]]:
     name, colon, typed = line.partition(":")
     if not colon:
-        raise ValueError(f"“{line}” is no entry. Write it such as Base metal, side A: 6061.")
+        raise ValueError(f"“{line}” is no entry. Write it such as Base metal of side A: 6061.")
     key = variable_named(name)
     known = {choice.label.casefold(): choice.key for choice in registry()[key].choices}
     parts = [part.strip() for part in typed.split(";")]

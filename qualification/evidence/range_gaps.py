@@ -40,7 +40,7 @@ class RangeGap:
 
     @property
     def leaves_open(self) -> str:
-        """`base metal, side B and thickness` as a sentence writes it; empty where it is the entry itself."""
+        """`base metal of side B and thickness` in a sentence; empty where it is the entry itself."""
         return "; ".join(
             within_sentence(label) for label in self.limits if label != registry()[self.key].label
         )

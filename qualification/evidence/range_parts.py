@@ -5,11 +5,11 @@ Nothing is left out: a row that is not shown at once stands in a fold that names
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from qualification.evidence.sides import both_sides_once
 from qualification.rules.core.words import within_sentence
 from qualification.rules.entries.wording import NO_LIMIT
 from qualification.rules.variables.metal_systems import SYSTEMS
@@ -43,7 +43,6 @@ ASKED_FIRST = frozenset(
         *(system.side("a") for system in SYSTEMS.values()),
     }
 )
-SIDE = re.compile(r"^(?P<label>.*), (side [AB]|thinner side|thicker side)$")
 
 
 @dataclass(frozen=True)
@@ -90,7 +89,7 @@ def _parts(label: str, rows: Sequence[Row], stated: Mapping[str, set[str]]) -> P
             others.append(row)
         else:
             shown.append(row)
-    shown, details = _asked_first(_both_sides_once(shown))
+    shown, details = _asked_first(both_sides_once(shown, _like))
     return Parts(label, tuple(shown), tuple(others), tuple(tough), tuple(details))
 
 
@@ -107,19 +106,6 @@ def _is_said(row: Row, shown: Sequence[Row]) -> bool:
     if row["variable"] in SAID_ELSEWHERE and row["qualified"] == row["found"]:
         return True
     return _is_of_numbers(row["when"]) and any(row["variable"] == each["variable"] for each in shown)
-
-
-def _both_sides_once(rows: Sequence[Row]) -> list[Row]:
-    """Rows; where both sides say the same by the same clause, one that names both."""
-    found: list[Row] = []
-    for row in rows:
-        side, last = SIDE.match(row["label"]), found[-1] if found else None
-        other = SIDE.match(last["label"]) if last else None
-        if last and side and other and side["label"] == other["label"] and _like(row) == _like(last):
-            found[-1] = {**last, "label": f"{side['label']}, both sides"}
-        else:
-            found.append(row)
-    return found
 
 
 def _like(row: Row) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from qualification.forms.sentences import text_field
 from qualification.models import UnitSystem
 
 LONGEST = 6000
-TYPED = "A line each, such as: Base metal, side A: 6061. Names as the forms of records have them."
+TYPED = "A line each, such as: Base metal of side A: 6061. Names as the forms of records have them."
 
 
 def coupon_fields(form: forms.Form, side: str, coupon: str = "") -> None:

@@ -144,13 +144,16 @@ class Catalogue:
         return pattern.said.format(**words)
 
     def _label(self, text: str) -> str | None:
-        """The label of a variable, with its side."""
+        """The label of a variable, with its side; records approved long ago part it by a comma."""
         if (said := self._message(text, LABEL)) is not None:
             return said
-        label, comma, side = text.rpartition(", ")
-        of_side = self.plain.get(f"side\x04{side}") if comma else None
-        said = self._message(label, LABEL) if of_side else None
-        return f"{said}, {of_side}" if said else None
+        for parted in (" of ", ", "):
+            label, found, side = text.rpartition(parted)
+            of_side = self.plain.get(f"side\x04{side}") if found else None
+            said = self._message(label, LABEL) if of_side else None
+            if said:
+                return f"{said} {of_side}"
+        return None
 
 
 @cache

@@ -69,11 +69,11 @@ def test_a_weld_is_held_against_its_procedure_while_one_types(
     page = open_page(f"/jobs/{weld.job_id}/welds/{weld.pk}/edit/", as_person=author)
     verdict = page.locator("#verdict")
     expect(verdict).to_contain_text("Inside W-101. Covered by PT-014.")
-    page.get_by_label("Thickness, side A").fill("5/8")
-    expect(verdict).to_contain_text("Outside what W-101 claims: thickness, side A")
+    page.get_by_label("Thickness of side A").fill("5/8")
+    expect(verdict).to_contain_text("Outside what W-101 claims: thickness of side A")
     page.get_by_label("Chosen WPS").select_option("")
     expect(verdict).to_contain_text("No WPS is chosen.")
-    expect(page.get_by_label("Thickness, side A")).to_have_value("5/8")
+    expect(page.get_by_label("Thickness of side A")).to_have_value("5/8")
 
 
 def test_a_procedure_is_chosen_from_the_page_of_the_weld(
@@ -92,10 +92,10 @@ def test_who_may_weld_follows_what_is_described(weld: Part, open_page: OpenPage,
     page.get_by_role("button", name="GMAW", exact=True).click()
     page.locator("#div_id_joint-weld_type").get_by_label("Groove").check()
     for label, text in (
-        ("Base metal, side A", "6061"),
-        ("Base metal, side B", "same"),
-        ("Thickness, side A", "1/4"),
-        ("Thickness, side B", "same"),
+        ("Base metal of side A", "6061"),
+        ("Base metal of side B", "same"),
+        ("Thickness of side A", "1/4"),
+        ("Thickness of side B", "same"),
         ("Filler classification", "ER5356"),
         ("Deposit thickness", "1/4"),
     ):

@@ -113,7 +113,7 @@ def refuse(page: Page, site: str, spec: Spec) -> None:
     page.goto(site + spec.get_absolute_url())
     page.get_by_role("button", name="Approve").click()
     refusal = page.locator(".problem")
-    expect(refusal).to_contain_text("Thickness, thicker side: not covered")
+    expect(refusal).to_contain_text("Thickness of the thicker side: not covered")
     spec.refresh_from_db()
     assert spec.state == State.IN_REVIEW
     assert spec.snapshot is None

@@ -35,7 +35,7 @@ ROWS = [
         {"Clause": "P.1", "The rule in words": "Each process needs a test of its own."}),
     ({"Table": "A new table of bands", "Name of a new table": "plate", "Numbers of": "Length"},
         {"Clause": "P.5", "Smallest, times the tested": "0.5", "Largest, times the tested": "2"}),
-    ({"Table": "Procedure: variables", "What it limits": "Thickness, thinner side",
+    ({"Table": "Procedure: variables", "What it limits": "Thickness of the thinner side",
         "Kind of rule": "By a table of bands of a number"},
         {"Clause": "P.5", "The rule in words": "Half to twice.", "Table of bands": "plate"}),
 ]  # fmt: skip
@@ -63,7 +63,7 @@ def enter_cases(page: Page, edition: str) -> None:
             {
                 "What it shows": f"A weld of {weld}",
                 "Coupon typed in": COUPON,
-                "The weld, where it is not like the coupon": f"Thickness, side A: {weld}",
+                "The weld, where it is not like the coupon": f"Thickness of side A: {weld}",
                 "Answer by the book": answer,
             },
             "Save the case",

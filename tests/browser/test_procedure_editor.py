@@ -43,9 +43,9 @@ def verdict(page: Page) -> object:
 
 def test_the_verdict_follows_what_is_typed_and_goes_back_with_it(editor: Page) -> None:
     verdict(editor).to_contain_text("Covered by PT-014.")
-    thick = editor.get_by_label("Thickness, side A")
+    thick = editor.get_by_label("Thickness of side A")
     thick.fill("1/8-3/4")
-    verdict(editor).to_contain_text("Not covered: thickness, thinner side")
+    verdict(editor).to_contain_text("Not covered: thickness of the thinner side")
     expect(editor.locator("#note_id_joint-thickness_a")).to_have_text(
         "Read as 1/8 to 3/4 in (3.18 to 19.05 mm)"
     )
@@ -81,7 +81,7 @@ def test_an_answer_that_later_entries_have_overtaken_is_never_shown(editor: Page
                 .observe(document.getElementById("verdict"), {childList: true, subtree: true});
         }"""
     )
-    thick = editor.get_by_label("Thickness, side A")
+    thick = editor.get_by_label("Thickness of side A")
     with editor.expect_request("**/check/"):
         thick.fill("1/8-3/4")
     thick.fill("1/8-1/2")
@@ -159,8 +159,8 @@ def test_the_editor_is_accessible(
     draft.lines = [{**draft.lines[0], "amps": "plenty", "filler_classification": "ER4043"}]
     draft.save()
     page = open_page(f"/procedures/{draft.pk}/edit/", width=width, as_person=author, dark=dark)
-    in_section_of(page.get_by_label("Thickness, side A")).fill("1/8-3/4")
-    verdict(page).to_contain_text("thickness, thinner side")
+    in_section_of(page.get_by_label("Thickness of side A")).fill("1/8-3/4")
+    verdict(page).to_contain_text("thickness of the thinner side")
     page.evaluate(
         "window.scrollTo(0, document.body.scrollHeight)"
     )  # where the bar at the foot covers no control
@@ -232,7 +232,7 @@ def test_folds_leave_open_what_lacks_something(draft: Spec, open_page: OpenPage,
     page = open_page(f"/procedures/{draft.pk}/edit/", as_person=author)
     page.get_by_role("button", name="Fold what is complete").click()
     expect(page.get_by_label("Shielding gas", exact=True)).to_be_visible()
-    thickness = page.get_by_label("Thickness, side A")
+    thickness = page.get_by_label("Thickness of side A")
     expect(thickness).to_be_hidden()
     page.get_by_role("button", name="Base metals").press("Enter")
     expect(thickness).to_be_visible()

@@ -133,10 +133,10 @@ def test_from_a_welded_coupon_to_its_range(
     page.get_by_label("Welding completed on").fill(f"{timezone.localdate() - timedelta(days=3)}")
     in_section_of(page.get_by_label("Weld type")).select_option("groove")
     for label, text in (
-        ("Base metal, side A", "6061"),
-        ("Base metal, side B", "same"),
-        ("Thickness, side A", "1/4"),
-        ("Thickness, side B", "same"),
+        ("Base metal of side A", "6061"),
+        ("Base metal of side B", "same"),
+        ("Thickness of side A", "1/4"),
+        ("Thickness of side B", "same"),
     ):
         in_section_of(page.locator(f"label:has-text('{label}')").first).evaluate(
             "label => document.getElementById(label.htmlFor).focus()"
@@ -162,7 +162,7 @@ def test_from_a_welded_coupon_to_its_range(
     assert_accessible(page)
     page.get_by_role("button", name="Save results").click()
     expect(page.locator("#range-title")).to_be_visible()
-    shown = page.locator("tr", has_text="Thickness, both sides").filter(has_text="QW-451.1").first
+    shown = page.locator("tr", has_text="Thickness of both sides").filter(has_text="QW-451.1").first
     expect(shown).to_contain_text("1/16 to 1/2 in (1.59 to 12.7 mm)")
     made = ProcedureTest.objects.get()
     assert made.joint["thickness_a"] == "1/4"

@@ -43,7 +43,7 @@ def test_every_finding_and_entry_stands_in_both(reader_client: Client, author: U
 
 def on_the_sheet(row: dict[str, Any]) -> list[str]:
     """What a sheet prints of an entry: both sides under one label, and settings as bare numbers."""
-    label = re.sub(r", side [AB]$", "", row["label"])
+    label = re.sub(r" of side [AB]$", "", row["label"])
     if row["key"] in SET and row["state"] == "stated":
         return [label, *re.findall(r"[−\d./]*\d", row["words"])]
     return [label, row["words"]]
@@ -93,10 +93,10 @@ def test_a_revision_lists_what_it_changed_and_bars_it(author: User, shop: Shop) 
     later = spec(author, number="W-120", revision=1, joint={"preheat_min": "80"}, line={"cup_size": "3/4"})
     assert content_of(first)["changes"] == []
     changes = content_of(later)["changes"]
-    assert ("The joint", "Preheat, lowest") in [(each["where"], each["label"]) for each in changes]
+    assert ("The joint", "Lowest preheat") in [(each["where"], each["label"]) for each in changes]
     html = render_html("documents/procedure.html", document_context(content_of(later)), "letter")
-    assert "Preheat, lowest 80 °F" in plain(html).split("Changed since the revision before")[1]
-    assert re.search(r'class="[^"]*changed[^"]*"[^>]*>(<th scope="row">)?Preheat, lowest', html)
+    assert "Lowest preheat 80 °F" in plain(html).split("Changed since the revision before")[1]
+    assert re.search(r'class="[^"]*changed[^"]*"[^>]*>(<th scope="row">)?Lowest preheat', html)
     assert 'class="changed"' not in render_html(
         "documents/procedure.html", document_context(content_of(first)), "letter"
     )

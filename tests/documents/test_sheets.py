@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from html import unescape
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
 
+from qualification.evidence.sides import both_sides_once
 from qualification.models import Record, Shop
 from tests.documents.pdf_geometry import Paper
 from tests.shop_records import SPEC_LINE, procedure_test, spec, welder, welder_test
-from wps.documents.bands import both_sides_once, findings_of, sheet_of
+from wps.documents.bands import findings_of, sheet_of
 from wps.documents.context import confirmed_in, content_of, document_context
 from wps.documents.entry_values import Value, value_of
 from wps.documents.issue import rendered, words_of
@@ -61,8 +63,8 @@ def test_a_procedure_is_whole_on_its_first_page(
         "Metals",
         "ER5356",
         "Shielding gas",
-        "Preheat",
-        "Interpass",
+        "Lowest preheat",
+        "Highest interpass",
         "Settings",
         "Technique",
     ):
@@ -107,13 +109,19 @@ def row_of(label: str, qualified: str) -> dict[str, Any]:
     return {"label": label, "qualified": qualified, "verdict_words": "", **told}
 
 
+def its_words(row: Mapping[str, Any]) -> str:
+    return str(row["qualified"])
+
+
 def test_both_sides_stand_in_one_row_only_where_they_say_the_same() -> None:
-    alike = [row_of("P-Number, side A", "P-23"), row_of("P-Number, side B", "P-23")]
-    assert [row["label"] for row in both_sides_once(alike)] == ["P-Number, both sides"]
-    apart = [row_of("P-Number, side A", "P-23"), row_of("P-Number, side B", "P-22")]
-    assert both_sides_once(apart) == apart
+    alike = [row_of("P-Number of side A", "P-23"), row_of("P-Number of side B", "P-23")]
+    assert [row["label"] for row in both_sides_once(alike, its_words)] == ["P-Number of both sides"]
+    apart = [row_of("P-Number of side A", "P-23"), row_of("P-Number of side B", "P-22")]
+    assert both_sides_once(apart, its_words) == apart
+    frozen = [row_of("P-Number, side A", "P-23"), row_of("P-Number, side B", "P-23")]
+    assert [row["label"] for row in both_sides_once(frozen, its_words)] == ["P-Number of both sides"]
     twice = [row_of("Position", "Flat"), row_of("Position", "Flat")]
-    assert both_sides_once(twice) == twice
+    assert both_sides_once(twice, its_words) == twice
 
 
 def _amps(record: Record) -> str:
@@ -198,7 +206,7 @@ def test_no_entry_is_lost_whatever_moves(level: int, author: User, shop: Shop) -
     ]
     assert len(told) == len(set(told))
     told += [*sheet.sides.labels, *(label for head in sheet.settings.heads for label, _ in head)]
-    stated = {row["label"].split(", side ")[0] for group in content["entered"] for row in group["rows"]}
+    stated = {row["label"].split(" of side ")[0] for group in content["entered"] for row in group["rows"]}
     assert stated == set(told)
 
 

@@ -44,8 +44,8 @@ def test_numbers_stand_in_one_unit_and_both_sides_once(author: User) -> None:
     sheet = shop_sheet(content_of(approved(author)))
     assert len(sheet.metals) == 1
     assert not [each for each in (*sheet.metals, *(s.words for s in sheet.first)) if "mm)" in each]
-    assert "Preheat, lowest" in [each.label for each in sheet.first]
-    assert "Interpass temperature, highest" in [each.label for each in sheet.between]
+    assert "Lowest preheat" in [each.label for each in sheet.first]
+    assert "Highest interpass temperature" in [each.label for each in sheet.between]
 
 
 def test_what_two_processes_do_apart_says_whose_it_is(author: User) -> None:

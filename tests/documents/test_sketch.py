@@ -144,7 +144,7 @@ def test_numbers_stand_on_the_drawing_in_one_unit_and_both_in_its_text() -> None
     assert "Root opening: 1/16 to 1/8 in (1.59 to 3.18 mm)." in spoken(svg)
     metric = sketch_of({**V_JOINT, "thickness_a": "6"}, "si")
     assert "6" in texts(metric)
-    assert "Thickness, side A: 6 mm (0.2362 in)." in spoken(metric)
+    assert "Thickness of side A: 6 mm (0.2362 in)." in spoken(metric)
 
 
 @pytest.mark.parametrize("missing", ["thickness_a", "groove_angle", "root_opening", "root_face"])

@@ -54,8 +54,8 @@ def test_a_paper_names_no_blank_of_another_code() -> None:
         }
         for name, *_ in CASES
     }
-    assert "P-Number, side A" in blanks["asme_ix_2023"] - blanks["aws_d1_2_2014"]
-    assert "M-Number, side A" in blanks["aws_d1_2_2014"] - blanks["asme_ix_2023"]
+    assert "P-Number of side A" in blanks["asme_ix_2023"] - blanks["aws_d1_2_2014"]
+    assert "M-Number of side A" in blanks["aws_d1_2_2014"] - blanks["asme_ix_2023"]
 
 
 def test_a_metal_is_read_with_the_group_of_the_edition() -> None:
@@ -65,6 +65,6 @@ def test_a_metal_is_read_with_the_group_of_the_edition() -> None:
 
 
 def test_an_unknown_metal_asks_for_the_group_of_the_edition() -> None:
-    for name, label in (("asme_ix_2023", "P-Number, side A"), ("aws_d1_2_2014", "M-Number, side A")):
+    for name, label in (("asme_ix_2023", "P-Number of side A"), ("aws_d1_2_2014", "M-Number of side A")):
         (problem,) = RecordForms(RecordKind.TEST, "us", name, {"base_metal_a": "Alloy Q"}, [LINE]).problems
         assert f"state its {label} yourself" in problem.message

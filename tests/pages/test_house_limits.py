@@ -119,7 +119,7 @@ def test_a_finding_says_whose_limit_it_is_on_page_and_paper(
         "laid over the code",
         "Purchase order 7, note 3.",
         "up to 140 °F",
-        f"Not covered: interpass temperature, highest (limit of customer {CUSTOMER}).",
+        f"Not covered: highest interpass temperature (limit of customer {CUSTOMER}).",
     ):
         assertContains(page, words)
     assertNotContains(page, f"Limit of customer {CUSTOMER} (")
@@ -155,8 +155,8 @@ def test_no_coupon_is_named_for_a_procedure_outside_a_limit(
     page = approver_client.get(made.get_absolute_url())
     assertContains(
         page,
-        "No test coupon would help: the procedure itself is outside what is allowed of interpass temperature,"
-        " highest (limit of",
+        "No test coupon would help: the procedure itself is outside what is allowed of highest interpass"
+        " temperature (limit of",
     )
     assertNotContains(page, "A procedure test that would cover it")
 
@@ -305,7 +305,7 @@ def test_who_may_what(reader_client: Client, author_client: Client) -> None:
 
 def test_the_property_is_asked_for_first(approver_client: Client) -> None:
     url = reverse("house_limit_add")
-    assertContains(approver_client.get(url), "Interpass temperature, highest")
+    assertContains(approver_client.get(url), "Highest interpass temperature")
     assertContains(approver_client.get(url, {"variable": ""}), "Choose what is limited.", status_code=422)
     assertContains(
         approver_client.get(url, {"variable": "weather"}), "What is limited has no weather.", status_code=422
@@ -323,6 +323,6 @@ def test_an_issued_paper_is_derived_again_by_the_limits_it_was_judged_by(
     found = rederive({"content": made.snapshot, "evidence": [test.snapshot]})
     assert (found.matches, found.differences) == (True, ())
     without = {**made.snapshot, "house_limits": []}
-    assert "Interpass temperature, highest differs" in " ".join(
+    assert "Highest interpass temperature differs" in " ".join(
         rederive({"content": without, "evidence": [test.snapshot]}).differences
     )

@@ -162,9 +162,9 @@ def test_a_limit_left_open_asks_to_state_it_before_any_coupon(reader_client: Cli
     page = reader_client.get(drawn.get_absolute_url())
     assertContains(
         reader_client.get(reverse("weld_coupons"), {"part": drawn.pk}),
-        "First state what decides on interpass temperature, highest (limit of customer Port Ellery)",
+        "First state what decides on highest interpass temperature (limit of customer Port Ellery)",
     )
-    assertContains(page, "Enter interpass temperature, highest to settle this.")
+    assertContains(page, "Enter highest interpass temperature to settle this.")
 
 
 def test_a_described_weld_is_held_to_the_shops_own_limits(reader_client: Client, author: User) -> None:

@@ -98,7 +98,7 @@ def test_the_matrix_says_for_each_weld_whether_its_procedure_and_which_welders_f
         ("G-5", 0),
     ]
     assertContains(answer, "Inside W-101. Covered by PT-014.")
-    assertContains(answer, "Outside what W-101 claims: thickness, side A; thickness, side B")
+    assertContains(answer, "Outside what W-101 claims: thickness of side A; thickness of side B")
     assertContains(answer, "No approved revision")
     assertContains(answer, "1 would cover it.")
     assertContains(answer, "None on file covers it.")

@@ -101,7 +101,9 @@ def test_a_weld_that_leaves_its_thickness_out_is_unknown(reader_client: Client, 
     answer = reader_client.get(
         part(job(), spec_number="W-101", joint={"thickness_a": "", "thickness_b": ""}).get_absolute_url()
     )
-    assertContains(answer, "Unknown: thickness, side A; thickness, side B cannot be checked against W-101.")
+    assertContains(
+        answer, "Unknown: thickness of side A; thickness of side B cannot be checked against W-101"
+    )
 
 
 def test_a_weld_is_added_with_the_next_mark(author_client: Client) -> None:
@@ -202,7 +204,7 @@ def test_the_live_check_holds_what_is_typed_against_the_chosen_procedure(
     answer = author_client.post(
         url("part_check", made), page_of(made, spec_number="W-101", **{"joint-thickness_a": "5/8"})
     )
-    assertContains(answer, "Outside what W-101 claims: thickness, side A; thickness, side B")
+    assertContains(answer, "Outside what W-101 claims: thickness of side A; thickness of side B")
     assertContains(answer, 'hx-swap-oob="innerHTML:#verdict"')
     made.refresh_from_db()
     assert (made.joint["thickness_a"], made.spec_number) == ("1/4", "")

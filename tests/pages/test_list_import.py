@@ -18,6 +18,7 @@ from qualification.models.audit import AuditEntry
 from qualification.rules.entries.reading import read_weld
 from qualification.rules.variables.definition import RecordKind
 from tests.shop_records import procedure_test
+from wps.jobs.weld_columns import matched
 from wps.models import ListImport, Spec
 from wps.outside.import_columns import TARGETS, columns_for
 from wps.outside.list_import import Look, import_list, keep_list
@@ -225,6 +226,17 @@ def test_each_template_is_understood_as_it_is(target: str, author: User) -> None
     assert (len(look.added), look.problems) == (1, []), look.problems
     labels = [column.label for column in columns_for(target)]
     assert len(set(labels)) == len(labels), "two columns share a heading"
+
+
+def test_headings_of_earlier_lists_are_understood() -> None:
+    """Until labels lost their commas they named the side, the lowest and the highest behind one."""
+    heads = ["Base metal, side A", "Preheat, lowest", "Interpass temperature, highest", "thickness (side b)"]
+    assert matched(heads, columns_for("procedures"), {}) == [
+        "0:base_metal_a",
+        "0:preheat_min",
+        "0:interpass_max",
+        "0:thickness_b",
+    ]
 
 
 def test_what_goes_out_comes_in_again(author_client: Client, author: User) -> None:

@@ -93,7 +93,11 @@ def test_entries_go_out_under_their_labels(reader_client: Client, author: User) 
     procedure_test(author, number="PT-007")
     heads, row = _rows(reader_client, "procedure-test")
     said = dict(zip(heads, row, strict=True))
-    assert (said["Number"], said["Welder"], said["Base metal, side A"]) == ("PT-007", welder().stamp, "6061")
+    assert (said["Number"], said["Welder"], said["Base metal of side A"]) == (
+        "PT-007",
+        welder().stamp,
+        "6061",
+    )
     assert said["Transfer mode"] == "Pulsed spray"
 
 

@@ -59,10 +59,10 @@ def test_the_check_beside_the_form_follows_what_is_typed(
 ) -> None:
     made = procedure_test(author, state=State.DRAFT)
     url = reverse("procedure_test_check", args=[made.pk])
-    assertNotContains(author_client.post(url, edit_post(made)), "Preheat, lowest</a>")
+    assertNotContains(author_client.post(url, edit_post(made)), "Lowest preheat</a>")
     assertContains(
         author_client.post(url, edit_post(made, {"preheat_min": ""})),
-        '<a href="#id_joint-preheat_min">Preheat, lowest</a>',
+        '<a href="#id_joint-preheat_min">Lowest preheat</a>',
         html=True,
     )
 

@@ -38,7 +38,7 @@ def test_a_procedure_shows_what_another_edition_changes_and_saves_nothing(
     assertContains(page, "has to be judged under AWS D1.2")
     assert change.once_counting
     assert "no such limit" not in {
-        each.after for each in change.differences if each.what == "Thickness, thinner side, process 1"
+        each.after for each in change.differences if each.what == "Thickness of the thinner side, process 1"
     }
     assert (Spec.objects.count(), ProcedureTest.objects.get().edition) == (1, EDITION)
 

@@ -239,7 +239,7 @@ def test_the_live_check_answers_with_findings_and_readings_and_stores_nothing(
     answer = author_client.post(
         url, page_of(made, test, number="", joint={"thickness_a": "1/8-3/4"}, line={"volts": "many"})
     )
-    assertContains(answer, "Not covered: thickness, thinner side; thickness, thicker side.")
+    assertContains(answer, "Not covered: thickness of the thinner side; thickness of the thicker side.")
     assertContains(answer, '<div hx-swap-oob="innerHTML:#verdict">')
     assertContains(answer, '<p id="note_id_joint-thickness_a" class="note note--reading" hx-swap-oob="true">')
     assertContains(answer, "1/8 to 3/4 in (3.18 to 19.05 mm)")

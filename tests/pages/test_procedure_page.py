@@ -34,7 +34,7 @@ def test_each_finding_stands_with_test_clause_and_provenance(reader_client: Clie
             if row.binds:
                 assertContains(answer, row.qualified)
                 assertContains(answer, row.provenance_words)
-    assertContains(answer, "Not covered: thickness, thinner side; thickness, thicker side.")
+    assertContains(answer, "Not covered: thickness of the thinner side; thickness of the thicker side.")
     assertContains(answer, "1/8 to 3/4 in (3.18 to 19.05 mm)")
 
 
@@ -135,7 +135,7 @@ def test_approval_is_refused_with_every_finding_in_the_way(
     assert answer.status_code == 409
     assertContains(answer, "“Approve” was not taken", status_code=409)
     assertContains(answer, "Line 1, F-Number: not covered. Entered: F-23. Qualified: F-22.", status_code=409)
-    assertContains(answer, "Line 1, Thickness, thinner side: not covered.", status_code=409)
+    assertContains(answer, "Line 1, Thickness of the thinner side: not covered.", status_code=409)
     made.refresh_from_db()
     assert made.state == State.IN_REVIEW
 
@@ -271,7 +271,7 @@ def test_a_procedure_that_is_not_there_is_not_found(reader_client: Client) -> No
         ("n/a", "n/a", "Not applicable on both.", True),
         ("n/a", "60 °F", "so there is no number to reckon from", False),
         ("60 °F", "n/a", "The weld says that it does not apply, and what was tested has it.", False),
-        ("", "n/a", "Cannot be told: the test record does not state preheat, lowest", False),
+        ("", "n/a", "Cannot be told: the test record does not state lowest preheat", False),
     ],
 )
 def test_not_applicable_is_judged_for_what_it_says(

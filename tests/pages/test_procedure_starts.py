@@ -56,7 +56,7 @@ def test_a_procedure_from_a_test_claims_what_was_welded_and_the_thickness_the_te
     made = Spec.objects.get()
     assertRedirects(answer, reverse("procedure_edit", args=[made.pk]))
     assertContains(
-        answer, "It claims the test&#x27;s range of thickness, side A; deposit thickness. All else stands"
+        answer, "It claims the test&#x27;s range of thickness of side A; deposit thickness. All else stands"
     )
     assert list(made.tests.all()) == [test]
     # QW-451.1 (stated on public pages): a 1/4 in coupon carries base metal from 1/16 in to twice its

@@ -246,7 +246,7 @@ def test_an_approved_record_shows_what_was_approved_and_names_what_changed_since
     record_event("approve", draft, approver, {"snapshot": draft.snapshot_hash})
     answer = reader_client.get(draft.get_absolute_url())
     assertContains(answer, "The code tables were changed after this record was approved.")
-    assertContains(answer, "its range differs in: thickness, thinner side.")
+    assertContains(answer, "its range differs in: thickness of the thinner side.")
     assertContains(answer, "1/16 to 0.49 in")
 
 

@@ -97,7 +97,7 @@ def test_under_every_edition_each_gap_has_a_field_of_the_form(
         rows = gap_rows(range_gaps(made), forms)
         assert rows, edition
         assert [row.label for row in rows if not row.url] == [], edition
-        assert not {"Test position", "Thickness, side A"} & {row.label for row in rows}  # they are stated
+        assert not {"Test position", "Thickness of side A"} & {row.label for row in rows}  # they are stated
 
 
 def test_a_temper_of_side_b_and_means_beside_typed_ranges_are_asked(shop: Shop) -> None:

@@ -70,7 +70,7 @@ def test_what_takes_longer_goes_to_the_background_and_saves_nothing(
         "2 records on file judged again",
         "Nothing is saved yet.",
         "W-101 rev 0",
-        "Not covered: preheat, lowest.",
+        "Not covered: lowest preheat.",
         "10 °F",
         "Save the correction",
         url(),
@@ -233,7 +233,7 @@ def test_the_today_page_names_approved_records_that_are_judged_differently(
     (matter,) = judged_differently(reader).matters
     assert (matter.what, matter.url) == ("Procedure W-101 rev 0", records[1].get_absolute_url())
     assert (
-        matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: preheat, lowest.” now"
+        matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: lowest preheat.” now"
     )
     assertContains(reader_client.get("/"), "Approved, and judged differently since the tables were corrected")
     assert judged_differently(outsider) is None
@@ -264,7 +264,7 @@ def test_what_is_in_review_is_named_to_its_reviewers(
     (matter,) = not_approvable(approver).matters
     assert (matter.what, matter.url) == ("Procedure W-101 rev 0", made.get_absolute_url())
     assert (
-        matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: preheat, lowest.” now"
+        matter.detail == "Correction of QW-406.1: “Covered by PT-014.” is “Not covered: lowest preheat.” now"
     )
     assert not_approvable(reader) is None
     assert judged_differently(reader).matters == ()

@@ -107,7 +107,7 @@ def test_a_correction_is_shown_with_what_it_changes_before_it_is_saved(
     assertContains(shown, "What the correction changes")
     assertContains(shown, "PT-014 rev 0")
     assertContains(shown, "W-101 rev 0")
-    assertContains(shown, "Not covered: preheat, lowest.")
+    assertContains(shown, "Not covered: lowest preheat.")
     assert "preheat" in {
         limit.variable.split("_")[0] for line in range_of(test).lines for limit in line.limits
     }

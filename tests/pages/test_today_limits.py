@@ -78,7 +78,7 @@ def test_it_says_what_is_outside_whose_limit_and_since_when_and_leads_there(
     assert matter.url == made.get_absolute_url()
     assert (
         matter.detail
-        == "Interpass temperature, highest: 150 °F (66 °C). Limit of customer Port Ellery, since 2031-04-01,"
+        == "Highest interpass temperature: 150 °F (66 °C). Limit of customer Port Ellery, since 2031-04-01,"
         " allows up to 140 °F (up to 60 °C)."
     )
     end_rule(rule, "The order is delivered.", author)
@@ -101,7 +101,7 @@ def test_a_limit_that_was_in_force_at_approval_and_one_the_procedure_does_not_st
     assert named(outside_limits(reader)) == [], "both were approved under it"
     limit(author, entry="145 °F")
     assert named(outside_limits(reader)) == ["Procedure W-101 rev 0", "Procedure W-102 rev 0"]
-    assert "Enter interpass temperature, highest to settle this." in outside_limits(reader).matters[1].detail
+    assert "Enter highest interpass temperature to settle this." in outside_limits(reader).matters[1].detail
 
 
 def test_the_page_of_an_approved_procedure_and_the_today_page_say_it(

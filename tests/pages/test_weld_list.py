@@ -162,7 +162,7 @@ def test_an_import_again_updates_by_mark_and_says_so_first(author_client: Client
     assert [row.read.mark for row in look.changed] == ["0412"]
     assert [row.read.mark for row in look.added] == ["0414"]
     assert look.unchanged == 1
-    assertContains(answer, "thickness, side A: 1/4 to 5/16")
+    assertContains(answer, "thickness of side A: 1/4 to 5/16")
     made.parts.filter(mark="0412").update(drawing="G-999")
     refused = author_client.post(
         answer.context["listed"].get_absolute_url(), {"do": "import", "token": look.token}
@@ -348,7 +348,7 @@ def test_details_come_in_as_a_list_and_take_their_welds_along(author_client: Cli
     do_import(author_client, bring(author_client, made, as_csv("Mark,Detail", "A,D-12"), "w.csv"))
     again = as_csv("Detail,Thickness", "d-12,5/16")
     answer = bring(author_client, made, again, "d.csv", target="details")
-    assertContains(answer, "thickness, side A: 1/4 to 5/16")
+    assertContains(answer, "thickness of side A: 1/4 to 5/16")
     do_import(author_client, answer)
     assert made.parts.get().joint["thickness_a"] == "5/16"
     assert made.parts.get().joint["position"] == ["horizontal", "vertical"]

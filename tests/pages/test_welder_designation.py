@@ -96,7 +96,7 @@ def test_a_passed_coupon_qualifies_and_holds_half_a_year(author: User) -> None:
 def test_the_form_asks_what_the_edition_asks(author_client: Client, author: User) -> None:
     draft = made(author, state=State.DRAFT)
     page = author_client.get(reverse("welder_test_edit", args=[draft.pk]))
-    for label in ("Group (ISO/TR 15608), side A", "Filler product form", "Shielding gas", "Layers"):
+    for label in ("Group (ISO/TR 15608) of side A", "Filler product form", "Shielding gas", "Layers"):
         assertContains(page, label)
     names = set(re.findall(r'name="[^"]*?(\w+)"', page.content.decode()))
     assert {"iso_group_a", "filler_form", "test_position"} <= names

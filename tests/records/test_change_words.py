@@ -61,7 +61,7 @@ def test_a_narrower_range_and_several_changes() -> None:
     changes = found({"amps": "130-150"}, {"amps": "140", "volts": "22"}, thickness_a="5/16 in")
     assert [change.variable for change in changes] == ["thickness_a", "amps", "volts"]
     assert "narrowed from 130 to 150 A to 140 A" in changes[1].words
-    assert sentence_of(changes).startswith("3 things changed. Thickness, side A raised from ")
+    assert sentence_of(changes).startswith("3 things changed. Thickness of side A raised from ")
 
 
 def test_the_same_thickness_in_other_units_is_no_change() -> None:

@@ -42,27 +42,27 @@ def test_each_changed_entry_is_named_with_both_readings() -> None:
     joint = {"thickness_a": "3/8", "thickness_b": "1/4", "position": ["flat"]}
     assert changed(title="Deck, west", joint=joint) == [
         ("", "Title", "Deck", "Deck, west"),
-        ("The joint", "Thickness, side A", "1/4 in (6.35 mm)", "3/8 in (9.53 mm)"),
+        ("The joint", "Thickness of side A", "1/4 in (6.35 mm)", "3/8 in (9.53 mm)"),
         ("The joint", "Position", "Flat; Vertical", "Flat"),
     ]
 
 
 def test_side_b_written_as_same_changes_with_side_a() -> None:
     joint = {**BASE["joint"], "thickness_a": "3/8"}
-    assert [each[1] for each in changed(joint=joint)] == ["Thickness, side A", "Thickness, side B"]
+    assert [each[1] for each in changed(joint=joint)] == ["Thickness of side A", "Thickness of side B"]
 
 
 def test_an_entry_that_came_or_went_is_named() -> None:
     joint = {"thickness_a": "1/4", "thickness_b": "same", "preheat_min": "60"}
     assert changed(joint=joint) == [
         ("The joint", "Position", "Flat; Vertical", "Not stated"),
-        ("The joint", "Preheat, lowest", "Not stated", "60 °F (16 °C)"),
+        ("The joint", "Lowest preheat", "Not stated", "60 °F (16 °C)"),
     ]
 
 
 def test_an_entry_that_cannot_be_read_is_shown_as_typed() -> None:
     joint = {**BASE["joint"], "position": ["flat", "vertical"], "preheat_min": "warm"}
-    assert changed(joint=joint) == [("The joint", "Preheat, lowest", "Not stated", "“warm”")]
+    assert changed(joint=joint) == [("The joint", "Lowest preheat", "Not stated", "“warm”")]
 
 
 def test_lines_are_compared_by_process_and_a_moved_one_is_called_moved() -> None:

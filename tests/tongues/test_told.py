@@ -46,7 +46,8 @@ def test_sentences_are_told_by_their_messages(said: str, french: str, german: st
 def test_a_label_is_told_as_a_label() -> None:
     with speaking("de"):
         assert (told("Groove"), told("Groove", "label")) == ("Stumpfnaht", "Fugenform")
-        assert told("Base metal, side B", "label") == "Grundwerkstoff, Seite B"
+        assert told("Base metal of side B", "label") == "Grundwerkstoff der Seite B"
+        assert told("Base metal, side B", "label") == "Grundwerkstoff der Seite B"  # as frozen long ago
 
 
 def test_what_somebody_wrote_stays_and_is_noted() -> None:

@@ -187,7 +187,7 @@ class TestApproval:
                 "Line 1, F-Number: not covered. Entered: F-23. Qualified: F-22.",
             ),
             ({"line": {"transfer_mode": ""}}, "Line 1, Transfer mode: unknown."),
-            ({"joint": {"thickness_a": "1/8-5/8"}}, "Line 1, Thickness, thicker side: not covered."),
+            ({"joint": {"thickness_a": "1/8-5/8"}}, "Line 1, Thickness of the thicker side: not covered."),
             ({"line": {"amps": "plenty"}}, "“plenty” could not be read"),
             ({"lines": []}, "Add at least one process line."),
         ],

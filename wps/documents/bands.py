@@ -3,17 +3,16 @@ Nothing is left out: an entry that has no place of its own stands in the band of
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Any
 
+from qualification.evidence.sides import both_sides_once, parted
 from qualification.rules.entries.settings_rows import KEY as BY_SIZE
 from wps.documents.entry_values import Value, value_of
 from wps.documents.settings_table import SET, Settings, settings_of
 
-SIDES = (" A", " B")
-ON_A_SIDE = re.compile(r"^(?P<label>.*), side(?P<side> [AB])$")
 OF_THE_WORK = frozenset(("joint_preparation", "fit_up", "run_sequence"))
 """Entries of the joint that say how it is worked on, and stand with the technique."""
 NEEDED_AT_THE_ARC = frozenset(("cleaning", "progression"))
@@ -168,12 +167,12 @@ def _sides(rows: Sequence[Mapping[str, Any]]) -> tuple[Sides, list[Mapping[str, 
     found: dict[str, dict[str, Value]] = {}
     rest = []
     for row in rows:
-        match = ON_A_SIDE.match(row["label"])
-        if match is None:
-            rest.append(row)
+        name, side = parted(row["label"])
+        if side.startswith("side "):
+            found.setdefault(name, {})[side[-1]] = value_of(row)
         else:
-            found.setdefault(match["label"], {})[match["side"]] = value_of(row)
-    sides = {side.strip(): tuple(each.get(side) for each in found.values()) for side in SIDES}
+            rest.append(row)
+    sides = {side: tuple(each.get(side) for each in found.values()) for side in "AB"}
     if len(set(sides.values())) == 1:
         sides = {"A and B": sides["A"]}
     return Sides(tuple(found), tuple(sides.items())), rest
@@ -235,30 +234,16 @@ def coupon_bands_of(content: Mapping[str, Any]) -> tuple[Band, ...]:
         rows = [row for row in group["rows"] if (row["label"], row["words"]) not in beside]
         if rows:
             of_line = f", line {group['line'] + 1}" if several and group["line"] is not None else ""
-            found.append(Band(group["heading"] + of_line, _whole(_sides_once(rows))))
+            name, rows = _both_sides_above(group["heading"], both_sides_once(rows, itemgetter("words")))
+            found.append(Band(name + of_line, _whole(rows)))
     return tuple(found)
 
 
-def _sides_once(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """Entries; those of which both sides say the same once, under a label that names both."""
-    found: dict[tuple[str, str], Mapping[str, Any]] = {}
-    for row in rows:
-        match = ON_A_SIDE.match(row["label"])
-        key = (match["label"] if match else row["label"], row["words"])
-        found[key] = {**row, "label": f"{key[0]}, both sides"} if match and key in found else row
-    return list(found.values())
-
-
-def both_sides_once(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """Rows of a range; where both sides say the same, one that names both."""
-    found: dict[tuple[str, ...], Mapping[str, Any]] = {}
-    for row in rows:
-        match = ON_A_SIDE.match(row["label"])
-        name = match["label"] if match else row["label"]
-        key = (name, *(str(row[each]) for each in SHARED if each not in ("label", "verdict_words")))
-        other = found.get(key)
-        if match and other is not None and ON_A_SIDE.match(other["label"]):
-            found[key] = {**other, "label": f"{name}, both sides"}
-        else:
-            found.setdefault(key if other is None else (*key, str(len(found))), row)
-    return list(found.values())
+def _both_sides_above(
+    heading: str, rows: Sequence[Mapping[str, Any]]
+) -> tuple[str, Sequence[Mapping[str, Any]]]:
+    """Heading and rows; where each that is of a side is of both, the heading says so for all of them."""
+    of_both = [parted(row["label"])[1] == "both sides" for row in rows if parted(row["label"])[1]]
+    if not of_both or not all(of_both):
+        return heading, rows
+    return f"{heading} of both sides", [{**row, "label": parted(row["label"])[0]} for row in rows]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from qualification.codes.editions import is_iso
+from qualification.evidence.sides import parted
 
 TERMS = {
     "Base metal": "Parent material",
@@ -30,7 +30,6 @@ TERMS = {
     "Contact tube to work": "Contact tip distance",
 }
 """Labels of the registry, without their side, and what ISO 15609, ISO 15614 and ISO 9606 call the same."""
-OF_A_SIDE = re.compile(r"^(?P<label>.*?)(?P<side>, (?:side [AB]|both sides))?$")
 
 
 def in_terms_of(content: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -62,6 +61,5 @@ def _rows(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _term(label: str) -> str:
-    match = OF_A_SIDE.match(label)
-    assert match is not None  # every label has this form
-    return TERMS.get(match["label"], match["label"]) + (match["side"] or "")
+    name, _ = parted(label)
+    return TERMS.get(name, name) + label.removeprefix(name)

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from string import ascii_lowercase
 from typing import Any
 
+from qualification.evidence.sides import both_sides_once
 from qualification.rules.entries.wording import NO_LIMIT, NO_RULE
-from wps.documents.bands import both_sides_once
 
 LONGEST_WHERE = 36
 """Letters of a circumstance that still stand in a row of the range."""
 LIKENESS = ("label", "found", "qualified", "when", "clause", "provenance")
-"""What rows of two process lines have to agree in to be printed once."""
+"""What rows of two process lines have to agree in to be printed once; those of two sides in all but the
+label."""
 SUPPLEMENTARY, MISSING = "supplementary", "Not stated"
 
 
@@ -72,7 +73,7 @@ def _like(row: Mapping[str, Any]) -> tuple[str, ...]:
 
 def _group(name: str, rows: Sequence[Mapping[str, Any]]) -> RangeGroup:
     notes: dict[str, str] = {}
-    once = both_sides_once(rows)
+    once = both_sides_once(rows, lambda row: _like(row)[1:])
     limits = [row for row in once if row["qualified"] not in (NO_LIMIT, NO_RULE)]
     return RangeGroup(
         name,

@@ -22,9 +22,9 @@ ORDER = (
     "Cross-section",
     "Highest load",
     "Strength",
-    "Strength, by the report",
-    "Yield, by the report",
-    "Elongation, by the report",
+    "Strength by the report",
+    "Yield by the report",
+    "Elongation by the report",
     "Type of failure",
     "Broke",
     "Former diameter",
@@ -120,7 +120,7 @@ def _table(line: Mapping[str, Any]) -> ResultTable:
         if all(label in each for each in said) and len({each[label] for each in said}) == 1
     )
     shared = {label for label, _ in alike} if len(said) > 1 else set()
-    of_tension = bool({"Strength", "Strength, by the report", "Highest load"} & set(labels))
+    of_tension = any(label.startswith(("Strength", "Highest load")) for label in labels)
     columns = [label for label in labels if label not in shared or of_tension]
     units = {label: unit_of([each[label] for each in said if label in each]) for label in columns}
     position = f", {line['position']}" if line["position"] else ""
@@ -153,6 +153,8 @@ def _said(result: Mapping[str, Any], position: str) -> dict[str, str]:
 
 
 def _place(label: str) -> int:
+    """Labels in records approved long ago have commas."""
+    label = label.replace(",", "")
     if label in LAST:
         return len(ORDER) + 1
     return ORDER.index(label) if label in ORDER else len(ORDER)

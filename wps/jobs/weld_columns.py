@@ -40,16 +40,24 @@ OF_THE_JOINT = (
     Column("joint", "Joint in words", "Joint", ("type", "joint type", "weld type"), "l"),
     Column(
         "metal",
-        "Base metal, both sides",
+        "Base metal of both sides",
         "Metal",
         ("mat", "matl", "material", "base metal", "metals", "alloy"),
     ),
-    Column("thickness", "Thickness, both sides", "t", ("thk", "thickness", "wall", "t"), "s"),
+    Column("thickness", "Thickness of both sides", "t", ("thk", "thickness", "wall", "t"), "s"),
     Column(
-        "thickness_a", "Thickness, side A", "t1", ("thk 1", "t1", "thickness 1", "thickness a", "thk a"), "s"
+        "thickness_a",
+        "Thickness of side A",
+        "t1",
+        ("thk 1", "t1", "thickness 1", "thickness a", "thk a"),
+        "s",
     ),
     Column(
-        "thickness_b", "Thickness, side B", "t2", ("thk 2", "t2", "thickness 2", "thickness b", "thk b"), "s"
+        "thickness_b",
+        "Thickness of side B",
+        "t2",
+        ("thk 2", "t2", "thickness 2", "thickness b", "thk b"),
+        "s",
     ),
     Column("diameter", "Outside diameter", "OD", ("od", "dia", "diameter", "pipe od"), "s"),
     Column("position", "Position", "Pos", ("pos", "welding position"), "s"),
@@ -126,16 +134,21 @@ def plain_head(text: str) -> str:
     return " ".join(re.sub(r"[^\w\s]", "", text.replace("_", " ")).casefold().split())
 
 
+def _words(plain: str) -> frozenset[str]:
+    return frozenset(plain.split()) - {"of", "the"}
+
+
 def matched(heads: Sequence[str], columns: Sequence[Column], remembered: dict[str, str]) -> list[str]:
     """What each heading stands for: as it was matched last, else by its name; each column once, empty where
-    none is known."""
+    none is known. Its words count, whatever their order: a list made with an earlier release is read too."""
     named = {plain_head(word): each.key for each in reversed(columns) for word in each.known}
     named |= {plain_head(word): each.key for each in columns for word in (each.label, each.short)}
+    loosely = {_words(plain): key for plain, key in reversed(named.items())}
     keys = {each.key for each in columns}
     found: list[str] = []
     for head in heads:
         plain = plain_head(head)
-        key = remembered.get(plain, named.get(plain, ""))
+        key = remembered.get(plain, named.get(plain, loosely.get(_words(plain), "")))
         found.append(key if key in keys and key not in found else "")
     return found
 

@@ -74,7 +74,7 @@ class RowRead:
 
     @property
     def does(self) -> str:
-        """`Adds it, 4 pieces`, `Changes thickness, side A: 1/4 to 5/16`; empty where nothing changes."""
+        """`Adds it, 4 pieces`, `Changes thickness of side A: 1/4 to 5/16`; empty where nothing changes."""
         if self.is_new:
             pieces = getattr(self.thing, "quantity", 1)
             return "Adds it" if pieces == 1 else f"Adds it, {pieces} pieces"

@@ -91,8 +91,8 @@ _HEADS: dict[str, tuple[Column, ...]] = {
 }
 _IN_WORDS = (
     Column("joint", "Joint in words", "Joint", ("joint type", "type of joint"), "l"),
-    Column("metal", "Base metal, both sides", "Metal", ("material", "base metal", "matl", "alloy")),
-    Column("thickness", "Thickness, both sides", "t", ("thk", "thickness", "t", "plate thk"), "s"),
+    Column("metal", "Base metal of both sides", "Metal", ("material", "base metal", "matl", "alloy")),
+    Column("thickness", "Thickness of both sides", "t", ("thk", "thickness", "t", "plate thk"), "s"),
     Column("position", "Position", "Pos", ("pos", "test position", "welding position"), "s"),
 )
 KNOWN_ENTRIES = {

@@ -71,7 +71,7 @@ def _interpass_above_preheat(weld: Weld, system: str) -> list[Problem]:
         return [
             Problem(
                 "interpass_max",
-                "Interpass temperature, highest: it is below the lowest preheat "
+                "Highest interpass temperature: it is below the lowest preheat "
                 f"({show(preheat.low, 'temperature', system)}). Raise it or lower the preheat.",
             )
         ]

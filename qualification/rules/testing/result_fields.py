@@ -89,7 +89,7 @@ TENSION = (
     ),
     ResultField(
         "stated_strength",
-        "Strength, by the report",
+        "Strength by the report",
         Shape.NUMBER,
         "Where the report has no load or no dimensions.",
         "stress",
@@ -108,7 +108,7 @@ TENSION = (
     ),
     ResultField(
         "yield_strength",
-        "Yield, by the report",
+        "Yield by the report",
         Shape.NUMBER,
         "Nothing is judged by it.",
         "stress",
@@ -117,7 +117,7 @@ TENSION = (
     ),
     ResultField(
         "elongation",
-        "Elongation, by the report",
+        "Elongation by the report",
         Shape.NUMBER,
         "Nothing is judged by it.",
         "percent",
@@ -231,7 +231,7 @@ VISUAL = (
     _yes_no("complete_penetration", "Complete joint penetration", "Leave empty for a fillet.", sound="yes"),
     _yes_no("craters_filled", "Craters filled", rare=True, sound="yes"),
     _length("undercut", "Deepest undercut", "0", "20", "0 when there is none.", zero=True, rare=True),
-    _length("reinforcement", "Reinforcement, highest", "0", "30", zero=True, rare=True),
+    _length("reinforcement", "Highest reinforcement", "0", "30", zero=True, rare=True),
     POSITION,
 )
 VOLUMETRIC_FIELDS = (
@@ -325,7 +325,7 @@ HARDNESS = (
     SPECIMEN,
     ResultField(
         "highest",
-        "Hardest indent, HV10",
+        "Hardest indent (HV10)",
         Shape.NUMBER,
         "Of all rows, weld, heat-affected zone and base metal.",
         "number",

@@ -98,7 +98,7 @@ FILLER_VARIABLES = (
 MEANS = tuple(
     Variable(
         f"{key}_mean",
-        f"{label}, mean of the passes",
+        f"Mean {label.lower()} of the passes",
         Level.LINE,
         "Electrical",
         ValueKind.NUMBER,
@@ -138,7 +138,7 @@ ISO_PROCESSES = (
 DERIVED_OF_JOINT = (
     Variable(
         "magnesium_most",
-        "Magnesium, richer side",
+        "Magnesium of the richer side",
         Level.JOINT,
         "Base metals",
         ValueKind.NUMBER,

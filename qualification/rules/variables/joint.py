@@ -215,29 +215,31 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     *AFTER_PREPARATION,
     every_joint(
         "base_metal_a",
-        "Base metal, side A",
+        "Base metal of side A",
         METALS,
         METAL,
         many=SPEC,
         help="An alloy or grade from the catalogue, for example 6061 or SA-36.",
     ),
-    joint("temper_a", "Temper or condition, side A", METALS, TEXT, help="For example T6, H116, normalised."),
+    joint(
+        "temper_a", "Temper or condition of side A", METALS, TEXT, help="For example T6, H116, normalised."
+    ),
     *of_side("a"),
     *side_variables("a"),
     every_joint(
         "base_metal_b",
-        "Base metal, side B",
+        "Base metal of side B",
         METALS,
         METAL,
         many=SPEC,
         help="Write “same” if it is the metal of side A.",
     ),
-    joint("temper_b", "Temper or condition, side B", METALS, TEXT),
+    joint("temper_b", "Temper or condition of side B", METALS, TEXT),
     *of_side("b"),
     *side_variables("b"),
     every_joint(
         "thickness_a",
-        "Thickness, side A",
+        "Thickness of side A",
         METALS,
         NUMBER,
         dimension="length",
@@ -247,7 +249,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     ),
     every_joint(
         "thickness_b",
-        "Thickness, side B",
+        "Thickness of side B",
         METALS,
         NUMBER,
         dimension="length",
@@ -301,7 +303,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     ),
     joint(
         "preheat_min",
-        "Preheat, lowest",
+        "Lowest preheat",
         HEAT,
         NUMBER,
         dimension="temperature",
@@ -312,7 +314,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     ),
     joint(
         "interpass_max",
-        "Interpass temperature, highest",
+        "Highest interpass temperature",
         HEAT,
         NUMBER,
         dimension="temperature",
@@ -379,6 +381,10 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     *DERIVED_OF_JOINT,
     joint("metal_pair", "Base metals joined", METALS, CHOICE, derived=True),
     joint("same_thickness", "Both sides of one thickness", METALS, CHOICE, choices=YES_NO, derived=True),
-    joint("thickness_thinner", "Thickness, thinner side", METALS, NUMBER, dimension="length", derived=True),
-    joint("thickness_thicker", "Thickness, thicker side", METALS, NUMBER, dimension="length", derived=True),
+    joint(
+        "thickness_thinner", "Thickness of the thinner side", METALS, NUMBER, dimension="length", derived=True
+    ),
+    joint(
+        "thickness_thicker", "Thickness of the thicker side", METALS, NUMBER, dimension="length", derived=True
+    ),
 )

@@ -154,7 +154,7 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     line("backed", "Backed", PROCESS, ValueKind.CHOICE, choices=YES_NO, derived=True),
     line(
         "root_on_other_test",
-        "Root deposit, joint qualified by another test",
+        "Root deposit where another test qualifies the joint",
         PROCESS,
         ValueKind.CHOICE,
         choices=YES_NO,

@@ -305,7 +305,7 @@ def _of_side(system: MetalSystem, side: str) -> list[Variable]:
     found = [
         Variable(
             system.side(side),
-            f"{system.label}, {name}",
+            f"{system.label} of {name}",
             Level.JOINT,
             METALS,
             ValueKind.CHOICE,
@@ -319,7 +319,7 @@ def _of_side(system: MetalSystem, side: str) -> list[Variable]:
         found.append(
             Variable(
                 system.sub_side(side),
-                f"{system.sub_label}, {name}",
+                f"{system.sub_label} of {name}",
                 Level.JOINT,
                 METALS,
                 ValueKind.CHOICE,
@@ -343,7 +343,7 @@ def derived_variables() -> tuple[Variable, ...]:
                 system.pair,
                 f"{system.label}s joined"
                 if not system.label.endswith(")")
-                else f"{system.label}, both sides",
+                else f"{system.label} of both sides",
                 Level.JOINT,
                 METALS,
                 ValueKind.CHOICE,

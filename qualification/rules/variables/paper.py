@@ -89,7 +89,7 @@ def of_side(side: str) -> tuple[Variable, ...]:
     return (
         _text(
             f"material_spec_{side}",
-            f"Specification and type, {name}",
+            f"Specification and type of {name}",
             Level.JOINT,
             METALS,
             ON_PAPER,
@@ -97,7 +97,7 @@ def of_side(side: str) -> tuple[Variable, ...]:
         ),
         _text(
             f"heat_number_{side}",
-            f"Heat or lot of the metal, {name}",
+            f"Heat or lot of the metal of {name}",
             Level.JOINT,
             METALS,
             ON_TESTS,
@@ -131,7 +131,7 @@ AFTER_PWHT = (
     ),
     Variable(
         "service_temperature",
-        "Service temperature, highest",
+        "Highest service temperature",
         Level.JOINT,
         HEAT,
         ValueKind.NUMBER,

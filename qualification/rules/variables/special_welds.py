@@ -49,7 +49,7 @@ OF_SPECIAL_WELDS: tuple[Variable, ...] = (
     ),
     joint(
         "overlay_thickness",
-        "Overlay thickness, finished",
+        "Finished overlay thickness",
         JOINT,
         ValueKind.NUMBER,
         dimension="length",

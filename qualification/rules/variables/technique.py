@@ -34,7 +34,7 @@ TECHNIQUE_OF_LINE: tuple[Variable, ...] = (
     ),
     line(
         "weave_width",
-        "Weave width, widest",
+        "Widest weave",
         TECHNIQUE,
         ValueKind.NUMBER,
         dimension="length",

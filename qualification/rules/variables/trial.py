@@ -95,7 +95,7 @@ AMOUNTS = (("none", "None"), ("little", "Little"), ("much", "Much"))
 
 JOINT_VARIABLES: tuple[Variable, ...] = (
     *(
-        _joint(key, f"Preparation, step {number}", ValueKind.CHOICE, choices=STEP_CHOICES)
+        _joint(key, f"Preparation step {number}", ValueKind.CHOICE, choices=STEP_CHOICES)
         for number, key in enumerate(STEPS, start=1)
     ),
     _joint(
@@ -238,7 +238,11 @@ LINE_VARIABLES: tuple[Variable, ...] = (
         "quick_bend_thickness", "Thickness of the bent strip", "length", (D("0.5"), D(50)), "As it was bent."
     ),
     _found(
-        "quick_pull", "Pull test, highest load", "force", (D(100), D(5_000_000)), "Write the unit: lb or kN."
+        "quick_pull",
+        "Highest load of the pull test",
+        "force",
+        (D(100), D(5_000_000)),
+        "Write the unit: lb or kN.",
     ),
     _found(
         "quick_pull_area", "Section of the pulled strip", "area", (D(2), D(5000)), "Width times thickness."

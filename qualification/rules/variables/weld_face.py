@@ -17,7 +17,7 @@ ON_PIPE = ("product_form", frozenset({"pipe"}))
 OF_THE_JOINT = (
     joint(
         "fillet_over_groove",
-        "Fillet over the groove, leg",
+        "Leg of the fillet over the groove",
         JOINT,
         ValueKind.NUMBER,
         dimension="length",

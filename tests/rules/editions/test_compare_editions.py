@@ -199,7 +199,7 @@ def test_a_reading_the_record_leaves_out_is_named_with_what_turns_on_it() -> Non
     assert [(w.kind, w.variables) for w in wants] == [(WantKind.READING, ("amps_mean",))]
     assert (
         wants[0].sentence
-        == "State current, mean of the passes: what is qualified of current depends on it (3 Part C, Table"
+        == "State mean current of the passes: what is qualified of current depends on it (3 Part C, Table"
         " 3.1)."
     )
     assert not any("amps" in w.variables for w in under(found, IX).wants)

@@ -118,7 +118,7 @@ def test_one_aluminium_coupon_under_three_codes_differs_in_thickness_first() -> 
     order = list(Contrast)
     places = [order.index(each.contrast) for each in rows]
     assert places == sorted(places)
-    thin = next(each for each in rows if each.row.label == "Thickness, thinner side")
+    thin = next(each for each in rows if each.row.label == "Thickness of the thinner side")
     assert thin.contrast is Contrast.DIFFERENT
     assert {each.contrast for each in rows} >= {Contrast.DIFFERENT, Contrast.OTHER_TERMS, Contrast.SOME}
 

@@ -36,7 +36,7 @@ def test_no_row_of_any_file_is_left_out() -> None:
 
 def test_a_row_says_its_numbers_in_both_unit_systems_its_clause_and_its_sources() -> None:
     row = next(r for r in table("procedure").rows if r.clause == "QW-406.1")
-    assert row.subject == "Preheat, lowest"
+    assert row.subject == "Lowest preheat"
     assert "Allowance: 100 °F (55 °C)" in [f"{c.name}: {c.words}" for c in row.columns]
     assert row.standing == "Essential for SMAW, SAW, GMAW, FCAW, GTAW"
     assert row.provenance == Provenance.PUBLISHED.value

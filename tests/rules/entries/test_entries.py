@@ -160,7 +160,7 @@ def test_an_entry_with_a_problem_counts_as_missing_and_the_rest_is_read() -> Non
         US,
     )
     assert [(p.key, p.line) for p in found.problems] == [("thickness_a", None), ("amps", 0)]
-    assert found.problems[0].message.startswith("Thickness, side A: “x” could not be read")
+    assert found.problems[0].message.startswith("Thickness of side A: “x” could not be read")
     assert found.weld.joint["thickness_a"] is MISSING
     assert found.weld.joint["thickness_b"] == Interval.point(D("6.35"))
 

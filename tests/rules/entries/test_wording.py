@@ -73,7 +73,7 @@ def test_a_value_in_words(key: str, value: Stated, words: str) -> None:
         (frozenset(), "Nothing"),
         (
             Undetermined(("p_number_a", "pwht")),
-            "Cannot be told: the test record does not state P-Number, side A and postweld heat treatment",
+            "Cannot be told: the test record does not state P-Number of side A and postweld heat treatment",
         ),
         (Interval(None, D("6.35")), "up to 1/4 in (up to 6.35 mm)"),
     ],
@@ -91,16 +91,20 @@ DEEP = Condition("deposit_thickness", Interval(D("12.7"), None, low_open=True))
     ("when", "unless", "words"),
     [
         ((), (), ""),
-        ((P_8,), (), "P-Number, side A: P-8 or P-10H"),
+        ((P_8,), (), "P-Number of side A: P-8 or P-10H"),
         ((DEEP,), (), "deposit thickness: above 1/2 in (above 12.7 mm)"),
-        ((P_8, DEEP), (), "P-Number, side A: P-8 or P-10H; deposit thickness: above 1/2 in (above 12.7 mm)"),
-        ((), ((P_8,),), "unless P-Number, side A: P-8 or P-10H"),
+        (
+            (P_8, DEEP),
+            (),
+            "P-Number of side A: P-8 or P-10H; deposit thickness: above 1/2 in (above 12.7 mm)",
+        ),
+        ((), ((P_8,),), "unless P-Number of side A: P-8 or P-10H"),
         (
             (DEEP,),
             ((HEATED,), (P_8,)),
             "deposit thickness: above 1/2 in (above 12.7 mm); unless postweld heat treatment: above the upper"
             " transformation temperature or above the upper, then below the lower transformation temperature"
-            " or P-Number, side A: P-8 or P-10H",
+            " or P-Number of side A: P-8 or P-10H",
         ),
     ],
 )
@@ -144,7 +148,7 @@ def finding(allowed: Allowed, value: Stated = MISSING, **more: object) -> Findin
 def test_a_limit_as_a_row() -> None:
     row = row_of_limit(limit(THICK, tested=Interval.point(D("6.35")), when=(P_8,)), SI, 1)
     assert (row.found, row.qualified) == ("6.35 mm (1/4 in)", "1.59 to 12.7 mm (1/16 to 1/2 in)")
-    assert (row.when, row.line, row.verdict, row.record) == ("P-Number, side A: P-8 or P-10H", 1, "", "T1")
+    assert (row.when, row.line, row.verdict, row.record) == ("P-Number of side A: P-8 or P-10H", 1, "", "T1")
     assert (row.clause, row.provenance_words, row.binds) == ("1.1", "unverified", True)
 
 
@@ -156,7 +160,7 @@ def test_a_limit_read_off_another_variable_sends_to_the_record() -> None:
 def test_an_unknown_finding_says_what_would_settle_it() -> None:
     row = row_of_finding(finding(THICK), US)
     assert (row.verdict, row.verdict_words, row.found) == ("unknown", "Unknown", "Not stated")
-    assert row.note == "Enter thickness, side A to settle this."
+    assert row.note == "Enter thickness of side A to settle this."
 
 
 def test_a_gap_in_the_record_is_told_of_the_record_and_not_of_the_weld() -> None:
@@ -197,22 +201,22 @@ def test_the_rows_of_a_line_stand_worst_first_and_silent_limits_are_left_out() -
             report(finding(THICK, Interval.point(D(5))), relied_on=("T1", "T2", "T3")),
             "Covered by T1, T2 and T3.",
         ),
-        (report(finding(THICK, Interval.point(D(50)))), "Not covered: thickness, side A."),
+        (report(finding(THICK, Interval.point(D(50)))), "Not covered: thickness of side A."),
         (
             report(finding(THICK, Interval.point(D(50))), finding(frozenset({"23"}), variable="p_number_a")),
-            "Not covered: thickness, side A.",
+            "Not covered: thickness of side A.",
         ),
-        (report(finding(THICK)), "Unknown: thickness, side A cannot be judged yet."),
+        (report(finding(THICK)), "Unknown: thickness of side A cannot be judged yet."),
         (
             report(
                 finding(THICK, Interval.point(D(50))),
                 finding(THICK, Interval.point(D(50)), variable="thickness_b"),
             ),
-            "Not covered: thickness, side A; thickness, side B.",
+            "Not covered: thickness of side A; thickness of side B.",
         ),
         (
             report(finding(NotEncoded(), Interval.point(D(5)))),
-            "No rule encoded for thickness, side A; judge it by the code itself.",
+            "No rule encoded for thickness of side A; judge it by the code itself.",
         ),
         (Report(()), "Unknown: no process is stated, so there is nothing to judge."),
     ],

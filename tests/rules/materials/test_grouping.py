@@ -194,7 +194,7 @@ def test_stated_p_number_that_is_not_the_metals_is_contradicted_with_both_and_ho
     (problem,) = contradictions(weld({"base_metal_a": "6061-T6", "p_number_a": "22"}), SECTION_IX)
     assert (problem.key, problem.line) == ("p_number_a", None)
     assert problem.message == (
-        "P-Number, side A: P-22 is stated, and 6061 is P-23 by QW-422. "
+        "P-Number of side A: P-22 is stated, and 6061 is P-23 by QW-422. "
         "Change it to P-23, or correct the name 6061."
     )
 
@@ -233,7 +233,7 @@ def test_stated_f_number_and_form_are_contradicted_on_their_line() -> None:
 
 def test_stated_group_number_is_contradicted() -> None:
     (problem,) = contradictions(weld({"base_metal_a": "SA-516 70", "group_a": "1"}), SECTION_IX)
-    assert problem.message.startswith("Group Number, side A: 1 is stated, and SA-516 70 is 2 by QW-422.")
+    assert problem.message.startswith("Group Number of side A: 1 is stated, and SA-516 70 is 2 by QW-422.")
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ import pytest
 
 from qualification.rules.core.quantities import DIMENSIONS
 from qualification.rules.core.values import Interval
+from qualification.rules.testing.result_fields import FIELDS
 from qualification.rules.variables.definition import PROCESSES, Level, RecordKind, ValueKind, Variable
 from qualification.rules.variables.registry import registry, variable, variables_for
 
@@ -16,6 +17,13 @@ CHOICES = [v for v in ALL if v.kind is ValueKind.CHOICE]
 
 def ids(variables: list[Variable]) -> list[str]:
     return [v.key for v in variables]
+
+
+def test_no_label_has_a_comma() -> None:
+    """Lists of labels stand in sentences; a reader has to see where one ends."""
+    labels = [*(v.label for v in ALL), *(v.group for v in ALL)]
+    labels += [field.label for fields in FIELDS.values() for field in fields]
+    assert [label for label in labels if "," in label] == []
 
 
 WANTED = {
