@@ -66,7 +66,7 @@ def at_flank(
         """How far the surface lies below the branch's inner edge, that far outwards."""
         return math.sqrt(radius**2 - inner**2) - math.sqrt(max(radius**2 - (inner + x) ** 2, 0.0))
 
-    slope = math.radians(groove.angle) - math.asin(min(1.0, inner / radius))
+    slope = math.radians(groove.angle) - fall_at_the_root(outside, across, branch)
     rise = math.tan(max(slope, 0.0)) if groove.shape != "square" else 0.0
     steps = [branch * step / ARC for step in range(ARC + 1)]
     profile = Profile(
@@ -89,6 +89,12 @@ def at_flank(
             ),
         )
     return Section((wall, _ring(radius, radius - run, inner, end)), beads)
+
+
+def fall_at_the_root(outside: float, across: float, wall: float) -> float:
+    """Angle in radians by which the run pipe's surface falls away at the inner edge of a branch; its outside
+    diameter, that of the branch and the branch's wall in mm."""
+    return math.asin(min(1.0, (across / 2 - wall) / (outside / 2)))
 
 
 def _parted(profile: Profile, passes: Passes, leg: float, high: float) -> tuple[Passes, Passes]:

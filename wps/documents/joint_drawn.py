@@ -10,7 +10,7 @@ from qualification.rules.core.facts import Facts, Weld
 from qualification.rules.core.values import Interval
 from qualification.rules.variables.registry import registry
 from qualification.rules.variables.special_welds import SPECIAL
-from wps.documents.branch_sections import SET_IN, at_crotch, at_flank
+from wps.documents.branch_sections import SET_IN, at_crotch, at_flank, fall_at_the_root
 from wps.documents.joint_entries import (
     FILLETED,
     FLANK,
@@ -26,7 +26,7 @@ from wps.documents.joint_entries import (
 )
 from wps.documents.joint_figure import Mark
 from wps.documents.joint_geometry import FLARED, ONE_SIDED, ROUNDED, Section
-from wps.documents.joint_marks import branch_marks, butt_marks, turned_marks
+from wps.documents.joint_marks import branch_marks, butt_marks, flank_marks, turned_marks
 from wps.documents.joint_sections import Below, butt, fillet, turned
 from wps.documents.pass_layers import Passes
 from wps.documents.weld_symbols import Symbol, symbol_of
@@ -198,7 +198,8 @@ def _branch(
         if not over or not outside:
             raise GrooveError("The flank needs the outside diameters of the branch and of the run pipe.")
         section = at_flank(groove, (run, branch), (outside, over), read.passes, leg)
-        return section, ()
+        falls = fall_at_the_root(outside, over, branch)
+        return section, tuple(flank_marks(groove, (run, branch), falls, section, read.words, leg))
     section = at_crotch(joint.branch, groove, run, branch, read.passes, below, leg)
     is_set_in = joint.branch == SET_IN
     return section, tuple(branch_marks(is_set_in, groove, (run, branch), section, read.words, leg))

@@ -107,3 +107,40 @@ def branch_marks(
         yield Mark("word", second, (-branch / 2, 1.7 * run), (branch, run))
     if words["root_opening"]:
         yield Mark("across", words["root_opening"], (0.0, 0.0), (groove.gap, 0.0))
+
+
+def flank_marks(
+    groove: Groove,
+    walls: tuple[float, float],
+    falls: float,
+    section: Section,
+    words: Mapping[str, str],
+    leg: float | None,
+) -> Iterator[Mark]:
+    """Of a branch at its flank: both walls, root opening, the angle between its cut end and the run pipe's
+    surface, which there falls away by `falls` radians, and the leg of a fillet."""
+    run, branch = walls
+    first, second = (words[f"thickness_{side}"] or words["thickness_a"] for side in "ab")
+    high = max(y for _, y in section.members[0])
+    mouth = min(y for x, y in section.members[0] if x == branch)
+    end = max(x for x, _ in section.members[1])
+    if first:
+        under = min((y for x, y in section.members[1] if x == end), default=-run)
+        yield Mark("word", first, (end - 0.2 * run, (under + _surface(section, end)) / 2), (run, run))
+    if second:
+        yield Mark("word", second, (branch / 2, high - 0.25 * branch), (branch, branch))
+    if words["root_opening"]:
+        yield Mark("down", words["root_opening"], (0.0, 0.0), (0.0, groove.gap), side=-1)
+    rise = math.atan2(mouth - groove.gap, branch)
+    if words["groove_angle"] and rise > 0 and groove.shape != "square":
+        back = groove.gap / (math.tan(rise) + math.tan(falls))
+        apex = (-back, back * math.tan(falls))
+        opens = (math.pi / 2 - rise, math.pi / 2 + falls)
+        yield Mark("angle", words["groove_angle"], opens, (branch, mouth), apex, side=-1)
+    if leg and words["fillet_over_groove"]:
+        yield Mark("across", words["fillet_over_groove"], (branch, 0.0), (branch + leg, 0.0))
+
+
+def _surface(section: Section, across: float) -> float:
+    """Height of the run pipe's surface so far outwards."""
+    return max(y for x, y in section.members[1] if x == across)
