@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 from datetime import UTC, datetime
 from html import unescape
@@ -10,6 +11,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
+from pypdf import PdfReader
 
 from qualification.models import Shop, State
 from tests.documents.pdf_geometry import Paper
@@ -95,3 +97,14 @@ def test_cautions_are_of_the_metal_and_leave_out_who_decides(author: User, shop:
     cautions = shop_sheet(content_of(approved(author))).cautions
     assert any("Aluminum shows no color" in each for each in cautions)
     assert not any("replaces none of them" in each for each in cautions)
+
+
+@pytest.mark.parametrize(("steps", "angles"), [(1, 2), (20, 1)])
+def test_each_of_several_joints_has_its_symbol_where_the_page_has_room(
+    steps: int, angles: int, author: User
+) -> None:
+    """The groove's angle stands on the drawing, and again in the symbol below it."""
+    several = {"weld_type": ["groove", "fillet"], "joint_form": ["butt", "tee"], "fillet_size": "1/4"}
+    made = spec(author, joint=several, line={"cleaning": "Brush, wipe, let dry. " * steps})
+    (page,) = PdfReader(io.BytesIO(shop_sheet_pdf(made, "letter").pdf)).pages
+    assert page.extract_text().count("60–75°") == angles

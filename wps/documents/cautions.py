@@ -7,10 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from qualification.codes.editions import is_iso
 from qualification.models import ProcedureTest, WelderTest
 from qualification.rules.entries.reading import read_weld
 from qualification.rules.trials.practice import families_of, gases_of, processes_of
 from qualification.rules.variables.definition import RecordKind
+from wps.documents.iso_terms import as_iso_spells
 
 WHO_DECIDES = (
     "The governing code, the contract and the shop's responsible welding person decide; this document"
@@ -73,4 +75,5 @@ def cautions_of(content: Mapping[str, Any]) -> list[str]:
     use = USES.get(content["kind"], RecordKind.SPEC)
     weld = read_weld(content["joint"], content["lines"], use, content["units"]).weld
     about = families_of(weld), processes_of(weld), gases_of(weld)
-    return [WHO_DECIDES, *(each.text for each in _CAUTIONS if each.is_of(*about))]
+    said = [WHO_DECIDES, *(each.text for each in _CAUTIONS if each.is_of(*about))]
+    return [as_iso_spells(each) for each in said] if is_iso(content["edition"]) else said

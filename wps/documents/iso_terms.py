@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from qualification.codes.editions import is_iso
 from qualification.evidence.sides import parted
+from qualification.tongues.languages import ENGLISH, language_now
 
 TERMS = {
     "Base metal": "Parent material",
@@ -30,6 +32,10 @@ TERMS = {
     "Contact tube to work": "Contact tip distance",
 }
 """Labels of the registry, without their side, and what ISO 15609, ISO 15614 and ISO 9606 call the same."""
+SPELLING = {"aluminum": "aluminium", "color": "colour", "program": "programme", "vapor": "vapour"}
+"""Words of ours, and how ISO standards spell them (ISO/IEC Directives, Part 2: the Oxford English
+Dictionary)."""
+SPELLED = re.compile(rf"\b({'|'.join(SPELLING)})\b", re.I)
 
 
 def in_terms_of(content: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -62,4 +68,16 @@ def _rows(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
 
 def _term(label: str) -> str:
     name, _ = parted(label)
-    return TERMS.get(name, name) + label.removeprefix(name)
+    return as_iso_spells(TERMS.get(name, name) + label.removeprefix(name))
+
+
+def as_iso_spells(text: str) -> str:
+    """Our own English in the spelling of ISO standards. Other languages are looked up by our spelling."""
+    if language_now() != ENGLISH:
+        return text
+    return SPELLED.sub(_spelled, text)
+
+
+def _spelled(match: re.Match[str]) -> str:
+    found = SPELLING[match[0].lower()]
+    return found.capitalize() if match[0][0].isupper() else found

@@ -16,6 +16,7 @@ from wps.documents.cautions import WHO_DECIDES, cautions_of
 from wps.documents.codes import mark_of
 from wps.documents.context import content_of, sketch_context
 from wps.documents.entry_values import is_written
+from wps.documents.iso_terms import TERMS, in_terms_of
 from wps.documents.issue import Document, filename_of, paper_of
 from wps.documents.kinds import document_for
 from wps.documents.render import render
@@ -60,7 +61,11 @@ FIRST, BETWEEN, BESIDE = (
 
 NOTHING = frozenset(("none", "no", "no gas", "not applicable"))
 """Answers that ask nothing of the welder."""
-LARGE = frozenset(registry()[key].label for key in ("amps", "volts", "wire_feed", "travel_speed"))
+LARGE = frozenset(
+    said
+    for key in ("amps", "volts", "wire_feed", "travel_speed")
+    for said in (registry()[key].label, TERMS.get(registry()[key].label))
+)
 """Columns in large type. What else is set stands in a line below."""
 
 
@@ -168,14 +173,15 @@ def _rows(content: Mapping[str, Any]) -> Iterable[Mapping[str, Any]]:
     return (row for group in content["entered"] for row in group["rows"])
 
 
-def sheet_context(spec: Spec, weld: Part | None = None) -> dict[str, Any]:
-    """What page and paper show of the sheet, for one weld of a job where it is named."""
-    content, issued = content_of(spec), document_for(spec)
+def sheet_context(spec: Spec, weld: Part | None = None, *, symbols: bool = True) -> dict[str, Any]:
+    """What page and paper show of the sheet, for one weld of a job where it is named; with `symbols` each of
+    several joints has its welding symbol."""
+    content, issued = in_terms_of(content_of(spec)), document_for(spec)
     return {
         "content": content,
         "reference": f"{spec.number} rev {spec.revision}",
         "sheet": shop_sheet(content),
-        **sketch_context(content),
+        **sketch_context(content, symbols=symbols),
         "mark": mark_of(issued.code) if issued else None,
         "warning": warning_of(spec),
         "in_force": _in_force(spec),
@@ -203,9 +209,9 @@ def shop_sheet_pdf(
 ) -> Document:
     """The sheet as PDF in the language, made anew each time it is wanted."""
     with speaking(language):
-        context = sheet_context(spec, weld)
-        content = context["content"]
-        for tight in (False, True):
+        for symbols, tight in ((True, False), (False, False), (False, True)):
+            context = sheet_context(spec, weld, symbols=symbols)
+            content = context["content"]
             made = render(TEMPLATE, {**context, "tight": tight}, content, paper or paper_of(content))
             if made.pages == 1:
                 break
