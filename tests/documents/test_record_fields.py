@@ -16,6 +16,7 @@ import pytest
 from django.contrib.auth.models import User
 
 from qualification.evidence.coverage import edition_of
+from qualification.evidence.sides import parted
 from qualification.models import Record, Shop
 from qualification.rules.core.quantities import DIMENSIONS
 from qualification.rules.testing.result_fields import FIELDS, Shape
@@ -257,7 +258,7 @@ def test_a_procedure_prints_every_field_it_has(code: str, author: User, works: S
     for said in (*ON_PAPER, "Lakeside Yard", "PT-033", content["code"]["name"]):
         assert said in text
     said = in_terms_of(content)
-    stated = {re.sub(r", side [AB]$", "", row["label"]) for row in rows(said)}
+    stated = {parted(row["label"])[0] for row in rows(said)}
     for level in (0, 1, 2, 3):
         assert stated - {"Process"} <= set(labels(sheet_of(said, level)))
     assert 'class="sketch"' in document_context(content)["sketch"]

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from qualification.codes.editions import is_iso
+from qualification.evidence.sides import parted
 from qualification.models import CouponRecord, Record, State, UnitSystem
 from qualification.records.approving import frozen_content
 from qualification.rules.core import words
@@ -118,8 +119,8 @@ def _changed_labels(content: Mapping[str, Any]) -> set[str]:
     """Labels that take a bar; what changed of one side also where both stand under one label."""
     found = set()
     for each in content.get("changes", ()):
-        label = each["label"].split(", side ")[0]
-        found |= {each["label"], label, f"{label}, both sides"}
+        label = parted(each["label"])[0]
+        found |= {each["label"], label, f"{label} of both sides", f"{label}, both sides"}
     return found
 
 
