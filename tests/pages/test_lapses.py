@@ -92,7 +92,7 @@ def test_the_fewest_acts_keep_all_work_going(reader_client: Client, cast: None, 
     ((ending, (kept,)),) = found.to_renew
     assert (ending.welder.stamp, kept.marks, kept.only) == ("LV", ("A", "B"), ("A", "B"))
     assertContains(answer, "nobody may make 2 welds")
-    assertContains(answer, "1 of 2 renewals")
+    assertContains(answer, "going: 1 of 2.")
 
 
 def test_a_weld_of_two_processes_needs_both_and_a_coupon_only_where_nothing_else_helps() -> None:

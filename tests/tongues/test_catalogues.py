@@ -28,26 +28,14 @@ from wps.documents import cautions, iso_terms
 PLACE = re.compile(r"%\(\w+\)s|\{\w+\}")
 BROKEN_BEFORE = re.compile(r"(?<=[\w)}»]) [;:!?]|(?<=\w)[;!?](?=\s|$)|(?<=[a-zé]):(?=\s)")
 EACH = [(language, domain) for language in LANGUAGES for domain in DOMAINS]
-COMPLETE = (
-    "templates/documents/[!a]*.html",
-    "templates/_paper_language.html",
-    "templates/base.html",
-    "templates/_navigation.html",
-    "templates/_error_summary.html",
-    "templates/qualification/look.html",
-    "templates/qualification/sign_in.html",
-    "templates/wps/verify_code.html",
-)
-"""Templates that say nothing outside a message. The list grows."""
-IN_ENGLISH = frozenset(
-    ("_waveforms", "_entered", "_findings_table", "_outcome", "report", "trial", "work_sheet", "appendix")
-)
-"""Papers of the shop's own use, not yet in other languages."""
+SPEAKS_ENGLISH = frozenset(("gallery",))
+"""Folders of templates that only developers see."""
 
 
 def complete() -> list[Path]:
-    found = [path for pattern in COMPLETE for path in sorted(ROOT.glob(pattern))]
-    return [path for path in found if path.stem not in IN_ENGLISH]
+    """Every template that a reader sees: none says anything outside a message."""
+    found = sorted((ROOT / "templates").rglob("*.html"))
+    return [path for path in found if path.parent.name not in SPEAKS_ENGLISH]
 
 
 def forms(words: object) -> Iterator[str]:

@@ -6,23 +6,25 @@ import re
 from pathlib import Path
 
 COMMENT = re.compile(
-    r"\{% comment %\}.*?\{% endcomment %\}|\{#.*?#\}|\{% block main_class %\}.*?\{% endblock %\}"
-    r"|Coupon to Paper",
+    r"\{% comment %\}.*?\{% endcomment %\}|\{#.*?#\}"
+    r"|\{% block (?:main_class|find_value) %\}.*?\{% endblock %\}|Coupon to Paper",
     re.DOTALL,
 )
 MESSAGE = re.compile(r"\{% blocktranslate .*?\{% endblocktranslate %\}", re.DOTALL)
 TAG = re.compile(r"\{%.*?%\}|\{\{.*?\}\}")
-SPOKEN = re.compile(r"\b(?:alt|title|aria-label|placeholder)=\"([^\"]*)\"")
+SPOKEN = re.compile(r"\b(?:alt|title|aria-label|placeholder|data-label)=\"([^\"]*)\"")
 QUOTED = re.compile(r"\|default:\"([^\"]*)\"|pluralize")
+HANDED_ON = re.compile(r"\{% (?:include|with) [^%]*?\w=\"([^\"]*[a-z] [^\"]*|[A-Z][a-z][^\"]*)\"(?!\|)")
+"""Words that a template hands to a partial."""
 ELEMENT = re.compile(r"<[^>]*>", re.DOTALL)
 WORD = re.compile(r"[A-Za-z]{2,}")
-NO_WORDS = frozenset(("mm", "SHA", "DOCTYPE", "html", "utf", "nbsp"))
+NO_WORDS = frozenset(("mm", "XLSX", "SHA", "DOCTYPE", "html", "utf", "nbsp"))
 
 
 def literal_words(template: Path) -> list[str]:
     """Words that a template says by itself, in English only."""
     text = MESSAGE.sub(" ", COMMENT.sub(" ", template.read_text("utf-8")))
-    spoken = list(QUOTED.findall(text))
+    spoken = [*QUOTED.findall(text), *HANDED_ON.findall(text)]
     text = TAG.sub("\x00", text)
     spoken += SPOKEN.findall(text)
     left = " ".join([ELEMENT.sub(" ", text), *spoken])
