@@ -38,6 +38,8 @@ CLAUSE_WORDS = frozenset(
     + ("Qualification", "WPSs", "welder's")
 )
 """Words that stand in the numbers of clauses, which no language changes."""
+ONE_WORD = frozenset(("N", "MARK"))
+"""Places for a number or a mark, so that `weld {MARK}` is not found in `weld type`."""
 SEPARATORS = ("; ", ", ", " or ", " and ")
 """What parts the items of a list; the message of each says how the other language does."""
 
@@ -130,6 +132,8 @@ class Catalogue:
             said: str | None
             if place.startswith(CLAUSE):
                 said = text if CLAUSE_WORDS.issuperset(words_of(text)) else None
+            elif place in ONE_WORD:
+                said = text if " " not in text else None
             elif place.isupper():
                 said = dates(text, self.language)
             elif place == LABEL:

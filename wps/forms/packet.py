@@ -75,7 +75,8 @@ class PacketForm(forms.ModelForm):
         label="Language of the recipient",
         required=False,
         choices=settings.LANGUAGES,
-        help_text="For the cover, its lists and the letter. What is signed stays in its own language.",
+        help_text="For the cover, its lists and the letter. What is signed stays in its own language,"
+        " followed by a reading copy.",
         error_messages={
             "invalid_choice": "Language of the recipient has no choice %(value)s. Choose one listed."
         },

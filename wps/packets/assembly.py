@@ -23,10 +23,11 @@ from wps.documents.issue import filename_of
 from wps.documents.kinds import WORDS, document_for, kind_of
 from wps.models import Attachment, IssuedDocument, Packet, PacketItem, PacketState, Spec
 from wps.packets.contents import Contents, contents_of
-from wps.packets.front import SECTION_TITLES, render_front
+from wps.packets.front import SECTION_TITLES, language_for, render_front
 from wps.packets.obstacles import obstacles_to
 from wps.packets.pictures import picture_page
 from wps.packets.readable import Original, Readable
+from wps.packets.reading_copies import ReadingCopies
 from wps.pdf.bookmarks import Bookmark
 from wps.signing.sign import Box, prepare
 
@@ -48,6 +49,14 @@ class Piece:
     item: PacketItem
     state: str
     attachment: Attachment | None = None
+    copies: ReadingCopies | None = None
+    copy_pages: int = 0
+    """Pages of the copy in the recipient's language that follows; 0 where there is none."""
+
+    @property
+    def pages(self) -> int:
+        """Pages it takes in the packet."""
+        return self.item.pages + self.copy_pages
 
     def content(self) -> bytes:
         return bytes_of(self.attachment) if self.attachment else vault.read(self.item.sha256)
@@ -95,6 +104,7 @@ def pieces_of(packet: Packet, contents: Contents) -> list[Piece]:
     says."""
     pieces: list[Piece] = []
     names: set[str] = set()
+    copies = ReadingCopies(language_for(packet))
     for key, _, records in contents.sections:
         for record in records:
             document = document_for(record)
@@ -111,7 +121,8 @@ def pieces_of(packet: Packet, contents: Contents) -> list[Piece]:
                 pages=document.pages,
                 filename=_unique(filename_of(document.number, document.revision), names),
             )
-            pieces.append(Piece(item, _state_of(record, document)))
+            copied = copies.make(item.position, record, document)
+            pieces.append(Piece(item, _state_of(record, document), copies=copies, copy_pages=copied))
     for attachment in contents.attachments:
         about = f" ({attachment.belongs_to})" if attachment.belongs_to else ""
         item = PacketItem(
@@ -200,7 +211,7 @@ def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple
         following = guess + 1
         for piece in pieces:
             piece.item.first_page = following
-            following += piece.item.pages
+            following += piece.pages
         made = render_front(
             packet,
             contents,
@@ -209,6 +220,7 @@ def _front(packet: Packet, contents: Contents, pieces: Sequence[Piece]) -> tuple
             {**listed_files(packet, pieces), "audit": trail.sealed()},
             following - 1,
             trail.words,
+            [p.copy_pages for p in pieces],
         )
         if made.pages == guess:
             place = made.places["signature-issuer"]
@@ -268,6 +280,8 @@ def _add(readable: Readable, piece: Piece, bookmark: Bookmark) -> None:
         ) from error
     if first != piece.item.first_page:
         raise AssertionError(f"{title} begins on page {first}, the index says {piece.item.first_page}")
+    if piece.copies is not None and piece.copy_pages:
+        readable.add(piece.copies.content(piece.item.position), f"{title} ({piece.copies.name})", bookmark)
     media_type = piece.attachment.media_type if piece.attachment else "application/pdf"
     readable.attach(content, Original(piece.item.filename, media_type, str(piece.item.title), "Supplement"))
 

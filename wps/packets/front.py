@@ -41,6 +41,12 @@ class ListedItem:
 
     item: PacketItem
     state: str
+    copy_pages: int = 0
+
+    @property
+    def copy_page(self) -> int:
+        """First page of its copy in the recipient's language; 0 where there is none."""
+        return (self.item.first_page or 0) + self.item.pages if self.copy_pages else 0
 
 
 def render_front(
@@ -51,9 +57,10 @@ def render_front(
     embedded: dict[str, Any],
     total: int,
     trail: str,
+    copies: Sequence[int] = (),
 ) -> Rendered:
     """Cover, index and welder list as PDF, with the packet's list of files embedded and the end of the audit
-    trail named."""
+    trail named. `copies` are the pages of each item's reading copy; none where left out."""
 
     shop = shop_content()
     units = units_for(packet)
@@ -65,7 +72,7 @@ def render_front(
         "mark": {**mark_of(packet.code), "trail": trail},
         "total": total,
         "job": packet.job,
-        "sections": _sections(items, states),
+        "sections": _sections(items, states, copies),
         "welders": [_welder(entry, units) for entry in contents.welders],
         "welds": weld_rows(contents.welds, units),
         "weld_counts": _counted(contents.welds),
@@ -133,8 +140,11 @@ def _some(names: list[str]) -> str:
     return ", ".join(names) if rest <= 1 else f"{', '.join(names[:NAMED])} and {rest} more"
 
 
-def _sections(items: Sequence[PacketItem], states: Sequence[str]) -> list[dict[str, Any]]:
-    listed = [ListedItem(item, state) for item, state in zip(items, states, strict=True)]
+def _sections(
+    items: Sequence[PacketItem], states: Sequence[str], copies: Sequence[int]
+) -> list[dict[str, Any]]:
+    copied = copies or [0] * len(items)
+    listed = [ListedItem(*each) for each in zip(items, states, copied, strict=True)]
     return [
         {"title": title, "rows": rows}
         for key, title in SECTION_TITLES.items()
