@@ -34,5 +34,5 @@ def test_a_recipient_reads_what_was_signed_in_another_language(author: User, app
     for each in papers:
         start = each.first_page - 1 + each.pages
         assert f"dès la page {start + 1}" in front
-        assert "English" in texts[start]
+        assert each.reference in texts[start]
     assert sum(name.endswith(".pdf") for name in attached_files(pdf)) == len(papers)

@@ -12,6 +12,7 @@ from qualification.models import Shop, State
 from qualification.records.audit import events_of
 from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE, procedure_test, spec
 from wps.models import Spec
+from wps.procedures.editor import FEW_TESTS
 
 
 def page_of(
@@ -128,6 +129,27 @@ def test_tests_are_offered_with_a_line_that_tells_them_apart(author_client: Clie
     assertContains(answer, "GMAW, Pulsed spray, ER5356; Groove, 6061, 1/4 in (6.35 mm), Plate, 3G", count=2)
     assertContains(answer, '<span class="choose__state">Draft</span>', count=1, html=True)
     assertNotContains(answer, "PT-016")
+
+
+def test_of_many_tests_a_few_are_listed_and_words_find_the_others(
+    author_client: Client, author: User
+) -> None:
+    """The limit: as many as are listed need no search; one more does, and chosen tests always stay."""
+    made = [procedure_test(author, f"PT-{n:03}", title=f"Bracket {n}") for n in range(100, 100 + FEW_TESTS)]
+    page = reverse("procedure_new")
+    assertNotContains(author_client.get(page), "find-tests")
+    first = procedure_test(author, "PT-500", title="Spring hanger")
+    few = author_client.get(page)
+    assert (len(few.context["editor"].offered), few.context["editor"].not_offered) == (FEW_TESTS, 1)
+    data = page_of(None, first) | {"lines": "find_tests", "find_tests": "BRACKET 105"}
+    found = author_client.post(page, data)
+    assert [each.test for each in found.context["editor"].offered] == [made[5], first]
+    assertContains(found, f'value="{first.pk}" checked')
+    nothing = author_client.post(
+        page, page_of(None) | {"lines": "find_tests", "find_tests": "bracket hanger"}
+    )
+    assertContains(nothing, "No test holds all of these words.")
+    assert not Spec.objects.exists()
 
 
 def test_a_test_named_before_stays_on_offer_after_it_was_withdrawn(

@@ -32,6 +32,9 @@ from wps.forms.procedure import HEADS, ProcedureForm
 from wps.models import CouponCosts, Spec
 from wps.procedures.required_items import items_on_desk
 
+FIND_TESTS, FEW_TESTS = "find_tests", 12
+"""The field that looks for tests, and how many of those not chosen are listed at most."""
+
 
 @dataclass(frozen=True)
 class OfferedTest:
@@ -40,6 +43,11 @@ class OfferedTest:
     test: ProcedureTest
     line: str
     chosen: bool
+
+    def holds(self, words: str) -> bool:
+        """Whether its number, title or line has every one of the words."""
+        said = f"{self.test.reference} {self.test.title} {self.line}".casefold()
+        return all(word in said for word in words.casefold().split())
 
 
 @dataclass(frozen=True)
@@ -167,12 +175,30 @@ class ProcedureEditor:
         return linked_checks(self.forms)
 
     @property
+    def sought(self) -> str:
+        """The words by which tests are looked for."""
+        return " ".join(self.data.get(FIND_TESTS, "").split()) if self.data is not None else ""
+
+    @cached_property
     def offered(self) -> list[OfferedTest]:
+        """The tests chosen, and of the others those that hold every word sought, else the newest: at most
+        `FEW_TESTS` of them where there are more."""
         chosen = {test.pk for test in self.tests}
-        return [
-            OfferedTest(test, summary(test.joint, test.lines, test.units, RecordKind.TEST), test.pk in chosen)
-            for test in self.head.fields["tests"].queryset
-        ]
+        every = [self._offered(test, test.pk in chosen) for test in self.head.fields["tests"].queryset]
+        others = [each for each in every if not each.chosen and each.holds(self.sought)]
+        if len(others) > FEW_TESTS:
+            newest = sorted(others, key=lambda each: each.test.pk, reverse=True)[:FEW_TESTS]
+            others = [each for each in others if each in newest]
+        return [each for each in every if each.chosen or each in others]
+
+    @staticmethod
+    def _offered(test: ProcedureTest, is_chosen: bool) -> OfferedTest:
+        return OfferedTest(test, summary(test.joint, test.lines, test.units, RecordKind.TEST), is_chosen)
+
+    @property
+    def not_offered(self) -> int:
+        """How many tests are not listed."""
+        return len(self.head.fields["tests"].queryset) - len(self.offered)
 
     @property
     def checked(self) -> list[CheckedLine]:

@@ -13,6 +13,10 @@
   form.addEventListener("change", edited);
   form.addEventListener("submit", () => { unsaved = false; });
   window.addEventListener("beforeunload", (event) => { if (unsaved) event.preventDefault(); });
+  form.addEventListener("keydown", (event) => {
+    const button = event.key === "Enter" && document.getElementById(event.target.dataset.enter);
+    if (button) { event.preventDefault(); button.click(); }
+  });
   const isCheck = (event) => event.detail.requestConfig?.elt.id === "check";
   document.body.addEventListener("htmx:beforeRequest", (event) => { if (isCheck(event)) checked = edits; });
   document.body.addEventListener("htmx:beforeSwap", (event) => {
