@@ -125,6 +125,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("help/", help.help_list, name="help"),
     path("help/examples/<str:key>/", help.examples, name="examples"),
     path("help/glossary/", help.glossary, name="glossary"),
+    path("help/trade-terms/", help.trade_terms_page, name="trade_terms"),
     path("help/<slug:key>/", help.help_subject, name="help_subject"),
     path("own-editions/", include("qualification.own_edition_urls")),
     path("code-tables/", code_tables.code_tables, name="code_tables"),

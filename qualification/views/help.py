@@ -7,6 +7,7 @@ from django.shortcuts import render
 
 from qualification.codes.editions import available_editions
 from qualification.help.subjects import find, subjects, terms
+from qualification.help.trade_terms import trade_terms
 from qualification.posted import sought_in
 from qualification.roles import reader_required
 from qualification.rules.editions.loader import edition, editions
@@ -73,3 +74,9 @@ def _typed(key: str, value: str) -> str:
 def glossary(request: HttpRequest) -> HttpResponse:
     """The terms of the trade, by name."""
     return render(request, "qualification/glossary.html", {"terms": terms()})
+
+
+@reader_required
+def trade_terms_page(request: HttpRequest) -> HttpResponse:
+    """The terms of the trade in three languages, with their sources."""
+    return render(request, "qualification/trade_terms.html", {"terms": trade_terms()})

@@ -7,7 +7,7 @@ from pathlib import Path
 
 COMMENT = re.compile(
     r"\{% comment %\}.*?\{% endcomment %\}|\{#.*?#\}"
-    r"|\{% block (?:main_class|find_value) %\}.*?\{% endblock %\}|Coupon to Paper",
+    r"|\{% block (?:main_class|find_value) %\}.*?\{% endblock %\}|Coupon to Paper|Français",
     re.DOTALL,
 )
 MESSAGE = re.compile(r"\{% blocktranslate .*?\{% endblocktranslate %\}", re.DOTALL)
@@ -18,7 +18,7 @@ HANDED_ON = re.compile(r"\{% (?:include|with) [^%]*?\w=\"([^\"]*[a-z] [^\"]*|[A-
 """Words that a template hands to a partial."""
 ELEMENT = re.compile(r"<[^>]*>", re.DOTALL)
 WORD = re.compile(r"[A-Za-z]{2,}")
-NO_WORDS = frozenset(("mm", "XLSX", "SHA", "DOCTYPE", "html", "utf", "nbsp"))
+NO_WORDS = frozenset(("mm", "XLSX", "English", "Deutsch", "SHA", "DOCTYPE", "html", "utf", "nbsp"))
 
 
 def literal_words(template: Path) -> list[str]:
