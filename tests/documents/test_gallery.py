@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 from django.contrib.auth.models import User
 
-from qualification.models import Shop
+from qualification.models import ProcedureTest, Shop
 from tests.documents.pdf_geometry import Paper
 from tests.gallery import problems_of
 from tests.shop_records import procedure_test
 from wps.corrections.work_sheet import Part, work_sheet
 from wps.corrections.work_sheet_paper import sheet_paper
+from wps.gallery.extremes import extremes
 from wps.gallery.papers import of_record
 from wps.gallery.partials import partials, write_page
 
@@ -50,3 +51,17 @@ def test_every_partial_of_the_gallery_shows_its_states(shop: Shop, tmp_path: Pat
     page = (tmp_path / "partials.html").read_text("utf-8")
     assert all(html.strip() in page for html in shown.values())
     assert (tmp_path / "static" / "css" / "tokens.css").is_file()
+
+
+def test_an_empty_and_a_long_record_of_each_kind_are_made_and_taken_back(author: User, shop: Shop) -> None:
+    procedure_test(author)
+    made = []
+    for kind, record in extremes():
+        name, pdf, pages = next(of_record(kind, record, (), ["letter"]))
+        assert problems_of(pdf) == [], name
+        made.append((name, pages))
+    assert [name for name, _ in made] == [
+        f"procedure-test-{number}-0-not-issued-letter" for number in ("EMPTY", "LONG")
+    ]
+    assert made[0][1] < made[1][1]
+    assert [test.number for test in ProcedureTest.objects.all()] == ["PT-014"]

@@ -21,6 +21,7 @@ from wps.documents.kinds import KINDS
 from wps.documents.shop_sheet import shop_sheet_pdf
 from wps.documents.trial_report import report_of
 from wps.documents.validity_sheet import sheet_of
+from wps.gallery.extremes import extremes
 from wps.models import Packet, Spec, Transmittal
 from wps.packets.contents import contents_of
 from wps.packets.front import render_front
@@ -41,6 +42,8 @@ def papers(only: str | None = None, *, brief: bool = False) -> Iterator[Made]:
                 yield from of_record(kind, record, states)
                 states = () if brief else states
     if only is None:
+        for kind, record in extremes():
+            yield from of_record(kind, record, ())
         yield from _of_trials()
         yield from _of_packets()
         yield from _of_tables()
