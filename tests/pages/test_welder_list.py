@@ -40,7 +40,7 @@ def test_each_welder_stands_with_the_processes_held_today(reader_client: Client,
         "CZ": [],
     }
     assertContains(answer, "No passed and approved test")
-    assertContains(answer, "Standing on 2031-06-10")
+    assertContains(answer, "Standing today")
 
 
 def test_a_test_that_failed_holds_nothing(reader_client: Client, author: User) -> None:
