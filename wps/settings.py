@@ -75,7 +75,7 @@ TEMPLATES: list[dict[str, Any]] = [
         },
     }
 ]
-FORM_RENDERER = "django.forms.renderers.DjangoTemplates"
+FORM_RENDERER = "qualification.forms.told_renderer.ToldRenderer"
 CRISPY_ALLOWED_TEMPLATE_PACKS = "shop"
 CRISPY_TEMPLATE_PACK = "shop"
 CRISPY_FAIL_SILENTLY = False

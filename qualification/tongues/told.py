@@ -40,6 +40,9 @@ CLAUSE_WORDS = frozenset(
 """Words that stand in the numbers of clauses, which no language changes."""
 ONE_WORD = frozenset(("N", "MARK"))
 """Places for a number or a mark, so that `weld {MARK}` is not found in `weld type`."""
+NUMBERED = frozenset(("DAY", "YEAR", "TEST", "TESTS", "NUMBER", "REVISION", "SPEC", "TRIAL"))
+"""Places that hold a number or a day at least, so that `{PERSON}, to {DAY}` is not found in `sound, to the
+root`."""
 SEPARATORS = ("; ", ", ", " or ", " and ")
 """What parts the items of a list; the message of each says how the other language does."""
 
@@ -134,6 +137,8 @@ class Catalogue:
                 said = text if CLAUSE_WORDS.issuperset(words_of(text)) else None
             elif place in ONE_WORD:
                 said = text if " " not in text else None
+            elif place in NUMBERED:
+                said = dates(text, self.language) if any(map(str.isdigit, text)) else None
             elif place.isupper():
                 said = dates(text, self.language)
             elif place == LABEL:

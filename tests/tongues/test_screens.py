@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from django import forms
 from django.test import Client
 from django.urls import reverse
 
 from qualification.models import Shop
+from qualification.tongues.languages import speaking
 
 UNKNOWN = "0000000000"
 
@@ -49,7 +51,15 @@ def test_a_person_chooses_the_language_under_look(reader_client: Client) -> None
 def test_numbers_in_attributes_keep_the_point() -> None:
     from django.template import Context, Template
 
-    from qualification.tongues.languages import speaking
-
     with speaking("de"):
         assert Template('<i data-x="{{ x }}">').render(Context({"x": 1234.5})) == '<i data-x="1234.5">'
+
+
+def test_choices_are_told_and_posted_as_they_are() -> None:
+    class Asks(forms.Form):
+        state = forms.ChoiceField(choices=[("draft", "Draft"), ("x", "Typed by somebody")])
+
+    with speaking("de"):
+        drawn = str(Asks()["state"])
+    assert '<option value="draft">Entwurf</option>' in drawn
+    assert "Typed by somebody" in drawn

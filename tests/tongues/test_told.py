@@ -57,6 +57,13 @@ def test_what_somebody_wrote_stays_and_is_noted() -> None:
     assert left == {"Degrease, let dry 1.5 h, then brush", "Confirmed"}
 
 
+@pytest.mark.parametrize("typed", ["lot of flux", "Weld it to the root", "Bracket, to the left", "pass on"])
+def test_a_place_for_a_number_takes_no_words(typed: str) -> None:
+    """`lot {N}` and `{PERSON}, to {DAY}` were found in what somebody typed."""
+    with speaking("fr"):
+        assert told(typed) == typed
+
+
 def test_turns_within_a_sentence() -> None:
     assert (told_low("In review"), told_within("Hardness"), told_or(["Employer", "Welding coordinator"])) == (
         "in review",
