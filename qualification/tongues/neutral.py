@@ -13,7 +13,7 @@ UNITS = frozenset(
 NUMBER = re.compile(r"^[−+±-]?\d[\d.,/]*(?:[–-]\d[\d.,/]*)?(?:%|°)?$")
 DESIGNATION = re.compile(r"^(?=.*\d)[A-Za-z0-9₀-₉][\w./+*°₀-₉()−–-]*$|^[A-Z][A-Z0-9./+&-]*$")
 GAS = re.compile(r"^(?:Ar|He|CO|O|N|H|₂)+$")
-AROUND = "()[],;:.·*\u00a0"
+AROUND = "()[],;:.·*\u00a0\u202f"
 DATE = re.compile(r"(?<![\d-])(\d{4})-(\d{2})-(\d{2})(?![\d-])")
 DECIMAL = re.compile(r"(?<![\w.,])(\d+)\.(\d+)(?![\w]|\.\d)")
 WITH_UNIT = re.compile(
@@ -26,7 +26,7 @@ misleads nobody in France."""
 
 def words_of(text: str) -> list[str]:
     """What of a text is a word of a language."""
-    tokens = (token.strip(AROUND) for token in text.replace("\u00a0", " ").split())
+    tokens = (token.strip(AROUND) for token in text.replace("\u00a0", " ").replace("\u202f", " ").split())
     return [
         token
         for token in tokens

@@ -1,7 +1,7 @@
 """The catalogues are whole, say the same places as the English, and keep the typography of their language.
 
-French typography: no break before ; : ! ?, as the Lexique des règles typographiques of the Imprimerie
-nationale has it (common practice; Québec sets no space before ; ! ?).
+French typography: a narrow space that does not break before ; : ! ? and within « », as the Lexique des règles
+typographiques of the Imprimerie nationale has it (common practice; Québec may leave it out before ; ! ?).
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ from qualification.tongues.neutral import is_neutral
 from qualification.tongues.patterns import Pattern
 from qualification.tongues.told import told, told_list, told_low, told_number, told_or, told_within, untold
 
-NB = "\u00a0"
+NB = "\u202f"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,122 @@
+"""Each kind of paper in French and in German has no English words but those that stay: what people typed,
+names of standards and documents, designations."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from lxml import html
+
+from qualification.models import Shop, State
+from qualification.tongues.languages import speaking
+from tests.documents.packet_records import packet_for
+from tests.shop_records import procedure_test, spec, welder, welder_test
+from tests.trial_records import trial, weld_pass
+from wps.corrections import work_sheet_paper
+from wps.corrections.work_sheet import Part, work_sheet
+from wps.documents import appendix, issue, shop_sheet, trial_report, validity_sheet
+from wps.documents.context import content_of
+from wps.documents.render import Rendered, render_html
+from wps.packets import front
+from wps.packets.contents import contents_of
+
+pytestmark = pytest.mark.usefixtures("shop")
+ENGLISH = frozenset(
+    ("the", "of", "is", "are", "and", "not", "for", "with", "to", "by", "this", "that", "from", "which", "no")
+    + ("yes", "it", "its", "were", "has", "have", "what", "who", "when", "where", "under", "be", "may", "can")
+)
+"""Small words that make a sentence English; none is a word of French or German."""
+FROM_TABLES = 260
+"""English sentences of the tables of the codes that an appendix prints at most; it may only fall."""
+Printed = list[str]
+
+
+@pytest.fixture
+def printed(monkeypatch: pytest.MonkeyPatch) -> Printed:
+    """The HTML of each paper that is printed, in place of its PDF."""
+    made: Printed = []
+
+    def render(
+        template: str, context: Mapping[str, Any], content: Any, paper: str, *_: Any, **__: Any
+    ) -> Rendered:
+        made.append(render_html(template, context, paper))
+        return Rendered(b"", 1, {})
+
+    for module in (appendix, issue, shop_sheet, trial_report, validity_sheet, front, work_sheet_paper):
+        monkeypatch.setattr(module, "render", render)
+    return made
+
+
+def english_in(paper: str, typed: set[str]) -> set[str]:
+    """Texts of the paper with an English word, apart from what somebody typed."""
+    page = html.fromstring(re.sub(r"^<!DOCTYPE html>", "", paper))
+    texts = {
+        " ".join(str(each).split()) for each in page.xpath("//body//text()[not(ancestor::*[@lang='en'])]")
+    }
+    return {
+        text
+        for text in texts
+        if ENGLISH & set(re.findall(r"[a-z']+", text.replace("Coupon to Paper", "").lower()))
+        and not any(each in text for each in typed)
+    }
+
+
+def typed_in(*records: Any) -> Iterator[str]:
+    """What people typed on the records."""
+    for record in records:
+        for name in ("title", "notes", "joint_note", "change_note", "coupon_note"):
+            yield getattr(record, name, "")
+        entries = [
+            getattr(record, "joint", {}),
+            *getattr(record, "lines", []),
+            *getattr(record, "results", []),
+        ]
+        for each in entries:
+            yield from (str(value) for value in each.values() if " " in str(value))
+
+
+@pytest.mark.parametrize("language", ["fr", "de"])
+def test_issued_papers_say_nothing_in_english(
+    language: str, author: User, shop: Shop, printed: Printed
+) -> None:
+    test = procedure_test(author)
+    holder = welder()
+    certificate = welder_test(author, holder)
+    iso = welder_test(author, holder, "WT-030", edition="iso_9606_2_2004")
+    procedure = spec(author, test, state=State.APPROVED)
+    for record in (test, certificate, iso, procedure):
+        content = content_of(record)
+        issue.rendered(record, content, content, "a4", language=language)
+    shop_sheet.shop_sheet_pdf(procedure, "a4", language=language)
+    validity_sheet.sheet_of(iso, date(2026, 6, 22), language)
+    packet = packet_for(author, procedures=[procedure.pk], welders=[holder.pk], language=language)
+    packet.day = date(2026, 6, 22)
+    front.render_front(packet, contents_of(packet, packet.day), [], [], {}, 1, "0")
+    typed = {each for each in typed_in(test, certificate, iso, procedure) if each}
+    found = {text for paper in printed for text in english_in(paper, typed)}
+    assert len(printed) >= 6
+    assert found == set()
+
+
+@pytest.mark.parametrize("language", ["fr", "de"])
+def test_papers_made_on_request_speak_the_readers_language(
+    language: str, author: User, printed: Printed
+) -> None:
+    """An appendix prints sentences of the tables of the codes, which are in English yet: counted."""
+    test = procedure_test(author)
+    made = trial(author)
+    weld_pass(made)
+    with speaking(language):
+        appendix.appendix_of(test, "a4")
+        trial_report.report_of(made, "a4")
+        sheet = work_sheet("asme_ix_2023")
+        work_sheet_paper.sheet_paper(sheet, Part.REST, 1, "a4")
+    why, report, numbers = printed
+    assert len(english_in(why, set(typed_in(test)) - {""})) <= FROM_TABLES
+    assert f'lang="{language}"' in report
+    assert not {"Setting", "Outcome", "The program says"} & set(html.fromstring(numbers).xpath("//th/text()"))
