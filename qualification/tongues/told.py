@@ -39,7 +39,7 @@ CLAUSE_WORDS = frozenset(
 )
 """Words that stand in the numbers of clauses, which no language changes."""
 ONE_WORD = frozenset(("N", "MARK"))
-"""Places for a number or a mark, so that `weld {MARK}` is not found in `weld type`."""
+"""Places for a number or a mark, without a small letter, so that `weld {MARK}` is not found in `weld type`."""
 NUMBERED = frozenset(("DAY", "YEAR", "TEST", "TESTS", "NUMBER", "REVISION", "SPEC", "TRIAL"))
 """Places that hold a number or a day at least, so that `{PERSON}, to {DAY}` is not found in `sound, to the
 root`."""
@@ -136,7 +136,7 @@ class Catalogue:
             if place.startswith(CLAUSE):
                 said = text if CLAUSE_WORDS.issuperset(words_of(text)) else None
             elif place in ONE_WORD:
-                said = text if " " not in text else None
+                said = text if " " not in text and text == text.upper() else None
             elif place in NUMBERED:
                 said = dates(text, self.language) if any(map(str.isdigit, text)) else None
             elif place.isupper():
