@@ -39,7 +39,7 @@ CLAUSE_WORDS = frozenset(
 )
 """Words that stand in the numbers of clauses, which no language changes."""
 ONE_WORD = frozenset(("N", "MARK"))
-"""Places for a number or a mark, without a small letter, so that `weld {MARK}` is not found in `weld type`."""
+"""Places for a number or a mark without a small letter: `weld {MARK}` is not found in `weld type`."""
 NUMBERED = frozenset(("DAY", "YEAR", "TEST", "TESTS", "NUMBER", "REVISION", "SPEC", "TRIAL"))
 """Places that hold a number or a day at least, so that `{PERSON}, to {DAY}` is not found in `sound, to the
 root`."""
