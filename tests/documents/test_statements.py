@@ -83,8 +83,8 @@ def test_a_failed_test_says_in_its_head_that_it_does_not_qualify(author: User) -
 OF_ALUMINUM, OF_STAINLESS, OF_GAS, OF_SLAG = "aluminum", "hexavalent", "displaces air", "goggles"
 
 
-def said(joint: dict[str, str], line: dict[str, str]) -> str:
-    content = {"kind": "procedure", "joint": joint, "lines": [line], "units": "us"}
+def said(joint: dict[str, str], line: dict[str, str], edition: str = "asme_ix_2023") -> str:
+    content = {"kind": "procedure", "edition": edition, "joint": joint, "lines": [line], "units": "us"}
     found = cautions_of(content)
     assert found[0] == WHO_DECIDES
     return " ".join(found).lower()
