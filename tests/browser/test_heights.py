@@ -43,6 +43,7 @@ def test_pages_stay_short_and_say_first_what_decides(
         ProcedureTest.objects.get(number="PT-001").get_absolute_url(): (1500, 2180, BAND, RANGE, OUTCOME),
         WelderTest.objects.get(number="WT-011").get_absolute_url(): (1750, 2250, BAND, RANGE, OUTCOME),
         reverse("welder", args=[welder.pk]): (981, 1610, BAND),
+        reverse("today"): (3 * SCREEN, 5 * SCREEN),
         **{
             reverse(name): tuple(SCREEN + A_PAGE * A_ROW[width] for width in (DESKTOP, PHONE))
             for name in ("procedure_list", "procedure_test_list", "welder_test_list")

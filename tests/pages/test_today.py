@@ -105,3 +105,10 @@ def test_a_returned_draft_says_why_on_the_home_page(
     workflow.apply("submit", draft, author)
     workflow.apply("take_back", draft, author)
     assertNotContains(author_client.get("/"), "State the heat of side A.")
+
+
+@pytest.mark.parametrize(("count", "in_sight"), [(7, 7), (8, 6)])
+def test_of_many_matters_the_first_stand_in_sight_and_none_is_lost(count: int, in_sight: int) -> None:
+    section = Section("Drafts", "", tuple(Matter(f"W-{n}", f"/{n}/") for n in range(count)))
+    assert (len(section.first), len(section.rest)) == (in_sight, count - in_sight)
+    assert (*section.first, *section.rest) == section.matters

@@ -17,6 +17,9 @@ from qualification.welders.in_short import in_short_of_all
 from wps.models import Spec
 from wps.today.steps import Rank
 
+LISTED = 6
+"""Matters of one sort in sight."""
+
 
 @dataclass(frozen=True)
 class Matter:
@@ -48,6 +51,16 @@ class Section:
     @property
     def count(self) -> int:
         return len(self.matters) if self.whole is None else self.whole
+
+    @property
+    def first(self) -> tuple[Matter, ...]:
+        """Those in sight; a fold is not worth its line for one more."""
+        return self.matters if len(self.matters) <= LISTED + 1 else self.matters[:LISTED]
+
+    @property
+    def rest(self) -> tuple[Matter, ...]:
+        """Those in the fold."""
+        return self.matters[len(self.first) :]
 
 
 Source = Callable[[Person], Section | None]
