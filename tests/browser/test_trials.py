@@ -5,9 +5,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from urllib.parse import urljoin
 
 import pytest
 from django.contrib.auth.models import User
+from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import Locator, Page, expect
 
@@ -99,6 +101,46 @@ def test_three_passes_with_timer_and_photo_take_fewer_than_forty_taps(
     assert all(1 <= float(p.entries["arc_time"].removesuffix(" s")) < 10 for p in passes)
     assert made.photos.count() == 1
     assert made.verdict == "accepted"
+
+
+HEARS = """
+window.SpeechRecognition = class {
+  start() { window.heard = this; }
+  stop() { this.onend(); }
+};
+"""
+
+
+def test_a_note_is_spoken_where_the_browser_takes_it_down(
+    open_page: OpenPage, assert_accessible: Check, author: User, shop: Shop
+) -> None:
+    made = trial(author, passes=1, note="Quiet arc.")
+    page = open_page("/trials/", width=PHONE, as_person=author)
+    page.add_init_script(HEARS)
+    page.goto(urljoin(page.url, reverse("trial_edit", args=[made.pk])))
+    speak = page.get_by_role("button", name="Speak the note")
+    speak.click()
+    expect(speak).to_have_attribute("aria-pressed", "true")
+    page.evaluate(
+        "heard.onresult({resultIndex: 0, results:"
+        " [Object.assign([{transcript: ' Toes wet out. '}], {isFinal: true}), [{transcript: 'half'}]]})"
+    )
+    expect(page.get_by_label("Note")).to_have_value("Quiet arc. Toes wet out.")
+    saved(page)
+    assert_accessible(page)
+    speak.click()
+    expect(speak).to_have_attribute("aria-pressed", "false")
+    made.refresh_from_db()
+    assert made.note == "Quiet arc. Toes wet out."
+
+
+def test_a_browser_that_takes_no_speech_offers_none(open_page: OpenPage, author: User, shop: Shop) -> None:
+    made = trial(author, passes=1)
+    page = open_page("/trials/", width=PHONE, as_person=author)
+    page.add_init_script("delete window.SpeechRecognition; delete window.webkitSpeechRecognition;")
+    page.goto(urljoin(page.url, reverse("trial_edit", args=[made.pk])))
+    expect(page.get_by_label("Note")).to_be_visible()
+    expect(page.locator(".dictation")).to_be_hidden()
 
 
 def test_the_server_says_the_travel_speed(open_page: OpenPage, author: User, shop: Shop) -> None:
