@@ -16,8 +16,8 @@ from http.cookiejar import CookieJar
 from pathlib import Path
 from typing import IO
 from urllib.error import HTTPError, URLError
-from urllib.parse import urlencode
-from urllib.request import HTTPCookieProcessor, Request, build_opener
+from urllib.parse import urlencode, urljoin
+from urllib.request import HTTPCookieProcessor, HTTPRedirectHandler, OpenerDirector, Request, build_opener
 
 from lxml import html
 
@@ -62,11 +62,14 @@ class Served:
                 return
         raise RuntimeError(f"The server does not answer; see {self.log}.")
 
+    @property
+    def is_running(self) -> bool:
+        return self.process is not None and self.process.poll() is None
+
     def worker(self) -> int | None:
         """The process id of the worker it started, while one runs."""
         assert self.process is not None
-        listed = [path.read_text() for path in Path(f"/proc/{self.process.pid}/task").glob("*/children")]
-        return next((int(each) for text in listed for each in text.split()), None)
+        return next(iter(children(self.process.pid)), None)
 
     def kill(self) -> None:
         """SIGKILL, as by a power cut; its worker goes on by itself."""
@@ -76,7 +79,7 @@ class Served:
 
     def stop(self) -> None:
         """End it as Ctrl+C does."""
-        if self.process is not None and self.process.poll() is None:
+        if self.process is not None and self.is_running:
             self.process.send_signal(signal.SIGINT)
             try:
                 self.process.wait(30)
@@ -84,9 +87,20 @@ class Served:
                 self.kill()
 
 
+def children(pid: int) -> list[int]:
+    """The process ids of its children, by the threads that started them; none of a process that ended."""
+    found = []
+    for path in Path(f"/proc/{pid}/task").glob("*/children"):
+        try:
+            found += [int(each) for each in path.read_text().split()]
+        except (FileNotFoundError, ProcessLookupError):
+            continue  # the thread ended meanwhile
+    return found
+
+
 @dataclass(frozen=True)
 class Answer:
-    """What came back at the end of all redirects."""
+    """What came back at the end of all redirects, or before the first; then its address is where it leads."""
 
     status: int
     address: str
@@ -108,6 +122,7 @@ class Visitor:
     def __init__(self, address: str) -> None:
         self.address, self.cookies = address, CookieJar()
         self._opener = build_opener(HTTPCookieProcessor(self.cookies))
+        self._staying = build_opener(HTTPCookieProcessor(self.cookies), _Stay())
 
     def sign_in(self, name: str, password: str) -> Visitor:
         """Sign in, and return this visitor."""
@@ -120,19 +135,31 @@ class Visitor:
         """One page."""
         return self._opened(Request(self.address + path))
 
-    def post(self, path: str, entries: Mapping[str, str | list[str]]) -> Answer:
-        """Send a form."""
+    def post(self, path: str, entries: Mapping[str, str | list[str]], *, follow: bool = True) -> Answer:
+        """Send a form, and go where the answer leads unless told not to."""
         token = next((each.value or "" for each in self.cookies if each.name == "csrftoken"), "")
         sent = urlencode({**entries, "csrfmiddlewaretoken": token}, doseq=True).encode()
-        return self._opened(Request(self.address + path, sent))
+        request = Request(self.address + path, sent)
+        if follow:
+            return self._opened(request)
+        came = self._opened(request, self._staying)
+        for each in [each for each in self.cookies if each.name == "messages"]:
+            self.cookies.clear(each.domain, each.path, each.name)  # what the page left unread would say
+        return came
 
-    def _opened(self, request: Request) -> Answer:
+    def _opened(self, request: Request, opener: OpenerDirector | None = None) -> Answer:
         try:
-            with self._opener.open(request, timeout=LONGEST_WAIT) as answer:
+            with (opener or self._opener).open(request, timeout=LONGEST_WAIT) as answer:
                 return Answer(answer.status, answer.url, answer.read())
         except HTTPError as refused:
             with refused:
-                return Answer(refused.code, refused.url, refused.read())
+                leads = urljoin(refused.url, refused.headers.get("Location", ""))
+                return Answer(refused.code, leads, refused.read())
+
+
+class _Stay(HTTPRedirectHandler):
+    def redirect_request(self, *asked: object) -> None:
+        """None: the answer is given back as it is."""
 
 
 def _free_port() -> int:

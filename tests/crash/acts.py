@@ -50,7 +50,7 @@ class Acts:
             newest[spec.number] = spec
         spec = self.random.choice(list(newest.values()))
         if spec.state == State.APPROVED:
-            came = _done(self.author.post(f"/procedures/{spec.pk}/revise/", {"change_note": "Wording"}))
+            came = _sent(self.author, f"/procedures/{spec.pk}/revise/", {"change_note": "Wording"})
             spec = Spec.objects.filter(number=spec.number).order_by("-pk")[0]
             if "/edit/" not in came.address:
                 return
@@ -70,8 +70,10 @@ class Acts:
         ready = Packet.objects.filter(state=PacketState.READY).first()
         if ready is not None:
             _sent(self.author, f"/packets/{ready.pk}/sign/", {"passphrase": PASSPHRASE, "way": "by hand"})
-            return
-        packet = Packet.objects.filter(state=PacketState.DRAFT).first()
+            ready.refresh_from_db()
+            if ready.state != PacketState.READY:
+                return  # else a document in it was signed meanwhile, and it is assembled again
+        packet = ready or Packet.objects.filter(state=PacketState.DRAFT).first()
         if packet is None:
             job = self.random.choice(list(Job.objects.all()))
             address = f"/packets/new/?job={job.pk}"
@@ -96,9 +98,9 @@ class Acts:
         _sent(self.administrator, "/shop/backups/now/", {})
 
 
-def _sent(visitor: Visitor, path: str, entries: dict[str, str]) -> None:
-    """The program may refuse it, and may not fail."""
-    _done(visitor.post(path, entries), allowed=500)
+def _sent(visitor: Visitor, path: str, entries: dict[str, str]) -> Answer:
+    """The program may refuse it, and may not fail. The page it leads to is left unread."""
+    return _done(visitor.post(path, entries, follow=False), allowed=500)
 
 
 def _done(answer: Answer, allowed: int = 400) -> Answer:

@@ -13,6 +13,7 @@ from django.db import connection
 
 from qualification.models import ProcedureTest, Record, State, Welder, WelderTest
 from qualification.models.audit import AuditEntry
+from qualification.records.audit_check import Witness, check_trail
 from qualification.records.unchanged import changed_since_approval
 from tests.crash.acts import ROWS, STAMP
 from wps.backups.checking import check, opened
@@ -20,22 +21,41 @@ from wps.backups.schedule import present
 from wps.documents import vault
 from wps.documents.attachments import SUFFIXES
 from wps.documents.kinds import document_for
-from wps.documents.trail import check_shop_trail
+from wps.documents.trail import witness_in
 from wps.models import Attachment, IssuedDocument, Packet, PacketState, SignatureTaken, Spec
 
+Stamp = tuple[int, int, int, int]
 _backups_seen: set[str] = set()
+_witnesses: dict[Path, tuple[Stamp, Witness | None]] = {}
+_whole: dict[Path, Stamp] = {}
+"""What was looked at before is looked at again once its file was touched."""
 
 
 def broken() -> list[str]:
     """A sentence for each thing that does not hold."""
     found = [*_database(), *_records(), *_papers(), *_packets(), *_lists(), *_backups()]
-    report = check_shop_trail()
+    report = check_trail(_seen_witnesses())
     return found if report.holds else [*found, *report.sentences]
 
 
-def unnamed_files() -> int:
-    """Files of the vault that no record names: written in full, their record was never stored."""
-    return len(_kept_files() - _named_files())
+def unnamed_files() -> set[str]:
+    """Hashes of the files of the vault that no record names: written in full, their record was never
+    stored."""
+    return _kept_files() - _named_files()
+
+
+def _seen_witnesses() -> Iterator[Witness]:
+    for path in sorted(Path(settings.ISSUED_DIR).glob("*.pdf")):
+        stamp = _stamp(path)
+        if path not in _witnesses or _witnesses[path][0] != stamp:
+            _witnesses[path] = stamp, witness_in(path)
+        if (found := _witnesses[path][1]) is not None:
+            yield found
+
+
+def _stamp(path: Path) -> Stamp:
+    found = path.stat()
+    return found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns
 
 
 def _database() -> Iterator[str]:
@@ -95,8 +115,12 @@ def _packets() -> Iterator[str]:
 
 
 def _file(what: str, sha256: str, suffix: str) -> Iterator[str]:
+    path = vault.path_of(sha256, suffix)
+    if path.exists() and _whole.get(path) == _stamp(path):
+        return
     try:
         vault.open_whole(sha256, suffix).close()
+        _whole[path] = _stamp(path)
     except vault.Damaged as damaged:
         yield f"{what}: {damaged}"
 
