@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
-SCRIPTS = ("run", "test", ".ci/run")
+SCRIPTS = ("run", "test", ".ci/run", ".ci/on_postgres")
 NOT_OURS = {".git", ".venv", ".local", "vendor", "__pycache__", ".pytest_cache", ".ruff_cache", ".hypothesis"}
 HANGING = 900
 """Seconds after which a server is given up; nothing here is measured by the clock."""
@@ -39,7 +39,7 @@ def stand_in(place: Path, script: str) -> None:
 
 
 def ci(folder: Path, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    (folder / ".ci").mkdir()
+    stand_in(folder / ".ci" / "on_postgres", 'echo on_postgres; [ "${FAILING:-}" != on_postgres ]')
     shutil.copy(ROOT / ".ci" / "run", folder / ".ci" / "run")
     return subprocess.run(
         ["sh", folder / ".ci" / "run", *words],
@@ -58,13 +58,56 @@ def test_ci_runs_the_tests_from_any_folder(tmp_path: Path) -> None:
     assert run.returncode == 3
 
 
-@pytest.mark.parametrize("failing", ["nothing", "tests.laws", "tests.fuzz"])
+@pytest.mark.parametrize("failing", ["nothing", "on_postgres", "tests.laws", "tests.fuzz"])
 def test_ci_goes_on_to_more_of_what_is_drawn_at_random(failing: str, tmp_path: Path) -> None:
     stand_in(tmp_path / "test", "exit 0")
     stand_in(tmp_path / ".venv" / "bin" / "python", 'echo "$2"; [ "$2" != "$FAILING" ]')
     run = ci(tmp_path, FAILING=failing)
-    assert set(run.stdout.split()) == {"tests.laws", "tests.fuzz"}
+    assert set(run.stdout.split()) == {"on_postgres", "tests.laws", "tests.fuzz"}
     assert run.returncode == (failing != "nothing")
+
+
+def on_postgres(folder: Path, postgres: Path) -> subprocess.CompletedProcess[str]:
+    """The script run by somebody who is not root and cannot install anything."""
+    stand_in(folder / "first" / "id", "echo 1000")
+    python = 'if [ "$1" = -c ]; then echo 55555; else echo "python $*"; exit 4; fi'
+    stand_in(folder / ".venv" / "bin" / "python", python)
+    (folder / ".ci").mkdir()
+    shutil.copy(ROOT / ".ci" / "on_postgres", folder / ".ci" / "on_postgres")
+    return subprocess.run(
+        ["sh", folder / ".ci" / "on_postgres", "tests/workflow"],
+        cwd="/",
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PATH": f"{folder / 'first'}:{os.environ['PATH']}", "POSTGRES": str(postgres)},
+    )
+
+
+def test_without_postgresql_it_is_said_what_to_install(tmp_path: Path) -> None:
+    run = on_postgres(tmp_path, tmp_path / "nowhere")
+    assert "NOT run" in run.stderr
+    assert "sudo apt-get install postgresql" in run.stderr
+    assert (run.returncode, run.stdout) == (0, "")
+
+
+@pytest.mark.parametrize("starts", [True, False])
+def test_the_server_of_a_run_is_stopped_and_removed_whatever_the_tests_say(
+    starts: bool, tmp_path: Path
+) -> None:
+    done, server = tmp_path / "done", tmp_path / "postgres" / "15" / "bin"
+    stand_in(server / "initdb", f'echo "initdb $*" >>{done}')
+    refused = "" if starts else '\ncase "$*" in *start) exit 1 ;; esac'
+    stand_in(server / "pg_ctl", f'echo "$*" >>{done}; touch "${{2%/data}}/log"{refused}')
+    run = on_postgres(tmp_path, tmp_path / "postgres")
+    said = done.read_text().splitlines()
+    folder = said[0].partition("-D ")[2].partition("/data")[0]
+    assert said[0].startswith("initdb ")
+    assert [line.rpartition(" ")[2] for line in said[1:]] == ["start"] * (1 if starts else 3) + ["stop"]
+    assert "listen_addresses=127.0.0.1" in said[1]
+    assert not Path(folder).exists()
+    assert ("pytest -n 2" in run.stdout) == starts
+    assert run.returncode == (4 if starts else 1)
 
 
 def test_run_says_what_it_knows_when_asked_something_else() -> None:
