@@ -193,7 +193,7 @@ def _left_by_the_dead() -> dict[int, int]:
 def _open() -> list[tuple[object, ...]]:
     """The tasks that are not at their end, and how far they are."""
     found = BackgroundTask.objects.filter(state__in=[TaskState.WAITING, TaskState.RUNNING])
-    return list(found.order_by("pk").values_list("pk", "state", "attempts", "alive_at", "done"))
+    return list(found.order_by("pk").values_list("pk", "state", "attempts", "done"))
 
 
 sys.stdout.reconfigure(line_buffering=True)  # type: ignore[union-attr]
