@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.contrib.auth.models import User
@@ -30,44 +31,76 @@ MAY_SIGN = {Stage.AUTHOR: may_author, Stage.APPROVER: may_approve, Stage.WITNESS
 NAMES = {Stage.AUTHOR: "author", Stage.APPROVER: "approver", Stage.WITNESS: "witness"}
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What somebody signs: the stage, by which certificate, on which bytes."""
+
+    stage: Stage
+    certificate: PersonalCertificate
+    sha256: str
+    record: Record
+    pdf: bytes
+
+
 def sign_document(document: IssuedDocument, person: User, passphrase: str) -> IssuedDocument:
-    """Take the signature that is awaited next. Raises SigningRefused, saying why; nothing is changed then."""
-    with counted(person), transaction.atomic():
-        current = IssuedDocument.objects.select_for_update(no_key=True).get(pk=document.pk)
-        stage = _stage(current, person)
-        record = record_of(current)
-        certificate = certificate_to_sign_with(person)
-        pdf, before = unchanged_bytes(current, record), current.sha256
+    """Take the signature that is awaited next. Raises SigningRefused, saying why; nothing is changed then.
+
+    Nothing is locked while it is made, since a timestamp server may take its time; so everything is looked at
+    once more before it is kept.
+    """
+    with counted(person):
+        asked = _asked(IssuedDocument.objects.get(pk=document.pk), person)
         _refuse_empty(passphrase)
         signed = sign(
-            pdf,
-            FIELDS[stage],
-            bytes(certificate.pkcs12),
+            asked.pdf,
+            FIELDS[asked.stage],
+            bytes(asked.certificate.pkcs12),
             passphrase,
-            REASONS[stage],
-            certify=stage is Stage.AUTHOR,
+            REASONS[asked.stage],
+            certify=asked.stage is Stage.AUTHOR,
             timestamp_url=Shop.current().timestamp_url,
         )
-        current.sha256, current.stage = vault.store(signed), next_stage(current, stage)
-        current.save()
-        note_signature(
-            stage.value, person, certificate, FIELDS[stage], before, current.sha256, document=current
-        )
-        append(
-            "sign",
-            record.KIND,
-            record.pk,
-            str(record),
-            name_of(person),
-            {
-                "role": NAMES[stage],
-                "sha256": current.sha256,
-                "before": before,
-                "certificate": certificate.fingerprint,
-                "detail": f"as {NAMES[stage]}, SHA-256 {current.sha256}",
-            },
-        )
+        with transaction.atomic():
+            current = IssuedDocument.objects.select_for_update(no_key=True).get(pk=document.pk)
+            if _asked(current, person) != asked:
+                raise SigningRefused("The document changed while it was signed. Load the page again.")
+            _keep(current, asked, signed, person)
     return current
+
+
+def _asked(document: IssuedDocument, person: User) -> Asked:
+    stage, record = _stage(document, person), record_of(document)
+    certificate = certificate_to_sign_with(person)
+    return Asked(stage, certificate, document.sha256, record, unchanged_bytes(document, record))
+
+
+def _keep(document: IssuedDocument, asked: Asked, signed: bytes, person: User) -> None:
+    document.sha256, document.stage = vault.store(signed), next_stage(document, asked.stage)
+    document.save()
+    note_signature(
+        asked.stage.value,
+        person,
+        asked.certificate,
+        FIELDS[asked.stage],
+        asked.sha256,
+        document.sha256,
+        document=document,
+    )
+    role = NAMES[asked.stage]
+    append(
+        "sign",
+        asked.record.KIND,
+        asked.record.pk,
+        str(asked.record),
+        name_of(person),
+        {
+            "role": role,
+            "sha256": document.sha256,
+            "before": asked.sha256,
+            "certificate": asked.certificate.fingerprint,
+            "detail": f"as {role}, SHA-256 {document.sha256}",
+        },
+    )
 
 
 def roles_awaited(document: IssuedDocument, person: User) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date
 
 from django.contrib.auth.models import User
@@ -89,32 +91,42 @@ def sign_packet(packet: Packet, person: User, passphrase: str, way: str) -> Tran
     Raises PacketRefused when it has to be assembled again, SigningRefused when the signature is refused.
     """
     _refuse_without_role(person)
-    with counted(person), transaction.atomic():
-        current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
-        _refuse_outdated(current)
+    with counted(person):
+        asked = Packet.objects.get(pk=packet.pk)
+        _refuse_outdated(asked)
         certificate = certificate_to_sign_with(person)
         if not passphrase:
             raise SigningRefused("Enter the passphrase of your certificate.")
-        current.sha256, current.state = _signed(current, certificate, passphrase), PacketState.ISSUED
-        current.issued_at, current.issued_by_name = timezone.now(), name_of(person)
-        current.save()
-        note_signature(
-            ISSUER, person, certificate, FIELD, current.assembled_sha256, current.sha256, packet=current
-        )
-        append(
-            "issue_packet",
-            KIND,
-            current.pk,
-            str(current),
-            name_of(person),
-            {
-                "sha256": current.sha256,
-                "recipient": current.recipient,
-                "exceptions": current.obstacles,
-                "reason": current.statement,
-            },
-        )
-        return hand_over(current, current.recipient, timezone.localdate(), way, person)
+        with _signed(asked, certificate, passphrase) as made, transaction.atomic():
+            current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
+            _refuse_outdated(current)
+            if certificate_to_sign_with(person) != certificate or _is_other(current, asked):
+                raise PacketRefused(f"{current} changed while it was signed. Look at it again.")
+            current.sha256, current.state = made.keep(), PacketState.ISSUED
+            current.issued_at, current.issued_by_name = timezone.now(), name_of(person)
+            current.save()
+            note_signature(
+                ISSUER, person, certificate, FIELD, current.assembled_sha256, current.sha256, packet=current
+            )
+            append(
+                "issue_packet",
+                KIND,
+                current.pk,
+                str(current),
+                name_of(person),
+                {
+                    "sha256": current.sha256,
+                    "recipient": current.recipient,
+                    "exceptions": current.obstacles,
+                    "reason": current.statement,
+                },
+            )
+            return hand_over(current, current.recipient, timezone.localdate(), way, person)
+
+
+def _is_other(packet: Packet, asked: Packet) -> bool:
+    """Whether its file, or whom it goes to, is not what was signed."""
+    return (packet.assembled_sha256, packet.recipient) != (asked.assembled_sha256, asked.recipient)
 
 
 def _refuse_outdated(packet: Packet) -> None:
@@ -140,9 +152,11 @@ def _refuse_outdated(packet: Packet) -> None:
         )
 
 
-def _signed(packet: Packet, certificate: PersonalCertificate, passphrase: str) -> str:
-    """Sign the assembled file and keep the result; its hash. Signing takes a fraction of a second even for
-    hundreds of pages, since the passphrase cannot wait for a task in the background: it is kept nowhere."""
+@contextmanager
+def _signed(packet: Packet, certificate: PersonalCertificate, passphrase: str) -> Iterator[vault.Incoming]:
+    """The assembled file, signed, beside the vault until it is kept. Signing takes a fraction of a second
+    even for hundreds of pages, since the passphrase cannot wait for a task in the background: it is kept
+    nowhere. A timestamp server may take longer, and nothing is locked meanwhile."""
     try:
         with vault.opened(packet.assembled_sha256) as assembled, vault.incoming() as made:
             sign_file(
@@ -155,7 +169,7 @@ def _signed(packet: Packet, certificate: PersonalCertificate, passphrase: str) -
                 certify=True,
                 timestamp_url=Shop.current().timestamp_url,
             )
-            return made.keep()
+            yield made
     except vault.Damaged as damaged:
         raise PacketRefused(f"{damaged} Or assemble the packet again.") from damaged
 
