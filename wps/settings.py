@@ -7,6 +7,7 @@ from typing import Any
 import dj_database_url
 from csp.constants import NONE, SELF
 
+from wps.file_settings import *  # noqa: F403
 from wps.local_files import make_private_folder, secret_key, time_zone
 from wps.sign_in_settings import *  # noqa: F403
 
@@ -99,18 +100,13 @@ LANGUAGES = [("en", "English"), ("fr", "Français"), ("de", "Deutsch")]
 USE_TZ = True
 TIME_ZONE = os.environ.get("CTP_TIME_ZONE") or time_zone(LOCAL_DIR / "time_zone")
 
-STATIC_URL = "static/"
-MEDIA_URL = "media/"
 MEDIA_ROOT = LOCAL_DIR / "media"
 ISSUED_DIR = LOCAL_DIR / "issued"  # documents and attachments under their hash, never rewritten
 AUTHORITY_DIR = LOCAL_DIR / "authority"
 AUDIT_KEY_FILE = LOCAL_DIR / "audit_key"  # seals the audit trail; never in the database
 CHECKS_DIR = LOCAL_DIR / "checks"  # files brought to be checked, until they are
 ADDRESS = os.environ.get("CTP_ADDRESS", "").strip().rstrip("/")  # goes before what the shop entered
-# Static files are served straight from the source tree: nothing to collect before the first page.
-WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = DEBUG
-WHITENOISE_MIMETYPES = {".ttf": "font/ttf"}  # not every system knows it
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

@@ -12,6 +12,8 @@ from pathlib import Path
 
 from django.conf import settings
 
+from qualification.on_disk import sync
+
 
 @dataclass(frozen=True)
 class AuditKey:
@@ -62,6 +64,7 @@ def key_for_appending(entries_before: int) -> AuditKey:
         pass
     finally:
         own.unlink()
+    sync(path.parent)
     made = present_key()
     assert made is not None
     return made

@@ -17,6 +17,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import connection, transaction
 
+from qualification.on_disk import sync
 from qualification.rules.core.program import program
 from wps.backups.locked import LOCKING
 
@@ -73,8 +74,9 @@ def back_up(target: Path) -> list[str]:
                 contents = {"program": program(), "files": files, "rows": rows_of(copy)}
                 archive.addfile(*_entry(CONTENTS, json.dumps(contents, indent=1)))
                 names = archive.getnames()
-            _onto_the_disk(part)
+            sync(part)
         part.replace(target)
+        sync(target.parent)
     finally:
         part.unlink(missing_ok=True)
     return names
@@ -127,11 +129,6 @@ def _files_of(issued: set[str]) -> Iterator[tuple[str, Path]]:
 def _sha256(path: Path) -> str:
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
-
-
-def _onto_the_disk(path: Path) -> None:
-    with path.open("rb") as stream:
-        os.fsync(stream.fileno())
 
 
 def _names_in(folder: str) -> list[str]:

@@ -15,6 +15,8 @@ from pathlib import Path
 import pyrage
 from django.conf import settings
 
+from qualification.on_disk import sync
+
 KEY, SHOP = "key.age", "shop.tar.gz.age"
 FOLDER = "backup_key"
 PUBLIC = "public.txt"
@@ -73,6 +75,7 @@ def lock(plain: Path, target: Path) -> None:
             stream.flush()
             os.fsync(stream.fileno())
     part.replace(target)
+    sync(target.parent)
 
 
 def is_locked(file: Path) -> bool:

@@ -14,6 +14,7 @@ from django.db import DatabaseError, connection
 from django.utils import timezone
 
 from qualification.models import Shop
+from qualification.on_disk import sync
 from qualification.records.audit import append
 from wps.backups import checking
 from wps.backups.archive import DATABASE, FILES, FOLDERS
@@ -80,11 +81,7 @@ def _swap(unpacked: Path, local: Path) -> Path | None:
     for name in (DATABASE, *FILES, *FOLDERS):
         if (brought := unpacked / name).exists():
             brought.rename(local / name)
-    descriptor = os.open(local, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+    sync(local)
     return before
 
 

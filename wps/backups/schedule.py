@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from qualification.models import Shop
 from qualification.models.audit import AuditEntry
+from qualification.on_disk import sync
 from qualification.records.audit import append
 from wps.background.tasks import Progress
 from wps.backups import locked
@@ -133,6 +134,7 @@ def _copy(made: Path, folder: Path) -> None:
             target.flush()
             os.fsync(target.fileno())
         part.replace(folder / made.name)
+        sync(folder)
     finally:
         part.unlink(missing_ok=True)
 

@@ -14,6 +14,8 @@ from typing import BinaryIO
 
 from django.conf import settings
 
+from qualification.on_disk import sync
+
 UNFINISHED = "incoming-"
 OLD_SECONDS = 24 * 60 * 60
 SHA256 = re.compile(r"[0-9a-f]{64}")
@@ -60,17 +62,8 @@ class Incoming:
         sha256 = hashlib.file_digest(self.stream, "sha256").hexdigest()
         self._path.chmod(0o400)
         self._path.replace(path_of(sha256, suffix))
-        _onto_the_disk(self._path.parent)
+        sync(self._path.parent)
         return sha256
-
-
-def _onto_the_disk(folder: Path) -> None:
-    """A name survives a power cut only once its folder is written too."""
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
 
 
 @contextmanager
