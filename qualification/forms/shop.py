@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 
 from qualification.codes.editions import available_editions, editions_for_welders
+from qualification.forms.pictures import refuse_too_many_pixels
 from qualification.models import Shop
 from qualification.models.shop import IDLE_CHOICES, SecondStep, UnitOrder
 from qualification.server_address import leads_here, problem_with
@@ -295,6 +296,7 @@ class ShopForm(forms.ModelForm):
             raise forms.ValidationError(
                 f"Letterhead logo is a {logo.image.format} file. Choose a PNG or JPEG file.", code="format"
             )
+        refuse_too_many_pixels("Letterhead logo", logo.image)
         logo.name = f"letterhead{LOGO_SUFFIXES[logo.image.format]}"
         return logo
 

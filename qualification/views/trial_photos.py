@@ -10,6 +10,7 @@ from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
+from qualification.forms.pictures import refuse_too_many_pixels
 from qualification.models import Trial, TrialPhoto
 from qualification.records.audit import append, name_of
 from qualification.roles import author_required, reader_required
@@ -43,6 +44,7 @@ class PhotoForm(forms.Form):
             raise forms.ValidationError(
                 f"Photo is a {image.image.format} file. Choose a JPEG, PNG or WebP file.", code="format"
             )
+        refuse_too_many_pixels("Photo", image.image)
         image.name = f"photo{SUFFIXES[image.image.format]}"
         return image
 

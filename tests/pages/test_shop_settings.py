@@ -11,6 +11,7 @@ from PIL import Image
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from qualification.codes.editions import available_editions
+from qualification.forms import pictures
 from qualification.forms import shop as shop_form
 from qualification.models import Shop
 from qualification.models.shop import UnitOrder
@@ -112,6 +113,16 @@ def test_a_logo_over_the_limit_is_refused_with_its_size(
     big = picture() + b"\0" * shop_form.LOGO_LIMIT_BYTES
     answer = approver_client.post(reverse("shop"), {**FILLED, "logo": SimpleUploadedFile("logo.png", big)})
     assertContains(answer, "Letterhead logo is 2.0 MB. Choose a file of 2 MB or less.", count=2)
+
+
+def test_a_logo_of_too_many_pixels_is_refused(
+    approver_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pictures, "MOST_PIXELS", 1)
+    logo = SimpleUploadedFile("logo.png", picture())
+    answer = approver_client.post(reverse("shop"), {**FILLED, "logo": logo})
+    assertContains(answer, "Letterhead logo has 0 million pixels. Make it 0 million or fewer.", count=2)
+    assert not Shop.current().logo
 
 
 def test_a_new_logo_and_its_removal_contradict_each_other(approver_client: Client) -> None:

@@ -12,6 +12,7 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
+from qualification.forms import pictures
 from qualification.models import Shop, TrialPhoto
 from qualification.views import trial_photos
 from tests.trial_records import trial, weld_pass
@@ -124,6 +125,23 @@ def test_a_photo_beyond_the_limit_is_refused(
     monkeypatch.setattr(trial_photos, "MOST_BYTES", 100)
     answer = send(author_client, trial(author).pk, picture(), headers=FRAGMENT)
     assert answer.content.decode() == "Photo is 0.0 MB. Choose a picture of 20 MB or less."
+
+
+@pytest.mark.parametrize(("most", "is_taken"), [(64 * 48, True), (64 * 48 - 1, False)])
+def test_a_photo_of_too_many_pixels_is_refused(
+    most: int,
+    is_taken: bool,
+    author: User,
+    author_client: Client,
+    shop: Shop,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A small file can unpack to more than a machine holds."""
+    monkeypatch.setattr(pictures, "MOST_PIXELS", most)
+    answer = send(author_client, trial(author).pk, picture(), headers=FRAGMENT)
+    assert (answer.status_code == 200) == is_taken
+    assert ("million pixels. Make it" in answer.content.decode()) != is_taken
+    assert TrialPhoto.objects.exists() == is_taken
 
 
 def test_a_photo_of_another_trial_is_not_found(author: User, author_client: Client, shop: Shop) -> None:
