@@ -50,7 +50,7 @@ def parsed(name: str, text: str) -> dict[str, Any]:
         raise TableError(f"{name}: has {len(text)} characters; a table has {LONGEST} or fewer")
     try:
         return tomllib.loads(text, parse_float=Decimal)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a day that no calendar has is no TOMLDecodeError
         raise TableError(f"{name}: {error}") from error
 
 

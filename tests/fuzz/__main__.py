@@ -36,10 +36,8 @@ def _run(inputs: int, number: int) -> int:
     call_command("demo", verbosity=0)
     client = Client()
     client.force_login(User.objects.get(username="hedda"))
-    fuzzer, began = Fuzzer(client), process_time()
+    fuzzer, began = Fuzzer(client, lambda said: print(said, flush=True)), process_time()
     found = fuzzer.run(inputs, number)
-    for place, shown in found.faults.items():
-        print(f"== {place}\n{shown}\n")
     for path, took in sorted(found.slow.items(), key=lambda each: -each[1])[:20]:
         print(f"slow: {took:.1f} s of processor time, {path}")
     print(f"{found.inputs} inputs, answers by status: {dict(sorted(found.statuses.items()))}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import traceback
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from time import process_time
 from typing import Any
@@ -22,6 +23,8 @@ from tests.fuzz.targets import Address, Form, addresses, forms_behind
 SLOW = 2.0
 """Seconds of processor time after which an answer is told of."""
 
+TOLD_EVERY = 500
+"""Inputs after which a long run says how far it is."""
 PAPERS_ONE_IN = 25
 """A paper takes as long as many pages, so few of the inputs ask for one."""
 
@@ -44,7 +47,8 @@ class Found:
 class Fuzzer:
     """The program as a shop administrator sees it, and all that can be sent to it."""
 
-    def __init__(self, client: Client) -> None:
+    def __init__(self, client: Client, tell: Callable[[str], None] = lambda said: None) -> None:
+        self.tell = tell
         self.client, self.cookies = client, client.cookies.copy()
         every = addresses()
         self.forms: list[Form] = []
@@ -104,6 +108,8 @@ class Fuzzer:
     def _sent(self, method: str, path: str, sent: dict[str, Any]) -> None:
         self.client.cookies = self.cookies.copy()
         self.found.inputs += 1
+        if self.found.inputs % TOLD_EVERY == 0:
+            self.tell(f"{self.found.inputs} inputs, {len(self.found.faults)} faults")
         began = process_time()
         with transaction.atomic():
             try:
@@ -125,8 +131,11 @@ class Fuzzer:
             self.found.slow[f"{method} {path[:120]}"] = took
 
     def _fault(self, place: str, method: str, path: str, sent: dict[str, Any], trace: str) -> None:
+        if place in self.found.faults:
+            return
         short = {name: value for name, value in sent.items() if value not in ("", [], [""])}
-        self.found.faults.setdefault(place, f"{method} {path} {str(short)[:1500]}\n{trace}")
+        self.found.faults[place] = f"{method} {path} {str(short)[:1500]}\n{trace}"
+        self.tell(f"== {place}\n{self.found.faults[place]}\n")
 
 
 _ASKED = [

@@ -29,6 +29,7 @@ from qualification.models import OwnEdition, Shop
 from qualification.records.audit import name_of
 from qualification.roles import Person
 from qualification.rules.tabular.schema import TableError
+from wps.reading.unpacked import BROKEN_ARCHIVE
 from wps.signing.for_the_shop import NotSigned, Signer, sign_for_shop, signer_of
 from wps.signing.people import shop_authority
 
@@ -136,7 +137,9 @@ def _unpacked(content: bytes) -> dict[str, bytes]:
                 if name in found:
                     raise NotImported(f"{name} stands in the file twice. Ask for it again.")
                 found[name] = archive.read(each)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError) as error:
+    except NotImported:
+        raise
+    except BROKEN_ARCHIVE as error:
         raise NotImported("The file is no edition that was exported. Choose the .zip file.") from error
     return found
 

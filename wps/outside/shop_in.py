@@ -19,9 +19,11 @@ from django.core.serializers.base import DeserializationError
 from django.db import DatabaseError, connection, transaction
 
 from qualification.models.audit import AuditEntry
+from qualification.on_disk import sync
 from qualification.records.audit import append
 from wps.backups.checking import check, on_the_copy, opened
 from wps.outside.shop_file import CONTENTS, FILES, FOLDERS, FORMAT, KEYS, RECORDS, models_of_the_shop
+from wps.reading.unpacked import BROKEN_ARCHIVE
 
 LARGEST = 20_000_000_000
 EXPORTED = "exported.zip"
@@ -62,7 +64,7 @@ def import_shop(file: Path, *, dry_run: bool = False) -> Brought:
                 append("import", "shop", 1, file.name[:120], "The program", {"sha256": mark})
     except _OnlyTried:
         pass
-    except (zipfile.BadZipFile, OSError, KeyError, ValueError, TypeError) as problem:
+    except (*BROKEN_ARCHIVE, KeyError, TypeError) as problem:
         raise CannotImport(f"{file} is not a whole shop's file: {problem}.") from problem
     except (DatabaseError, DeserializationError) as problem:
         raise CannotImport(
@@ -134,6 +136,7 @@ def _store(rows: dict[str, list[dict[str, Any]]]) -> None:
 def _unpack(packed: zipfile.ZipFile, files: dict[str, str]) -> None:
     local = Path(settings.LOCAL_DIR)
     places = {"media": Path(settings.MEDIA_ROOT), "issued": Path(settings.ISSUED_DIR)}
+    folders = {local, *places.values()}
     for name in files:
         if name == RECORDS:
             continue
@@ -143,4 +146,8 @@ def _unpack(packed: zipfile.ZipFile, files: dict[str, str]) -> None:
             target.chmod(0o600)
         target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         target.write_bytes(packed.read(name))
+        sync(target)
         target.chmod(0o400 if first == "issued" else 0o600)
+        folders.add(target.parent)
+    for folder in filter(Path.is_dir, folders):
+        sync(folder)

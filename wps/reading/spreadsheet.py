@@ -16,13 +16,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
-from xml.etree.ElementTree import ParseError
 
 from openpyxl import Workbook, load_workbook
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
-from openpyxl.utils.exceptions import InvalidFileException
 
 from wps.pdf.unreadable import NotReadable
 from wps.reading.apart import Progress, run_apart
@@ -124,14 +122,18 @@ def read_workbook(content: bytes, _progress: Progress) -> Sheet:
     """The first sheet of a workbook that holds anything; done in a process of its own, since the file comes
     from outside. Raises NotReadable."""
     try:
-        with zipfile.ZipFile(io.BytesIO(content)) as packed:
-            if sum(each.file_size for each in packed.infolist()) > MOST_UNPACKED:
-                raise NotReadable("The workbook unpacks to more than a list needs. Save the list as CSV.")
-        book = load_workbook(io.BytesIO(content), data_only=True)
-    except NotReadable:
+        return _first_with_rows(content)
+    except (NotReadable, MemoryError, RecursionError):
         raise
-    except (zipfile.BadZipFile, InvalidFileException, KeyError, ValueError, ParseError, OSError) as error:
+    except Exception as error:  # a broken workbook fails in any layer, down to the decompressor
         raise NotReadable("The workbook cannot be opened. Save it again, or save the list as CSV.") from error
+
+
+def _first_with_rows(content: bytes) -> Sheet:
+    with zipfile.ZipFile(io.BytesIO(content)) as packed:
+        if sum(each.file_size for each in packed.infolist()) > MOST_UNPACKED:
+            raise NotReadable("The workbook unpacks to more than a list needs. Save the list as CSV.")
+    book = load_workbook(io.BytesIO(content), data_only=True)
     for sheet in book.worksheets:
         rows = tuple(_of_sheet(sheet))
         if rows:

@@ -3,13 +3,26 @@ megabyte can unpack to a thousand."""
 
 from __future__ import annotations
 
+import lzma
 import re
+import zipfile
 import zlib
 
 from wps.pdf.unreadable import NotReadable
 
 BASE, PER_BYTE = 400_000_000, 20
 """Bytes that the streams of a file may unpack to together: a base, and so many for each byte of the file."""
+BROKEN_ARCHIVE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    NotImplementedError,
+    RuntimeError,
+    EOFError,
+    OSError,
+    ValueError,
+)
+"""What `zipfile` and its decompressors raise of a file that is broken."""
 _STREAM = re.compile(rb"(?<!end)stream\r?\n")
 _PIECE, _STEP = 1 << 16, 1 << 22
 

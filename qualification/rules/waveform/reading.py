@@ -180,6 +180,8 @@ def _splitter(layout: Layout) -> str | None:
 def _take(piece: bytes, layout: Layout, gathered: _Gathered, axis: TimeAxis | None) -> None:
     if layout.delimiter == " ":
         piece = b"\n".join(b" ".join(line.split()) for line in piece.split(b"\n"))
+    if not piece.isascii():  # a byte that is no letter spoils its own cell, and not the file
+        piece = piece.decode("utf-8", "replace").encode("utf-8")
     wanted = {c.quantity: c for c in layout.columns}
     types = {**_TYPES, TIME: pa.string()} if layout.clock else _TYPES
     try:
