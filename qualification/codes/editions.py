@@ -2,13 +2,17 @@
 
 import tomllib
 from pathlib import Path
+from typing import Any
 
-from qualification.codes.own_tables import is_own, published, published_with, stored_edition
+from qualification.codes.own_tables import (
+    is_own,
+    published,
+    published_records,
+    published_with,
+    stored_edition,
+)
 from qualification.models import OwnEdition, Shop
-from qualification.rules.editions.loader import edition
 from qualification.rules.ranges.prequalified import FILE as PREQUALIFIED
-from qualification.rules.tabular.schema import TableError
-from qualification.rules.tabular.successor_edition import LaterEdition
 
 TABLES = Path(__file__).resolve().parents[1] / "rules" / "tables"
 PAIRS = Path(__file__).with_name("welder_editions.toml")
@@ -21,12 +25,19 @@ def available_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
 
 
 def shipped_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
-    """Those that ship: the folder's name, and what its edition.toml calls it."""
-    editions = []
-    for sheet in sorted(tables.glob("*/edition.toml")):
-        head = tomllib.loads(sheet.read_text(encoding="utf-8"))
-        editions.append((sheet.parent.name, f"{head['code']}, {head['edition']}"))
-    return editions
+    """Those that ship: the folder's name, and what its edition.toml calls it; content lists last, so that
+    the first is one by which something is judged."""
+    heads = _heads(tables)
+    ordered = sorted(heads, key=lambda key: (bool(heads[key].get("records")), key))
+    return [(key, f"{heads[key]['code']}, {heads[key]['edition']}") for key in ordered]
+
+
+def _heads(tables: Path = TABLES) -> dict[str, dict[str, Any]]:
+    """What each edition's edition.toml says, by the folder's name."""
+    return {
+        sheet.parent.name: tomllib.loads(sheet.read_text(encoding="utf-8"))
+        for sheet in sorted(tables.glob("*/edition.toml"))
+    }
 
 
 PROCEDURE, WELDER = "procedure", "welder"
@@ -34,12 +45,27 @@ PROCEDURE, WELDER = "procedure", "welder"
 
 
 def editions_with(stem: str) -> list[tuple[str, str]]:
-    """The editions that have the file named without its ending, as `available_editions`."""
-    return _with_file(stem)
+    """The editions a record of that side may be written under, as `available_editions`: those with rules for
+    it, and behind them those that only say what it has to state."""
+    return [*_with_file(stem), *content_lists(stem)]
+
+
+def content_lists(stem: str = "") -> list[tuple[str, str]]:
+    """The editions that only say what records of that side, or of any, have to state, as
+    `available_editions`. Nothing is judged under them."""
+    of = {key: head.get("records", []) for key, head in _heads().items()} | published_records()
+    return [each for each in available_editions() if of[each[0]] and (not stem or stem in of[each[0]])]
+
+
+def as_choices(editions: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Editions as a form offers them, content lists marked as such."""
+    lists = dict(content_lists())
+    return [(key, f"{name} (content list only)" if key in lists else name) for key, name in editions]
 
 
 def editions_for_procedures() -> list[tuple[str, str]]:
-    """The editions that say which procedures are good, by tests or without, as `available_editions`."""
+    """The editions procedures may be written under: those that say which are good, by tests or without, and
+    content lists; as `available_editions`."""
     good = {*dict(editions_with(PROCEDURE)), *dict(editions_with_prequalified())}
     return [each for each in available_editions() if each[0] in good]
 
@@ -71,7 +97,7 @@ def default_edition(stem: str) -> str:
 
 def is_iso(key: str) -> bool:
     """Whether an edition is of an ISO standard, whose own names and symbols its records bear."""
-    return stored_edition(key)[0].family == "iso" if is_own(key) else key.startswith("iso")
+    return stored_edition(key)[0].family == "iso" if is_own(key) else key.startswith(("iso", "en_"))
 
 
 def edition_name(key: str) -> str:
@@ -100,11 +126,3 @@ def editions_used() -> list[tuple[str, str]]:
     chosen = set(Shop.current().editions_used)
     available = available_editions()
     return [each for each in available if each[0] in chosen] or available
-
-
-def later_edition(key: str) -> LaterEdition | None:
-    """What is known of the edition after that one; None where nothing is, or its tables are missing."""
-    try:
-        return (stored_edition(key)[0] if is_own(key) else edition(key)).more.get("later")
-    except TableError:
-        return None

@@ -227,4 +227,6 @@ def declared(files: Files) -> Files:
     """The tables with a head that names the files there are."""
     head = {key: value for key, value in files[HEAD].items() if key not in ("files", "without")}
     named = sorted(name for name in files if name not in ALWAYS)
+    if set(RULES) & set(named):
+        head.pop("records", None)  # with its first rule a content list is one no more
     return {**files, HEAD: {**head, "files": named}}

@@ -101,6 +101,15 @@ def published_with(stem: str) -> list[tuple[str, str]]:
     ]
 
 
+def published_records() -> dict[str, list[str]]:
+    """Of each that may be chosen the sides whose records it is a content list of; empty where it has
+    rules."""
+    return {
+        each.key: parsed(HEAD, each.files[HEAD]).get("records", [])
+        for each in OwnEdition.objects.filter(state=OwnEdition.State.PUBLISHED)
+    }
+
+
 def published_editions() -> dict[str, Edition]:
     """Those of them whose tables can be trusted, for the machine interface."""
     return {key: stored_edition(key)[0] for key, _ in published()}

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import OuterRef, Subquery
 
-from qualification.codes.editions import PROCEDURE, WELDER, default_edition, editions_with
+from qualification.codes.editions import PROCEDURE, WELDER, as_choices, default_edition, editions_with
 from qualification.forms.days import PastDayField
 from qualification.forms.sentences import text_field
 from qualification.forms.welder_in_place import OWN, WelderInPlace
@@ -121,7 +121,7 @@ class StartForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.model, shop = model, Shop.current()
         stem = WELDER if model is WelderTest else PROCEDURE
-        editions = editions_with(stem)
+        editions = as_choices(editions_with(stem))
         self.fields["edition"].choices = [("", "Choose"), *editions] if len(editions) != 1 else editions
         self.fields["edition"].initial = default_edition(stem)
         self.fields["number"].initial = next_number(self._numbers(), FIRST_NUMBERS[model])

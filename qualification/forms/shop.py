@@ -9,7 +9,7 @@ from django import forms
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 
-from qualification.codes.editions import available_editions, editions_for_welders
+from qualification.codes.editions import as_choices, available_editions, editions_for_welders
 from qualification.forms.pictures import refuse_too_many_pixels
 from qualification.models import Shop
 from qualification.models.shop import IDLE_CHOICES, SecondStep, UnitOrder
@@ -220,7 +220,7 @@ class ShopForm(forms.ModelForm):
             ("", "The one that goes with it"),
             *editions_for_welders(),
         ]
-        self.fields["editions_used"].choices = available_editions()
+        self.fields["editions_used"].choices = as_choices(available_editions())
         logo_fields = ["logo", "remove_logo"]
         if not self.instance.logo:
             del self.fields["remove_logo"]
@@ -245,7 +245,7 @@ class ShopForm(forms.ModelForm):
 
     def _editions(self) -> list[tuple[str, str]]:
         """The editions with tables; the one already chosen stays on the list even without its tables."""
-        editions = available_editions()
+        editions = as_choices(available_editions())
         chosen = self.instance.code_edition
         if chosen and chosen not in dict(editions):
             editions.append((chosen, f"{chosen} (no tables installed)"))

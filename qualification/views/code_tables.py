@@ -9,7 +9,8 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from qualification.codes.editions import available_editions
+from qualification.codes.edition_told import told_of
+from qualification.codes.editions import as_choices, available_editions
 from qualification.codes.editions_in_force import find_row, in_force, stale_checks
 from qualification.models import OwnEdition, Shop, TableCheck
 from qualification.roles import may_approve, reader_required
@@ -60,12 +61,13 @@ def code_tables(request: HttpRequest) -> HttpResponse:
     if any(filters.values()):
         shown = _cut(shown, page.start_index() - 1, page.end_index())
     context = {
-        "editions": editions,
+        "editions": as_choices(editions),
         "chosen": chosen,
         "shown": [each for each in shown if each.table.rows],
         "whole": whole,
         **filters,
         "edition": held.edition if held else None,
+        "told_of_edition": told_of(held.edition) if held else None,
         "stale": _stale(chosen) if chosen else [],
         "may_check": may_approve(request.user),
         "own": OwnEdition.objects.filter(key=chosen).first(),

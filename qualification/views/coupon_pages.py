@@ -13,7 +13,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from qualification.codes.editions import is_iso, later_edition
+from qualification.codes.edition_told import edition_told
+from qualification.codes.editions import is_iso
 from qualification.evidence.coverage import USES
 from qualification.evidence.figures import figures_of_test
 from qualification.evidence.range_gaps import range_gaps
@@ -78,7 +79,7 @@ def record_page(
         "paper": next(iter(papers), None),
         "actions": test_actions(record),
         "kind": kind_of(record),
-        "later": later_edition(record.edition),
+        "told_of_edition": edition_told(record.edition),
         "checks": content.get("checks", live.get("checks", [])),
         "contents": None if missing_tables else _contents(request, pages, record),
         "gaps": [] if missing_tables else _gaps(request, pages, record),

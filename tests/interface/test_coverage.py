@@ -207,7 +207,7 @@ def test_the_exit_status(document: dict[str, Any], flags: list[str], status: int
     done = run("coverage", "-", *flags, given=json.dumps(document).encode())
     assert done.returncode == status
     if status == 2:
-        complaint = f"standard input: /edition: “x” is not one of {', '.join(loader.editions())}.\n"
+        complaint = f"standard input: /edition: “x” is not one of {', '.join(loader.editions()[:12])}, ….\n"
         assert (done.stdout, done.stderr.decode()) == (b"", complaint)
     else:
         assert json.loads(done.stdout) == answer("coverage", document)

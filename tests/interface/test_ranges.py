@@ -165,7 +165,7 @@ def test_the_command_reads_a_file_and_standard_input_alike(tmp_path: Path) -> No
 
 BAD = [
     # place, value put there, pointer the refusal names, words of its message
-    ("/edition", "asme_ix_1923", "/edition", "“asme_ix_1923” is not one of asme_ix_2023"),
+    ("/edition", "asme_ix_1923", "/edition", "“asme_ix_1923” is not one of api_1104_2021, asme_ix_2023"),
     ("/side", "shop", "/side", "“shop” is not one of procedure, welder"),
     ("/units", "metric", "/units", "“metric” is not one of us, si"),
     ("/units", 3, "/units", "The value 3 is given; give one of us, si as text"),

@@ -12,13 +12,14 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification.codes.editions import TABLES, editions_for_welders, shipped_editions
+from qualification.codes.editions import TABLES, editions_for_welders
 from qualification.models import HouseRule, Welder
 from qualification.rules.core.facts import Side
 from qualification.rules.editions.loader import edition
 from qualification.rules.ranges.ranges import range_qualified
 from qualification.welders.who_may_weld import Roster, WelderFile
 from tests.rules.readers.case_files import base_case, bases
+from tests.rules.readers.ruled import LISTS, RULED
 from tests.shop_records import EDITION, job, part, procedure_test, spec, welder, welder_test
 from wps.jobs.part_editor import PartView, tally_all
 from wps.models import Job
@@ -78,7 +79,7 @@ def test_welders_are_read_under_their_own_code_and_the_pages_say_which(
     assertContains(reader_client.get(other.job.get_absolute_url()), "ISO 9606-2, 2004")
 
 
-SHIPPED = [key for key, _ in shipped_editions()]
+SHIPPED = [*RULED, LISTS[0]]
 PAIRS = [
     (welds, welders)
     for welds in SHIPPED
@@ -86,7 +87,7 @@ PAIRS = [
     if (TABLES / welders / "welder.toml").exists()
 ]
 SOME_PAIRS = PAIRS[::5]
-"""Every code of welds and of welders comes up."""
+"""Every code of welds with rules, one without, and every code of welders comes up."""
 
 
 @pytest.mark.parametrize(("welds", "welders"), SOME_PAIRS)

@@ -9,7 +9,12 @@ from crispy_forms.layout import Div, Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
-from qualification.codes.editions import edition_name, editions_for_procedures, editions_for_welders
+from qualification.codes.editions import (
+    as_choices,
+    edition_name,
+    editions_for_procedures,
+    editions_for_welders,
+)
 from qualification.forms.days import DayField
 from qualification.forms.sentences import text_field
 from qualification.models import State, UnitSystem
@@ -58,7 +63,7 @@ class JobForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        offered, own = editions_for_procedures(), self.instance.edition
+        offered, own = as_choices(editions_for_procedures()), self.instance.edition
         kept = [] if not own or own in dict(offered) else [(own, edition_name(own))]
         self.fields["edition"].choices = [*offered, *kept]
         self.fields["welder_edition"].choices = [("", "The same code"), *editions_for_welders()]

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 
 from qualification.codes.editions import (
+    as_choices,
     edition_name,
     editions_for_procedures,
     editions_with_prequalified,
@@ -111,7 +112,7 @@ class ProcedureForm(forms.ModelForm):
 
     def _editions(self) -> list[tuple[str, str]]:
         """The editions with rules for procedures; the procedure's own stays on the list even without."""
-        editions = editions_for_procedures()
+        editions = as_choices(editions_for_procedures())
         own = self.instance.edition
         if not own or own in dict(editions):
             return editions

@@ -12,7 +12,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from qualification.codes.editions import is_iso, later_edition
+from qualification.codes.edition_told import edition_told
+from qualification.codes.editions import is_iso
 from qualification.evidence.coverage import Judgement
 from qualification.evidence.figures import figures_of
 from qualification.forms.not_stated import contents_context
@@ -124,7 +125,7 @@ def _page(request: HttpRequest, spec: Spec, refusal: Refusal | None = None) -> H
             iso=is_iso(content["edition"]),
         ),
         "findings": _findings(content, judged),
-        "later": later_edition(spec.edition),
+        "told_of_edition": edition_told(spec.edition),
         "documents": _documents(spec),
         "joint_groups": _groups(content, None),
         "lines": _lines(content),

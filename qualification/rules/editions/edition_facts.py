@@ -133,11 +133,12 @@ def edition_facts(made: Edition, files: RawEdition) -> EditionFacts:
     ordered = dict(sorted(rows.items(), key=lambda row: order.index(row[0])))
     sides = completeness(made)
     return EditionFacts(
-        made, _kind(made), ordered, sides, tuple(_variables(sides)), tuple(_not_encoded(files))
+        made, kind_of(made), ordered, sides, tuple(_variables(sides)), tuple(_not_encoded(files))
     )
 
 
-def _kind(made: Edition) -> EditionKind:
+def kind_of(made: Edition) -> EditionKind:
+    """On what the edition's rules rest, by the number of its rows."""
     ruling = [row.citation.provenance for row in (*made.procedure, *made.welder)]
     if not ruling:
         return EditionKind.CONTENT
@@ -189,6 +190,12 @@ def as_markdown(facts: EditionFacts) -> str:
         f" {totals[Provenance.MEMORY]} from memory.",
         "",
     ]
+    if made.has("scope"):
+        lines += [
+            "## What is known of it",
+            *(f"- {told.name}: {told.because}" for told in made.more["scope"]),
+            "",
+        ]
     if facts.sides:
         lines += [
             "## What is said of every variable",

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from ..core.facts import Side
 from ..core.findings import Provenance, Source
 from ..ranges.kinds.basic import KINDS
 from ..tabular import covers, rulebook, schema
@@ -37,6 +38,10 @@ def _processes(raw: Any, place: TablePlace) -> tuple[str, ...]:
     return found
 
 
+def _records(raw: Any, place: TablePlace) -> tuple[str, ...]:
+    return tuple(schema.one_of(*Side)(key, place) for key in schema.keys(raw, place))
+
+
 def _variables(raw: Any, place: TablePlace) -> frozenset[str]:
     return frozenset(schema.known_variable(key, place) for key in schema.keys(raw, place))
 
@@ -50,6 +55,7 @@ EDITION: dict[str, Column] = {
     "processes": required(_processes),
     "files": schema.keys,
     "without": schema.keys,
+    "records": _records,
     "joins_procedure": _variables,
     "joins_welder": _variables,
     "apart_procedure": _variables,
@@ -159,6 +165,7 @@ def build(name: str, files: RawEdition, *, with_checks: bool = False, like: Edit
         apart_welder=head["apart_welder"] or frozenset(),
         family=head["family"],
         metals=SYSTEMS[head["metal_groups"]] if head["metal_groups"] else None,
+        records=head["records"] or (),
         parts=parts,
     )
     cross_check(made)
@@ -196,6 +203,8 @@ class _Reading:
 
 
 ALWAYS = ("edition.toml", "sources.toml")
+OF_A_LIST = ("content.toml", "later.toml", "scope.toml")
+"""What an edition without rules may have beside them."""
 CORE = (*ALWAYS, "procedure.toml", "welder.toml", "bands.toml", "covers.toml")
 
 
@@ -235,9 +244,22 @@ def _declared(name: str, files: RawEdition, known: Sequence[str]) -> tuple[dict[
             raise TableError(f"{name}/{file}: the file is missing")
         if file in files and file not in declared:
             raise TableError(f"{name}/{file}: edition.toml says that the edition has no such file")
-    if not declared & {"procedure.toml", "welder.toml"}:
-        raise place.fail("an edition needs procedure.toml, welder.toml or both")
+    _has_rules_or_a_list(head, declared, place)
     return head, frozenset(declared)
+
+
+def _has_rules_or_a_list(head: Mapping[str, Any], declared: set[str], place: TablePlace) -> None:
+    """Without any rule an edition is a list of what records have to state, and says of which records."""
+    if declared & {"procedure.toml", "welder.toml"}:
+        if head["records"]:
+            raise place.fail("names records, which only an edition that is a content list does")
+        return
+    if "content.toml" not in declared:
+        raise place.fail("an edition needs procedure.toml, welder.toml or both, or content.toml")
+    if not head["records"]:
+        raise place.fail(f"a content list says of which records it is: {', '.join(Side)}")
+    if more := sorted(declared - {*ALWAYS, *OF_A_LIST}):
+        raise place.fail(f"a content list has no rule that could use {', '.join(more)}")
 
 
 def _covers(

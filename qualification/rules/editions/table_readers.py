@@ -10,7 +10,7 @@ from ..core.findings import Source
 from ..materials import a_numbers, grouping_tables
 from ..ranges import prequalified
 from ..required import items
-from ..tabular import freedoms, successor_edition
+from ..tabular import freedoms, scope, successor_edition
 from ..tabular.schema import TablePlace
 from ..testing import specimen_tables
 from ..testing.acceptance import tables
@@ -29,7 +29,8 @@ READERS: dict[str, Reader] = {
     "free.toml": freedoms.read_freedoms,
     "later.toml": successor_edition.read_later,
     "prequalified.toml": prequalified.read_prequalified,
+    "scope.toml": scope.read_scope,
     "specimens.toml": specimen_tables.read_specimens,
 }
-RARE = frozenset({"content.toml", "free.toml", "later.toml", "prequalified.toml"})
+RARE = frozenset({"content.toml", "free.toml", "later.toml", "prequalified.toml", "scope.toml"})
 """Files that an edition which does not name them is not missing."""

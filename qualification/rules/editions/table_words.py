@@ -36,6 +36,7 @@ HEADINGS = {
     "acceptance": "Acceptance of results",
     "continuity": "Keeping a qualification",
     "prequalified": "Procedures without a test",
+    "scope": "What is known of the edition",
     "later": "What the later edition has otherwise",
     "content": "What a record has to state",
 }

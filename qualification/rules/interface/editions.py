@@ -4,11 +4,60 @@ from __future__ import annotations
 
 from ..core.findings import Provenance
 from ..core.program import program
-from ..editions.edition_facts import Group, edition_facts
+from ..editions.edition_facts import Group, edition_facts, kind_of
 from ..editions.loader import edition, editions, shipped_files
+from ..tabular.edition import Edition
 from ..tabular.schema import TableError
 from .schema import FORMAT
 from .values import Json
+
+
+def edition_json(made: Edition) -> Json:
+    """What every answer says of the edition it was given under."""
+    return {
+        "id": made.id,
+        "code": made.code,
+        "edition": made.edition,
+        "fingerprint": made.fingerprint,
+        "kind": kind_of(made).name.lower(),
+        "kind_words": kind_of(made).words,
+        "scope": _scope(made),
+        "later": _later(made),
+    }
+
+
+def _later(made: Edition) -> Json | None:
+    """What is known of the edition after this one, for nobody to take the older numbers for the newer
+    ones."""
+    later = made.more.get("later")
+    if later is None:
+        return None
+    return {
+        "edition": later.edition,
+        "differences": [
+            {
+                "name": each.name,
+                "sentence": each.because,
+                "clause": each.citation.clause,
+                "provenance": each.citation.provenance.value,
+            }
+            for each in later.differences
+        ],
+        "open": later.open,
+    }
+
+
+def _scope(made: Edition) -> list[Json]:
+    """What is known of the edition beside its rows; it decides nothing."""
+    return [
+        {
+            "name": each.name,
+            "sentence": each.because,
+            "clause": each.citation.clause,
+            "provenance": each.citation.provenance.value,
+        }
+        for each in made.more.get("scope", ())
+    ]
 
 
 def completeness_document(name: str) -> Json:
@@ -23,11 +72,7 @@ def completeness_document(name: str) -> Json:
         "document": "completeness",
         "program": program(),
         "edition": {
-            "id": made.id,
-            "code": made.code,
-            "edition": made.edition,
-            "fingerprint": made.fingerprint,
-            "kind": facts.kind.name.lower(),
+            **edition_json(made),
             "rows": {provenance.value: totals[provenance] for provenance in Provenance},
         },
         "counts": {

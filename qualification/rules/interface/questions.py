@@ -33,6 +33,7 @@ from ..testing.test_options import read_particulars
 from ..trials.combinations import checks_of
 from ..variables.definition import READ, RecordKind, Variable
 from ..variables.registry import registry
+from .editions import edition_json
 from .every_row import rows_json
 from .schema import FORMAT, RECORDS, use_of_test, use_of_weld
 from .values import Json, facts_json, finding_json, limit_json, plain
@@ -249,35 +250,8 @@ def _head(name: str, made: Edition, side: Side) -> Json:
         "program": program(),
         "document": name,
         "side": side.value,
-        "edition": {
-            "id": made.id,
-            "code": made.code,
-            "edition": made.edition,
-            "fingerprint": made.fingerprint,
-            "later": _later(made),
-        },
+        "edition": edition_json(made),
         "catalogue": {"fingerprint": catalogue().fingerprint},
-    }
-
-
-def _later(made: Edition) -> Json | None:
-    """What is known of the edition after this one, for nobody to take the older numbers for the newer
-    ones."""
-    later = made.more.get("later")
-    if later is None:
-        return None
-    return {
-        "edition": later.edition,
-        "differences": [
-            {
-                "name": each.name,
-                "sentence": each.because,
-                "clause": each.citation.clause,
-                "provenance": each.citation.provenance.value,
-            }
-            for each in later.differences
-        ],
-        "open": later.open,
     }
 
 

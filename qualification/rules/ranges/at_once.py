@@ -23,7 +23,7 @@ from .by_name import names_several
 from .coverage import cover_whole
 from .distinct import CLASH, DistinctLimits, Interned
 from .joining import Joins
-from .ranges import LineRange, TestRange
+from .ranges import LineRange, TestRange, rules_of
 from .said import Binding, reads
 from .together import Corners, Together, is_one_piece
 
@@ -79,6 +79,9 @@ def _of_different(
     welds: Sequence[Weld], sets: Sequence[Sequence[TestRange]], edition: Edition, side: Side
 ) -> tuple[list[Verdicts], int]:
     """A block for each weld, a row for each of its lines, and how many cells were asked one by one."""
+    if not rules_of(edition, side):
+        blocks = [np.full((len(weld.lines), len(sets)), NO_RULE, np.int8) for weld in welds]
+        return blocks, 0
     facts = [_asked(weld.line_facts(line)) for weld in welds for line in range(len(weld.lines))]
     tests, columns = Interned[LineRange](), Interned[tuple[int, ...]]()
     first: list[Sequence[TestRange]] = []

@@ -23,7 +23,7 @@ from ..variables.definition import Level, RecordKind, ValueKind, Variable
 from ..variables.registry import registry
 from ..variables.special_welds import SPECIAL
 from .made_before import MadeBefore
-from .ranges import TestRange, range_qualified
+from .ranges import TestRange, range_qualified, rules_of
 
 PROPOSED = "Proposed coupon"
 LAYERS = Decimal(3)
@@ -232,7 +232,7 @@ def _weld_types(weld: Weld) -> tuple[str, ...]:
 def _position_sets(edition: Edition, side: Side) -> list[frozenset[str]]:
     """Single test positions the edition knows, in the registry's order, then the sets it names together, then
     all that one piece can be welded in; none at all where positions do not bind."""
-    rows = edition.procedure if side is Side.PROCEDURE else edition.welder
+    rows = rules_of(edition, side)
     known = [c.key for c in registry()["test_position"].choices]
     limiting = [row for row in rows if row.rule == "covers" and row.variable in ("position", "iso_position")]
     tables = [

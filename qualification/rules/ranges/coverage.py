@@ -17,7 +17,7 @@ from ..tabular.decisions import decided
 from ..tabular.edition import Edition
 from .by_name import by_name
 from .joining import Joins, join
-from .ranges import LineRange, TestRange, range_qualified
+from .ranges import LineRange, TestRange, range_qualified, rules_of, without_rules
 
 
 def coverage(weld: Weld, coupons: Sequence[Coupon], edition: Edition, side: Side) -> Report:
@@ -32,6 +32,8 @@ def cover(weld: Weld, ranges: Sequence[TestRange], edition: Edition, side: Side)
 
 def cover_whole(whole: Weld, ranges: Sequence[TestRange], edition: Edition, side: Side) -> Report:
     """As `cover`, of a weld that is grouped and derived already, for asking about many sets of tests."""
+    if not rules_of(edition, side):
+        return Report(tuple(_without_rules(whole, i, edition, side) for i in range(len(whole.lines))))
     candidates = [line for tested in ranges for line in tested.lines]
     refusals = tuple(f"{tested.record}: {reason}" for tested in ranges for reason in tested.refusals)
     joins = Joins.of(edition, side)
@@ -158,6 +160,22 @@ def _without_candidate(
         note="" if qualified else "No test on file issues a range.",
     )
     return LineReport(index, finding.verdict, (finding,), (), ())
+
+
+def _without_rules(whole: Weld, index: int, edition: Edition, side: Side) -> LineReport:
+    """Nobody may take silence for leave: without a rule there is none to keep to, and none to break."""
+    finding = Finding(
+        verdict=Verdict.NO_RULE,
+        variable="process",
+        standing=VariableClass.ESSENTIAL,
+        found=whole.line_facts(index)["process"],
+        qualified=None,
+        record="",
+        citation=_process_citation(edition),
+        because=without_rules(edition, side),
+        line=index,
+    )
+    return LineReport(index, Verdict.NO_RULE, (finding,), (), ())
 
 
 def _process_citation(edition: Edition) -> Citation:

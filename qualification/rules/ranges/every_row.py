@@ -16,7 +16,7 @@ from ..tabular.decisions import decided
 from ..tabular.edition import Edition
 from ..tabular.rulebook import RuleRow
 from ..variables.limits import Condition, Limit, Truth
-from .ranges import limits_of
+from .ranges import limits_of, rules_of
 from .rule_context import Tested
 from .special_rules import beside_others
 
@@ -79,7 +79,7 @@ def every_row(
     """Every row asked about each line of the coupon that states one process of the edition; with a weld,
     once for each of its lines of that process."""
     tested = derive(group(coupon.weld, edition))
-    rows = edition.procedure if side is Side.PROCEDURE else edition.welder
+    rows = rules_of(edition, side)
     asked = derive(group(weld, edition)) if weld is not None else None
     found = []
     for index in range(len(tested.lines)):

@@ -67,6 +67,21 @@ class TestRange:
     """Why no range is issued; `lines` is empty then."""
 
 
+def rules_of(edition: Edition, side: Side) -> tuple[RuleRow, ...]:
+    """The rows by which tests of that side are judged; empty where the edition has none."""
+    return edition.procedure if side is Side.PROCEDURE else edition.welder
+
+
+def without_rules(edition: Edition, side: Side) -> str:
+    """Why nothing is judged where there are no such rows."""
+    if edition.is_content_list:
+        return (
+            f"{edition.name} is here as a content list only: it says what a record has to state, and no rule"
+            " of it is encoded, so nothing is covered under it."
+        )
+    return f"{edition.name} has no rules for a {side.value} test."
+
+
 def range_qualified(
     coupon: Coupon, edition: Edition, side: Side, before: MadeBefore | None = None
 ) -> TestRange:
@@ -77,11 +92,9 @@ def range_qualified(
     weld = derive(group(coupon.weld, edition))
     if not weld.lines:
         return TestRange(coupon.record, side, edition.id, (), ("The record has no process line.",))
-    rows = edition.procedure if side is Side.PROCEDURE else edition.welder
+    rows = rules_of(edition, side)
     if not rows:
-        return TestRange(
-            coupon.record, side, edition.id, (), (f"{edition.name} has no rules for a {side.value} test.",)
-        )
+        return TestRange(coupon.record, side, edition.id, (), (without_rules(edition, side),))
     lines: list[LineRange] = []
     refusals: list[str] = []
     for index in range(len(weld.lines)):

@@ -78,6 +78,8 @@ class Edition:
     """Family of codes it belongs to; decides which variables its records ask for."""
     metals: MetalSystem | None = None
     """The system by which it groups base metals."""
+    records: tuple[str, ...] = ()
+    """Sides whose records a content list is of; empty where the edition has rules."""
     decisions: tuple[Decision, ...] = field(default=(), compare=False)
     """Answers of the shop's responsible person where these tables have no rule; no part of them."""
     parts: Mapping[str, Part] = field(default_factory=dict, repr=False, compare=False)
@@ -91,6 +93,11 @@ class Edition:
     def has(self, file: str) -> bool:
         """True when the edition has that further file, named without its ending."""
         return file in self.more
+
+    @property
+    def is_content_list(self) -> bool:
+        """True where it only says what a record has to state, so that nothing is judged under it."""
+        return not self.procedure and not self.welder
 
     @property
     def name(self) -> str:
