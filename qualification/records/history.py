@@ -22,6 +22,7 @@ VERBS = {
     "supersede": "approved a later revision, which supersedes it",
     "revise": "started this revision",
     "move_to_edition": "put it under another edition",
+    "move_records": "moved records to another edition",
     "issue": "had its document made",
     "sign": "signed its document",
     "issue_packet": "issued it",

@@ -7,6 +7,8 @@ from dataclasses import asdict, dataclass, field, replace
 from time import perf_counter
 from typing import Any
 
+from django.db.models import Max
+
 from qualification.codes.decisions import decisions_for_procedure
 from qualification.codes.editions_in_force import edition_in_force, supposing
 from qualification.codes.house_limits import limits_for
@@ -135,6 +137,22 @@ def changes_under(
         if not change.is_none:
             found.append(change)
     return sorted(found, key=lambda change: change.before == change.after)
+
+
+def newest_of(key: str) -> list[Record]:
+    """Records kept under the edition that no later revision takes the place of, tests before procedures."""
+    newest = {
+        (kind, number): revision
+        for kind in (ProcedureTest, WelderTest, Spec)
+        for number, revision in kind.objects.values_list("number").annotate(Max("revision"))
+    }
+    return [each for each in _records(key) if newest[type(each), each.number] == each.revision]
+
+
+def judged_beside(now: Edition, then: Edition) -> Callable[[Record], RejudgedRecord]:
+    """Judges tests under the edition of their own and another."""
+    own, other = _Judge(now), _Judge(then)
+    return lambda record: change_of(record, own.words(record), other.words(record))
 
 
 def _records(key: str) -> list[Record]:

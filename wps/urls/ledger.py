@@ -2,13 +2,15 @@
 
 from django.urls import URLPattern, path
 
-from wps.views import code_decisions, edition_archives, house_limits, table_checks, work_sheets
+from wps.views import code_decisions, edition_archives, edition_moves, house_limits, table_checks, work_sheets
 
 urlpatterns: list[URLPattern] = [
     path(
         "code-tables/checks/<int:pk>/take-back/", table_checks.take_back_check, name="table_check_take_back"
     ),
     path("code-tables/changes/<int:pk>/", table_checks.rejudging, name="rejudging"),
+    path("code-tables/moves/<int:pk>/", edition_moves.edition_move_report, name="edition_move_report"),
+    path("code-tables/move/<str:edition>/", edition_moves.edition_move, name="edition_move"),
     path("code-tables/work-sheet/<str:edition>/", work_sheets.work_sheet, name="work_sheet"),
     path(
         "code-tables/work-sheet/<str:edition>/paper/", work_sheets.work_sheet_paper, name="work_sheet_paper"
