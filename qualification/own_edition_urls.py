@@ -14,6 +14,7 @@ urlpatterns = [
     path("<int:pk>/withdraw/", editions.own_edition_withdraw, name="own_edition_withdraw"),
     path("<int:pk>/discard/", editions.own_edition_discard, name="own_edition_discard"),
     path("<int:pk>/compare/", editions.own_edition_compare, name="own_edition_compare"),
+    path("<int:pk>/compare/seen/", editions.own_edition_parent_seen, name="own_edition_parent_seen"),
     path("<int:pk>/rows/new/", rows.own_row_start, name="own_row_start"),
     path("<int:pk>/tables/take/", rows.own_table_take, name="own_table_take"),
     path("<int:pk>/tables/<str:file>/", rows.own_table, name="own_table"),

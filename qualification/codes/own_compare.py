@@ -1,4 +1,5 @@
-"""Two sets of tables row by row: what was added, what changed, what is gone."""
+"""Two sets of tables row by row: what was added, what changed, what is gone; and what the shop, or the
+edition it began from, changed since."""
 
 from __future__ import annotations
 
@@ -6,9 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from qualification.codes.editions_in_force import in_force
+from qualification.codes.own_tables import build, parsed_all
+from qualification.models import OwnEdition
 from qualification.rules.editions.table_words import TableRow, row_in_words
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.overlay import Path, hash_of, rows_of
+from qualification.rules.tabular.schema import TableError
 
 ADDED, CHANGED, GONE = "Added", "Changed", "Removed"
 
@@ -74,3 +79,25 @@ def _about(placed: Placed) -> tuple[Any, ...]:
     file, path, row = placed
     named = row.get("variable") or row.get("check") or row.get("name")
     return (file, _section(path), (row["clause"], named) if named else path[-1])
+
+
+def changes_since(own: OwnEdition, files: dict[str, Any], made: Edition) -> list[RowChange]:
+    """What the shop changed of its parent's rows as they were copied; of an empty start every row."""
+    if not own.parent_files:
+        return row_changes({}, made, files, made)
+    before = parsed_all(own.parent_files)
+    return row_changes(before, build(own.parent or own.key, before), files, made)
+
+
+def parent_moved(own: OwnEdition) -> list[RowChange]:
+    """Rows of the parent that are not the same any more as when they were copied."""
+    if not own.parent:
+        return []
+    try:
+        now = in_force(own.parent)
+        if now.edition.fingerprint == own.parent_fingerprint:
+            return []
+        before = parsed_all(own.parent_files)
+        return row_changes(before, build(own.parent, before), now.files, now.edition)
+    except TableError:
+        return []

@@ -191,6 +191,18 @@ def withdraw(own: OwnEdition, reason: str, person: Person) -> bool:
     return True
 
 
+def parent_seen(own: OwnEdition, person: Person) -> None:
+    """Compare it from now on with its parent as it is now; its own rows stay. Raises TableError where the
+    parent's tables are missing."""
+    held = in_force(own.parent)
+    with transaction.atomic():
+        now = OwnEdition.objects.select_for_update(no_key=True).get(pk=own.pk)
+        before, now.parent_fingerprint = now.parent_fingerprint, held.edition.fingerprint
+        now.parent_files = as_texts(held.files)
+        now.save(update_fields=["parent_fingerprint", "parent_files"])
+        _note("see_parent", now, person, {"before": before, "now": now.parent_fingerprint})
+
+
 def discard(own: OwnEdition, person: Person) -> bool:
     """Throw a draft away; false where it is none any more."""
     with transaction.atomic():

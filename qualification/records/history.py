@@ -46,6 +46,7 @@ VERBS = {
     "limit": "added it",
     "end_limit": "ended it",
     "begin_edition": "began it",
+    "see_parent": "looked at what the edition it began from changed, and kept its rows",
     "change_edition": "changed its tables",
     "change_cases": "changed its cases",
     "publish_edition": "published it",

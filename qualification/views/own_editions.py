@@ -7,11 +7,19 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
 
-from qualification.codes.editions_in_force import in_force
 from qualification.codes.own_cases import judged, read_cases, wanting
-from qualification.codes.own_compare import RowChange, row_changes
-from qualification.codes.own_editions import ChangedMeanwhile, NotPublished, begin, discard, publish, withdraw
+from qualification.codes.own_compare import changes_since, parent_moved
+from qualification.codes.own_editions import (
+    ChangedMeanwhile,
+    NotPublished,
+    begin,
+    discard,
+    parent_seen,
+    publish,
+    withdraw,
+)
 from qualification.codes.own_tables import build, parsed_all
 from qualification.forms.own_edition import NewEditionForm, heading_of
 from qualification.forms.own_row import in_words
@@ -21,7 +29,6 @@ from qualification.models import OwnEdition
 from qualification.posted import posted
 from qualification.records.history import history_about
 from qualification.roles import APPROVER, approver_required, may_approve, reader_required, who_holds
-from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.overlay import rows_of
 from qualification.rules.tabular.schema import TableError
 
@@ -101,28 +108,6 @@ def _tables(files: dict[str, Any]) -> list[tuple[str, str, int]]:
     ]
 
 
-def changes_since(own: OwnEdition, files: dict[str, Any], made: Edition) -> list[RowChange]:
-    """What the shop changed of its parent's rows as they were copied; of an empty start every row."""
-    if not own.parent_files:
-        return row_changes({}, made, files, made)
-    before = parsed_all(own.parent_files)
-    return row_changes(before, build(own.parent or own.key, before), files, made)
-
-
-def parent_moved(own: OwnEdition) -> list[RowChange]:
-    """Rows of the parent that are not the same any more as when they were copied."""
-    if not own.parent:
-        return []
-    try:
-        now = in_force(own.parent)
-        if now.edition.fingerprint == own.parent_fingerprint:
-            return []
-        before = parsed_all(own.parent_files)
-        return row_changes(before, build(own.parent, before), now.files, now.edition)
-    except TableError:
-        return []
-
-
 def resting(own: OwnEdition) -> list[Links]:
     """Records written under the edition, by sort."""
     return [each for each in resting_on(own.key) if each.links]
@@ -179,5 +164,24 @@ def own_edition_compare(request: HttpRequest, pk: int) -> HttpResponse:
         made = build(own.key, files)
     except TableError as error:
         raise Http404 from error
-    context = {"own": own, "changes": changes_since(own, files, made), "moved": parent_moved(own)}
+    context = {
+        "own": own,
+        "changes": changes_since(own, files, made),
+        "moved": parent_moved(own),
+        "may_approve": may_approve(request.user),
+        "who": who_holds(APPROVER),
+    }
     return render(request, f"{FOLDER}/compare.html", context)
+
+
+@approver_required
+@require_POST
+def own_edition_parent_seen(request: HttpRequest, pk: int) -> HttpResponse:
+    """Somebody has looked at what its parent changed, and the edition keeps its own rows."""
+    own = own_or_404(pk)
+    try:
+        parent_seen(own, request.user)
+    except TableError as error:
+        raise Http404 from error
+    messages.success(request, f"{own.name} keeps its rows. Later changes of {own.parent_name} are told.")
+    return redirect(own)

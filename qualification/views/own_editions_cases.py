@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
 from qualification.codes.own_cases import MOST, SIDES, as_cases, judged, read_cases
@@ -14,8 +14,8 @@ from qualification.forms.own_case import CaseForm
 from qualification.models import OwnEdition
 from qualification.posted import posted
 from qualification.roles import approver_required
-from qualification.rules.tabular.schema import TableError
-from qualification.views.own_editions import FOLDER, draft_or_404
+from qualification.views.own_editions import draft_or_404
+from qualification.views.own_editions_saving import Saving
 
 
 @approver_required
@@ -38,40 +38,23 @@ def _case(request: HttpRequest, own: OwnEdition, side: str, number: int | None) 
     side = before["side"] if before else side
     if side not in SIDES:
         raise Http404
-    version = request.POST.get("version", own.version)
     form = CaseForm(side, before, posted(request))
-    clash, found = "", None
+    saving, found = Saving(request, own, form), None
     if request.method == "POST" and form.is_valid() and form.case is not None:
         after = [*cases, form.case] if number is None else [*cases[:number], form.case, *cases[number + 1 :]]
-        edition = build(own.key, files_of(own))
-        (found,) = judged(edition, [form.case])
+        (found,) = judged(build(own.key, files_of(own)), [form.case])
         if found.found == "cannot be read":
             form.add_error(None, f"The entries cannot be read. {found.sentence}")
         elif len(after) > MOST:
             form.add_error(None, f"An edition has {MOST} cases or fewer. Remove one first.")
-        elif "try" not in request.POST:
-            try:
-                save_cases(own, as_cases(after), request.user, version)
-            except ChangedMeanwhile as changed:
-                clash, version = changed.who, OwnEdition.objects.get(pk=own.pk).version
-            except (NotPublished, TableError) as error:
-                form.add_error(None, str(error))
-            else:
-                said = "as stated" if found.is_green else f"otherwise: {found.found}"
-                tell = messages.success if found.is_green else messages.warning
-                tell(request, f"The case is saved. It comes out {said}.")
-                return redirect(own)
-    context = {
-        "own": own,
-        "side": SIDES[side],
-        "form": form,
-        "found": found,
-        "clash": clash,
-        "version": version,
-        "number": number,
-    }
-    status = 409 if clash else 422 if form.errors else 200
-    return render(request, f"{FOLDER}/case.html", context, status=status)
+        elif "try" not in request.POST and saving.by(
+            lambda version: save_cases(own, as_cases(after), request.user, version)
+        ):
+            said = "as stated" if found.is_green else f"otherwise: {found.found}"
+            tell = messages.success if found.is_green else messages.warning
+            tell(request, f"The case is saved. It comes out {said}.")
+            return redirect(own)
+    return saving.page("case", side=SIDES[side], found=found, number=number)
 
 
 @approver_required

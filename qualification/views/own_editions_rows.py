@@ -39,6 +39,7 @@ from qualification.rules.tabular.overlay import Path, value_at
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.variables.registry import registry
 from qualification.views.own_editions import FOLDER, draft_or_404, own_or_404
+from qualification.views.own_editions_saving import Saving
 
 
 @reader_required
@@ -112,7 +113,6 @@ def _found(own: OwnEdition, file: str, place: str) -> tuple[Path, dict[str, Any]
 def _row(
     request: HttpRequest, own: OwnEdition, file: str, path: Path, row: dict[str, Any], *, is_new: bool
 ) -> HttpResponse:
-    version = request.POST.get("version", own.version)
     try:
         form = OwnRowForm(
             own.key, files_of(own), file, path, row, posted(request), of=request.GET.get("of", "")[:40]
@@ -121,34 +121,27 @@ def _row(
         raise Http404 from error
     side = "welder" if file == "welder.toml" else "procedure"
     example = ExampleForm(side, posted(request), coupon=_first_coupon(own, side))
-    clash = ""
+    saving = Saving(request, own, form)
     if request.method == "POST" and form.is_valid() and "try" not in request.POST:
-        try:
-            cases = save_files(own, _stamped_files(own, form, request), request.user, _said(form), version)
-        except ChangedMeanwhile as changed:
-            clash, version = changed.who, OwnEdition.objects.get(pk=own.pk).version
-        except (NotPublished, TableError) as error:
-            form.add_error(None, str(error))
-        else:
-            _tell(request, "The row is saved.", cases)
+
+        def save(version: str) -> list[Judged]:
+            return save_files(own, _stamped_files(own, form, request), request.user, _said(form), version)
+
+        if saving.by(save):
+            _tell(request, "The row is saved.", saving.done)
             return redirect("own_table", own.pk, file.removesuffix(".toml"))
-    context = {
-        "own": own,
-        "file": file.removesuffix(".toml"),
-        "place": "/".join(map(str, path)),
-        "heading": heading_of(file),
-        "row": row,
-        "kind": kind_in_words(row["rule"]) if row.get("rule") else "",
-        "subject": registry()[row["variable"]].label if row.get("variable") else "",
-        "form": form,
-        "example": example,
-        "clash": clash,
-        "version": version,
-        "is_new": is_new,
+    return saving.page(
+        "row",
+        file=file.removesuffix(".toml"),
+        place="/".join(map(str, path)),
+        heading=heading_of(file),
+        row=row,
+        kind=kind_in_words(row["rule"]) if row.get("rule") else "",
+        subject=registry()[row["variable"]].label if row.get("variable") else "",
+        example=example,
+        is_new=is_new,
         **_shown(form, example, side),
-    }
-    status = 409 if clash else 422 if form.errors else 200
-    return render(request, f"{FOLDER}/row.html", context, status=status)
+    )
 
 
 def _stamped_files(own: OwnEdition, form: OwnRowForm, request: HttpRequest) -> Files:
@@ -229,32 +222,18 @@ def own_table_text(request: HttpRequest, pk: int, file: str) -> HttpResponse:
     files = files_of(own)
     if name not in files:
         raise Http404
-    version = request.POST.get("version", own.version)
     form = TableTextForm(posted(request), initial={"text": as_text(files[name])})
-    clash = ""
+    saving = Saving(request, own, form)
     if request.method == "POST" and form.is_valid():
-        try:
+
+        def save(version: str) -> list[Judged]:
             after = declared({**files, name: parsed(name, form.cleaned_data["text"])})
-            cases = save_files(own, after, request.user, name, version)
-        except TableError as error:
-            form.add_error("text", in_words(error))
-        except NotPublished as refused:
-            form.add_error(None, str(refused))
-        except ChangedMeanwhile as changed:
-            clash, version = changed.who, OwnEdition.objects.get(pk=own.pk).version
-        else:
-            _tell(request, "The table is saved.", cases)
+            return save_files(own, after, request.user, name, version)
+
+        if saving.by(save, "text"):
+            _tell(request, "The table is saved.", saving.done)
             return redirect("own_table", own.pk, file)
-    context = {
-        "own": own,
-        "file": file,
-        "heading": heading_of(name),
-        "form": form,
-        "clash": clash,
-        "version": version,
-    }
-    status = 409 if clash else 422 if form.errors else 200
-    return render(request, f"{FOLDER}/table_text.html", context, status=status)
+    return saving.page("table_text", file=file, heading=heading_of(name))
 
 
 @approver_required

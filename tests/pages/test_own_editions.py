@@ -13,12 +13,11 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
-from qualification.codes import own_editions
+from qualification.codes import own_compare, own_editions
 from qualification.codes.editions import available_editions, edition_name, editions_for_procedures
 from qualification.codes.editions_in_force import edition_in_force, in_force
 from qualification.codes.own_tables import files_of, parsed
 from qualification.models import OwnEdition
-from qualification.views import own_editions as pages
 from tests.ellery_works import (
     COUPON,
     HEAD,
@@ -32,6 +31,7 @@ from tests.ellery_works import (
     with_page,
 )
 from tests.shop_records import procedure_test, spec
+from wps.today.limits import parents_changed
 
 pytestmark = pytest.mark.django_db
 
@@ -156,7 +156,7 @@ def test_the_second_tab_to_save_is_told_and_loses_nothing(approver_client: Clien
 
 
 def test_an_upgrade_leaves_the_edition_alone_and_says_which_rows_of_its_parent_changed(
-    approver_client: Client, monkeypatch: pytest.MonkeyPatch
+    approver_client: Client, approver: User, author: User, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     parent = published(approver_client)
     own = begun(approver_client, parent=parent.key, edition="4")
@@ -165,14 +165,25 @@ def test_an_upgrade_leaves_the_edition_alone_and_says_which_rows_of_its_parent_c
     files = {**held.files, "bands.toml": {"plate": {"of": "length", "row": [
         {"clause": "P.5", "low_factor": 1, "high_factor": 3, "provenance": "shop"}]}}}  # fmt: skip
     moved = replace(held, files=files, edition=replace(held.edition, fingerprint="another"))
-    monkeypatch.setattr(pages, "in_force", lambda key: moved)
+    monkeypatch.setattr(own_compare, "in_force", lambda key: moved)
     page = approver_client.get(own.get_absolute_url())
     assertContains(page, "Ellery Works Code, 3 has changed since it was copied: 1 row.")
     compared = said(approver_client.get(reverse("own_edition_compare", args=[own.pk])))
     assert "Largest, times the tested: 2" in compared
     assert "Largest, times the tested: 3" in compared
+    (matter,) = parents_changed(approver).matters
+    assert matter.url == f"{reverse('own_edition_compare', args=[own.pk])}#moved"
+    assert "Ellery Works Code, 3: changed P.5 Plate" in matter.detail
+    assertContains(approver_client.get("/"), matter.url)
+    assert parents_changed(author) is None
     own.refresh_from_db()
     assert own.files == before
+    monkeypatch.setattr(own_editions, "in_force", lambda key: moved)
+    seen = reverse("own_edition_parent_seen", args=[own.pk])
+    assertContains(approver_client.post(seen, follow=True), "keeps its rows")
+    assert parents_changed(approver) is None
+    own.refresh_from_db()
+    assert (own.files, own.parent_fingerprint) == (before, "another")
 
 
 def test_only_an_approver_changes_it(

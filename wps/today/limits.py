@@ -6,7 +6,8 @@ from django.urls import reverse
 
 from qualification.codes.editions import available_editions
 from qualification.codes.editions_in_force import find_row, stale_checks
-from qualification.models import State, TableCheck
+from qualification.codes.own_compare import RowChange, parent_moved
+from qualification.models import OwnEdition, State, TableCheck
 from qualification.roles import Person, may_approve, may_author, may_read
 from qualification.rules.tabular.schema import TableError
 from wps.corrections.rejudging import RejudgedRecord
@@ -15,6 +16,9 @@ from wps.models import Rejudging, Spec
 from wps.procedures.limits_since import Since, with_limits_since
 from wps.today.attention import KINDS, Matter, Section
 from wps.today.steps import Rank
+
+NAMED = 3
+"""Rows that Today names; the page of the comparison has all."""
 
 
 def outside_limits(person: Person) -> Section | None:
@@ -137,6 +141,37 @@ def _stale(key: str) -> list[TableCheck]:
         return []
 
 
+def parents_changed(person: Person) -> Section | None:
+    """Editions of the shop's own whose parent is another than when it was copied, after an upgrade of the
+    program or a correction. Shown only where there are any."""
+    if not may_approve(person):
+        return None
+    kept = OwnEdition.objects.exclude(state=OwnEdition.State.WITHDRAWN).exclude(parent="")
+    found = [(own, changes) for own in kept if (changes := parent_moved(own))]
+    if not found:
+        return None
+    return Section(
+        "The edition that one of the shop's own began from has changed",
+        "",
+        tuple(
+            Matter(
+                own.name,
+                f"{reverse('own_edition_compare', args=[own.pk])}#moved",
+                f"{own.parent_name}: {_in_short(changes)}; {own.name} keeps its own rows",
+            )
+            for own, changes in found
+        ),
+        button="See what differs",
+    )
+
+
+def _in_short(changes: list[RowChange]) -> str:
+    """Which rows, the first few by clause and subject."""
+    named = "; ".join(f"{each.how.lower()} {each.row.clause} {each.row.subject}" for each in changes[:NAMED])
+    more = f"; and {len(changes) - NAMED} more rows" if len(changes) > NAMED else ""
+    return named + more
+
+
 def _row_url(made: TableCheck) -> str:
     """The row's page; that of all tables where the row is gone."""
     if find_row(made.edition, made.file, made.place) is None:
@@ -144,4 +179,4 @@ def _row_url(made: TableCheck) -> str:
     return reverse("table_row", args=[made.edition, made.stem, made.place])
 
 
-SOURCES = (outside_limits, not_approvable, judged_differently, checks_without_effect)
+SOURCES = (outside_limits, not_approvable, judged_differently, checks_without_effect, parents_changed)

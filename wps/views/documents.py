@@ -12,11 +12,13 @@ from django.views.decorators.http import require_POST
 from qualification.models import Record, State, Trial, WelderTest
 from qualification.records.unchanged import changed_since_approval
 from qualification.roles import reader_required
+from qualification.rules.tabular.schema import TableError
 from qualification.tongues.languages import LANGUAGES
 from wps.background import tasks
 from wps.documents import vault
 from wps.documents.appendix import appendix_of
 from wps.documents.codes import address_of, said
+from wps.documents.every_row_paper import every_row_paper
 from wps.documents.issue import PAPERS, document_of, filename_of, reading_copy
 from wps.documents.issuing import TASK, begin_issue, stages_of
 from wps.documents.kinds import KINDS, WORDS, document_for
@@ -45,13 +47,21 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     """The record's PDF: the bytes as issued, once there are any; of a draft one made now, marked as not
     issued.
 
-    `?paper=a4` or `letter` overrides the paper of a draft. `?appendix=1` makes the reasoning behind it.
+    `?paper=a4` or `letter` overrides the paper of a draft. `?appendix=1` makes the reasoning behind it,
+    `?rows=1` every row of the code asked about it.
     `?language=fr` makes a reading copy in another language than the one it was issued in, without signatures.
     """
     record = _record(kind, pk)
     if request.GET.get("appendix"):
         paper = request.GET.get("paper", "")
         made = appendix_of(record, paper if paper in PAPERS else None)
+        return pdf_response(made.pdf, made.filename)
+    if request.GET.get("rows"):
+        paper = request.GET.get("paper", "")
+        try:
+            made = every_row_paper(record, paper if paper in PAPERS else None)
+        except TableError:
+            return redirect(record)  # its page says which tables are missing
         return pdf_response(made.pdf, made.filename)
     issued = document_for(record)
     asked = request.GET.get("language", "")

@@ -1,0 +1,110 @@
+"""A test and a procedure under an edition of the shop's own: approved, printed, and still held by its tables
+when the edition is withdrawn."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+import time_machine
+from django.contrib.auth.models import User
+from pypdf import PdfReader
+
+from qualification.codes import own_editions
+from qualification.codes.own_cases import as_cases
+from qualification.models import OwnEdition, State
+from qualification.records.unchanged import changed_since_approval
+from tests.shop_records import (
+    COUPON_JOINT,
+    COUPON_LINE,
+    EDITION,
+    SPEC_JOINT,
+    SPEC_LINE,
+    approve,
+    procedure_test,
+    spec,
+)
+from wps.documents.context import content_of
+from wps.documents.issue import document_of
+from wps.documents.rederive import rederive
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def _today() -> Iterator[None]:
+    with time_machine.travel(datetime(2031, 6, 10, 9, tzinfo=UTC), tick=False):
+        yield
+
+
+HEAD = {"code": "Ellery Works Code", "edition": "3", "title": "Gates and gangways"}
+
+
+def case(name: str, expect: str, side: str, weld: dict[str, Any]) -> dict[str, Any]:
+    coupon = {"joint": COUPON_JOINT, "lines": [COUPON_LINE]}
+    return {"name": name, "side": side, "units": "us", "expect": expect, "coupon": coupon, "weld": weld}
+
+
+def an_edition_like(parent: str, person: User) -> OwnEdition:
+    """The rows of another edition under the shop's own name, for procedures alone, published."""
+    own = own_editions.begin(parent, HEAD, "Office copy 1", person)
+    files = own_editions.files_of(own)
+    for name in ("welder.toml", "continuity.toml", "free.toml"):
+        files.pop(name, None)
+    files["edition.toml"].pop("joins_welder", None)
+    files["edition.toml"].pop("apart_welder", None)
+    own_editions.save_files(own, own_editions.declared(files), person, "no welders")
+    own.refresh_from_db()
+    own_editions.save_cases(
+        own,
+        as_cases(
+            [
+                case("What was claimed", "covered", "procedure", {"joint": SPEC_JOINT, "lines": [SPEC_LINE]}),
+                case(
+                    "Too thick",
+                    "not_covered",
+                    "procedure",
+                    {"joint": {**SPEC_JOINT, "thickness_a": "1/8-3/4"}, "lines": [SPEC_LINE]},
+                ),
+            ]
+        ),
+        person,
+    )
+    own.refresh_from_db()
+    own_editions.publish(own, person)
+    own.refresh_from_db()
+    return own
+
+
+def words_of(pdf: bytes) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
+
+
+def test_a_test_and_a_procedure_are_approved_and_printed_under_it(
+    author: User, approver: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(own_editions, "DOCUMENTS", 1)
+    own = an_edition_like(EDITION, approver)
+    test = procedure_test(author, state=State.DRAFT, edition=own.key)
+    approve(test, author, approver)
+    procedure = spec(author, test, edition=own.key)
+    approve(procedure, author, approver)
+    assert (test.state, procedure.state) == (State.APPROVED, State.APPROVED)
+    for record, evidence in (
+        (test, []),
+        (procedure, [{"reference": test.reference, "content": test.snapshot}]),
+    ):
+        content = content_of(record)
+        assert content["code"]["fingerprint"] == own.fingerprint
+        printed = words_of(document_of(record).pdf)
+        assert "Ellery Works Code, 3" in printed
+        assert record.number in printed
+        assert "not issued" not in printed
+        assert rederive({"content": content, "evidence": evidence}).matches
+    before = words_of(document_of(procedure).pdf)
+    own_editions.withdraw(own, "The book was replaced.", approver)
+    assert words_of(document_of(procedure).pdf) == before
+    assert not changed_since_approval(procedure)
