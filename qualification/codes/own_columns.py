@@ -14,10 +14,20 @@ from qualification.codes.table_values import NO, YES
 from qualification.rules.core.quantities import SI, US
 from qualification.rules.editions.table_words import ENDS
 from qualification.rules.tabular.schema import Column, takes
+from qualification.rules.testing.results import ResultKind
 from qualification.rules.variables.definition import Level, ValueKind
 from qualification.rules.variables.registry import registry
 
-BY_READER = {"_percent": "number", "<lambda>": "keys", "_keys_or_none": "keys"}
+BY_READER = {
+    "_percent": "number",
+    "<lambda>": "keys",
+    "_keys_or_none": "keys",
+    "_known_metals": "keys",
+    "_known_fillers": "keys",
+    "kinds": "kinds",
+    "_kind": "kind",
+    "_counts": "counts",
+}
 """Columns with a reader of their own, by its name, and the type they are typed as."""
 HINTS = {
     "number": "A plain number.",
@@ -26,6 +36,9 @@ HINTS = {
     "key_lists": "Groups of choices: commas within a group, a semicolon between groups.",
     "pair": "In both unit systems, such as 1/2 in (13 mm); one alone stands for both.",
     "pair_interval": "Such as: at least 1/8 in (3 mm), below 1 in (25 mm). Also: above, up to.",
+    "kind": f"One of: {', '.join(each.words for each in ResultKind)}.",
+    "kinds": f"Several of: {', '.join(each.words for each in ResultKind)}; commas between.",
+    "counts": "A line for each choice, such as 2 face bend, 2 root bend.",
     "conditions": "A line each, such as Weld type: groove, fillet. All of them have to hold.",
     "condition_sets": "A line for each exemption; within a line a semicolon between its conditions.",
 }
@@ -45,6 +58,12 @@ def as_shown(value: Any, kind: str, choices_of: str = "") -> str:
         return YES if value else NO
     if kind == "keys":
         return ", ".join(value)
+    if kind in ("kind", "kinds"):
+        return ", ".join(ResultKind(each).words for each in ([value] if kind == "kind" else value))
+    if kind == "counts":
+        return "\n".join(
+            ", ".join(f"{number} {ResultKind(key).words}" for key, number in each.items()) for each in value
+        )
     if kind == "key_lists":
         return "; ".join(", ".join(group) for group in value)
     if kind == "pair":
@@ -87,6 +106,12 @@ def as_value(typed: str, kind: str, choices_of: str = "") -> Any:
         return _yes_no(typed)
     if kind == "keys":
         return _choices(typed, choices_of)
+    if kind == "kind":
+        return _result_kind(typed)
+    if kind == "kinds":
+        return [_result_kind(part) for part in typed.split(",") if part.strip()]
+    if kind == "counts":
+        return [_counted(line) for line in typed.splitlines() if line.strip()]
     if kind == "key_lists":
         return [_choices(group, choices_of) for group in typed.split(";") if group.strip()]
     if kind == "known_variable":
@@ -118,6 +143,23 @@ def _choices(typed: str, variable: str) -> list[str]:
     by_label = {choice.label.casefold(): choice.key for choice in known}
     named = [part.strip() for part in typed.split(",") if part.strip()]
     return [by_label.get(part.casefold(), part) for part in named]
+
+
+def _result_kind(typed: str) -> str:
+    wanted = " ".join(typed.split()).casefold()
+    for each in ResultKind:
+        if wanted in (each.value, each.words.casefold()):
+            return each.value
+    raise ValueError(f"“{typed.strip()}” is no kind of result. {HINTS['kind']}")
+
+
+def _counted(line: str) -> dict[str, int]:
+    """`2 face bend, 2 root bend` by kind of result."""
+    found: dict[str, int] = {}
+    for part in line.split(","):
+        number, _, kind = part.strip().partition(" ")
+        found[_result_kind(kind)] = int(_number(number, whole=True))
+    return found
 
 
 def _number(typed: str, *, whole: bool) -> int | Decimal:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from qualification.codes.own_columns import HINTS, as_shown, as_value, type_of
+from qualification.codes.own_parts import LISTED, parts_of
 from qualification.codes.own_tables import ALWAYS, HEAD, NAMED, RULES
 from qualification.rules.core.findings import Provenance
 from qualification.rules.editions.table_words import NAMES
@@ -98,6 +99,11 @@ def kind_in_words(name: str) -> str:
     return _words()["kinds"][name]
 
 
+def has_form(file: str, path: RowPath, files: Mapping[str, Any]) -> bool:
+    """Whether rows at that place are entered one by one."""
+    return file in (*RULES, *NAMED) or str(path[0]) in parts_of(file, files)
+
+
 def entries_of(
     file: str, path: RowPath | None, files: Mapping[str, Any], variable: str = "", rule: str = ""
 ) -> list[Entry]:
@@ -111,7 +117,10 @@ def entries_of(
     if file == "covers.toml":
         own, tested = _users(str((path or ("",))[0]), files)
         return _entries(covers.ROW, {"tested": tested, "covers": own}, "")
-    raise ValueError(f"rows of {file} are written as a whole table")
+    columns = parts_of(file, files).get(str((path or ("",))[0]))
+    if columns is None:
+        raise ValueError(f"rows of {file} are written as a whole table")
+    return _entries(columns, {}, "")
 
 
 def _entries_of_rule(file: str, variable: str, rule: str) -> list[Entry]:
@@ -198,7 +207,7 @@ def with_row(files: Files, file: str, path: RowPath, row: Mapping[str, Any], dim
     body = made.setdefault(file, {"row": []} if file in RULES else {})
     if file == "bands.toml" and path[0] not in body:
         body[path[0]] = {"of": dimension, "row": []}
-    if file == "covers.toml" and path[0] not in body:
+    if file in ("covers.toml", *LISTED) and path[0] not in body:
         body[path[0]] = []
     rows: Any = value_at(body, path[:-1])
     place = int(path[-1])
@@ -211,7 +220,7 @@ def without_row(files: Files, file: str, path: RowPath) -> Files:
     made = copy.deepcopy(files)
     rows: Any = value_at(made[file], path[:-1])
     del rows[int(path[-1])]
-    if not rows and file in NAMED:
+    if not rows and file in (*NAMED, *LISTED):
         del made[file][path[0]]
     return declared(made)
 

@@ -10,6 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from qualification.codes.own_columns import name_of
+from qualification.codes.own_parts import LISTED, part_in_words, parts_of
 from qualification.codes.own_rows import Entry, Files, entries_of, kinds_for, note_of, with_row
 from qualification.codes.own_tables import RULES, build
 from qualification.codes.table_values import NO, YES
@@ -22,7 +23,7 @@ from qualification.rules.tabular.overlay import Path
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.variables.registry import registry
 
-LONG = ("because", "conditions", "condition_sets")
+LONG = ("because", "conditions", "condition_sets", "counts")
 TABLE_OF = {
     "bands": "bands.toml",
     "deposit_bands": "bands.toml",
@@ -44,8 +45,13 @@ class RowStartForm(forms.Form):
             for name in files.get(file, {})
         ]
         new = [("bands.toml/", "A new table of bands"), ("covers.toml/", "A new table of choices")]
+        parts = [
+            (f"{file}/{part}", f"{heading_of(file)}: {part_in_words(part)}")
+            for file in LISTED
+            for part in parts_of(file, files)
+        ]
         self.fields["table"] = choice_field(
-            "Table", [*((file, heading_of(file)) for file in RULES), *made, *new], "Choose a table."
+            "Table", [*((file, heading_of(file)) for file in RULES), *made, *new, *parts], "Choose a table."
         )
         groups: dict[str, list[tuple[str, str]]] = {}
         for key, variable in registry().items():

@@ -17,10 +17,12 @@ from qualification.codes.own_cases import Judged, read_cases
 from qualification.codes.own_columns import body_shown
 from qualification.codes.own_editions import ChangedMeanwhile, NotPublished, save_files
 from qualification.codes.own_examples import example_of
+from qualification.codes.own_parts import LISTED
 from qualification.codes.own_rows import (
     Files,
     declared,
     end_of,
+    has_form,
     kind_in_words,
     stamped,
     with_row,
@@ -59,7 +61,8 @@ def own_table(request: HttpRequest, pk: int, file: str) -> HttpResponse:
         "table": table,
         "file": file,
         "heading": heading_of(f"{file}.toml"),
-        "has_form": f"{file}.toml" in (*RULES, *NAMED),
+        "has_form": f"{file}.toml" in (*RULES, *NAMED, *LISTED),
+        "with_form": [r.path for r in table.rows if has_form(f"{file}.toml", r.path, files)] if table else [],
         "may_change": may_approve(request.user) and own.is_draft,
         "as_text": as_text(files[f"{file}.toml"]) if table is None else "",
     }
@@ -87,7 +90,7 @@ def own_row_start(request: HttpRequest, pk: int) -> HttpResponse:
 def own_row_add(request: HttpRequest, pk: int, file: str) -> HttpResponse:
     """A new row behind the last of its table."""
     own, name, table = draft_or_404(pk), f"{file}.toml", request.GET.get("name", "")[:40]
-    if name in NAMED and not table:
+    if name not in RULES and not table:
         raise Http404
     path = end_of(files_of(own), name, table)
     row = {key: request.GET.get(key, "") for key in ("variable", "rule")} if name in RULES else {}
@@ -105,7 +108,7 @@ def own_row(request: HttpRequest, pk: int, file: str, place: str) -> HttpRespons
 def _found(own: OwnEdition, file: str, place: str) -> tuple[Path, dict[str, Any]]:
     path: Path = tuple(step if (n := number_in(step)) is None else n for step in place.split("/"))
     row = value_at(files_of(own).get(f"{file}.toml", {}), path)
-    if f"{file}.toml" not in (*RULES, *NAMED) or not isinstance(row, dict) or "clause" not in row:
+    if not isinstance(row, dict) or "clause" not in row or not has_form(f"{file}.toml", path, files_of(own)):
         raise Http404
     return path, row
 

@@ -226,3 +226,58 @@ def test_a_draft_is_discarded_and_a_published_one_is_not(approver_client: Client
     assert approver_client.post(reverse("own_edition_discard", args=[kept.pk])).status_code == 404
     row = reverse("own_row", args=[kept.pk, "procedure", "row/0"])
     assert approver_client.post(row, OWN_TEST).status_code == 404
+
+
+def test_metals_tests_and_acceptance_are_entered_in_forms(approver_client: Client) -> None:
+    own = with_page(approver_client, begun(approver_client))
+    start_page = approver_client.get(reverse("own_row_start", args=[own.pk]))
+    assertContains(start_page, "Base metals: Metals by P-Number")
+    picked = approver_client.get(reverse("own_row_start", args=[own.pk]), {"table": "acceptance.toml/check"})
+    assert picked.headers["Location"] == f"{reverse('own_row_add', args=[own.pk, 'acceptance'])}?name=check"
+    for file, part, entries in (
+        ("base_metals", "p_number", {"metals": "6061, 6063", "number": "23", "clause": "P.2"}),
+        (
+            "specimens",
+            "tests",
+            {
+                "side": "procedure",
+                "weld": "groove",
+                "group": "strength",
+                "any_of": "2 tension test\n1 tension, 1 hardness survey",
+                "clause": "P.8",
+                "because": "Two are pulled, or one is pulled and the other measured.",
+            },
+        ),
+        (
+            "acceptance",
+            "check",
+            {
+                "check": "opening",
+                "kinds": "Face bend, root bend",
+                "most": "1/8 in (3 mm)",
+                "clause": "P.9",
+                "because": "No opening longer than that.",
+            },
+        ),
+    ):
+        answer = approver_client.post(start(own, file, name=part), entries)
+        assert answer.status_code == 302, said(answer)
+    own.refresh_from_db()
+    files = files_of(own)
+    assert files["base_metals.toml"]["p_number"][0]["metals"] == ["6061", "6063"]
+    assert files["specimens.toml"]["tests"][0]["any_of"] == [{"tension": 2}, {"tension": 1, "hardness": 1}]
+    (check,) = files["acceptance.toml"]["check"]
+    assert (check["kinds"], check["most"], check["provenance"]) == (
+        ["face_bend", "root_bend"],
+        {"us": "1/8 in", "si": "3 mm"},
+        "shop",
+    )
+    table = reverse("own_table", args=[own.pk, "acceptance"])
+    assertContains(approver_client.get(table), reverse("own_row", args=[own.pk, "acceptance", "check/0"]))
+    refused = approver_client.post(
+        start(own, "acceptance", name="check"), {"check": "bricks", "clause": "P.9"}
+    )
+    assert refused.status_code == 422
+    assert approver_client.get(start(own, "specimens", name="bend_former")).status_code == 404
+    gone = reverse("own_row_remove", args=[own.pk, "base_metals", "p_number/0"])
+    assertContains(approver_client.post(gone, follow=True), "The row is removed.")

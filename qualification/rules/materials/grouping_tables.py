@@ -87,7 +87,8 @@ def _choice_of(variable: str) -> Column:
     return schema.one_of(*(choice.key for choice in registry()[variable].choices))
 
 
-def _numbering(system: MetalSystem) -> dict[str, Column]:
+def numbering(system: MetalSystem) -> dict[str, Column]:
+    """Columns of the rows that place metals in the groups of a system."""
     columns = {**CITED, "metals": required(_known_metals), "number": required(_choice_of(system.side("a")))}
     return {**columns, "group": _choice_of(system.sub_side("a"))} if system.sub_stem else columns
 
@@ -115,6 +116,12 @@ DEPOSIT: dict[str, Column] = {
     "number": required(_choice_of("a_number")),
 }
 
+FILLERS: dict[str, dict[str, Column]] = {
+    "f_number": F_NUMBER,
+    "filler_group": FILLER_GROUP,
+    "typical_deposit": DEPOSIT,
+}
+
 Rows = list[tuple[Mapping[str, Any], Citation, TablePlace]]
 
 
@@ -127,8 +134,8 @@ def read_base_metals(
         raise place.fail(
             f"groups metals by {named[0].stem} and by {named[1].stem}; an edition has one system"
         )
-    numbering = {system.stem: _numbering(system) for system in named}
-    tables = _read(raw, {**numbering, "minimum_tensile": MINIMUM}, "metals", code, edition, sources, place)
+    groups = {system.stem: numbering(system) for system in named}
+    tables = _read(raw, {**groups, "minimum_tensile": MINIMUM}, "metals", code, edition, sources, place)
     minima: dict[str, list[Minimum]] = {}
     for row, cited, here in tables["minimum_tensile"]:
         span = row["span"] or PairInterval(Interval(None, None), Interval(None, None))
@@ -145,8 +152,7 @@ def read_fillers(
     raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
 ) -> Fillers:
     """Raises TableError naming file and row."""
-    schemas = {"f_number": F_NUMBER, "filler_group": FILLER_GROUP, "typical_deposit": DEPOSIT}
-    tables = _read(raw, schemas, "fillers", code, edition, sources, place)
+    tables = _read(raw, FILLERS, "fillers", code, edition, sources, place)
     return Fillers(
         **{
             name: _numbers(tables[table], "fillers")

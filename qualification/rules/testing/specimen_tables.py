@@ -160,7 +160,7 @@ WIDTH: dict[str, Column] = {
     "diameter": _span,
     "width": required(_length),
 }
-_PARTS = {
+PARTS = {
     "tests": TESTS,
     "retest": RETEST_ROW,
     "volumetric": VOLUMETRIC_ROW,
@@ -203,11 +203,10 @@ def read_specimens(
     place: TablePlace,
 ) -> SpecimenTables:
     """Read specimens.toml. Raises TableError naming file and row."""
-    if set(raw) - set(_PARTS):
-        raise place.fail(f"unknown part {sorted(set(raw) - set(_PARTS))[0]!r}; parts are {', '.join(_PARTS)}")
+    if set(raw) - set(PARTS):
+        raise place.fail(f"unknown part {sorted(set(raw) - set(PARTS))[0]!r}; parts are {', '.join(PARTS)}")
     read = {
-        part: cited_rows(raw, part, columns, code, edition, sources, place)
-        for part, columns in _PARTS.items()
+        part: cited_rows(raw, part, columns, code, edition, sources, place) for part, columns in PARTS.items()
     }
     tests = tuple(_tests_row(row, here) for row, here in read["tests"])
     bends_asked = any(kind in BENDS for row in tests for counts in row.any_of for kind in counts)
