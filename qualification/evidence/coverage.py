@@ -27,7 +27,7 @@ from qualification.rules.materials.grouping import contradictions as group_contr
 from qualification.rules.ranges.coverage import cover
 from qualification.rules.ranges.house import HouseLimit, narrowed
 from qualification.rules.ranges.prequalified import answer_for
-from qualification.rules.ranges.ranges import TestRange, range_qualified
+from qualification.rules.ranges.ranges import TestRange, range_qualified, without_rules
 from qualification.rules.tabular.decisions import Decision, with_decisions
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.schema import TableError
@@ -136,7 +136,8 @@ def _read_coupon(record: CouponRecord) -> ReadCoupon:
     particulars, wrong_particulars = read_particulars(without_ways(record.tests_wanted), record.units)
     outcome = _outcome(record, bare, results, edition, particulars)
     problems = (*problems_with(read, record.units, edition), *wrong_particulars, *wrong_results)
-    reasons = dict.fromkeys([*(problem.message for problem in problems), *refusals(outcome)])
+    nothing = (without_rules(edition, SIDES[type(record)]),) if edition.is_content_list else refusals(outcome)
+    reasons = dict.fromkeys([*(problem.message for problem in problems), *nothing])
     return ReadCoupon(replace(bare, refusals=tuple(reasons)), outcome)
 
 

@@ -22,6 +22,11 @@ from qualification.rules.testing.outcome_parts import Overall
 from qualification.snapshots.required_items import coupon_items
 from qualification.snapshots.snapshot import test_content
 
+HAS_NO_RULES = (
+    "Its edition is a content list only, so nothing can be judged and it stays a draft. An author can put it"
+    " under an edition with rules; an approver can enter the rules of the shop's own book under Code tables,"
+    " “New edition from”."
+)
 ASKED_HERE = frozenset({(None, "welded_on"), (None, "welder"), (None, "results")})
 """Fields that every code asks for, and that are asked for below in words of their own."""
 
@@ -48,7 +53,9 @@ def obstacles_to_test(record: CouponRecord) -> list[str]:
     if isinstance(record, WelderTest) and (unsaid := unsaid_retest(record)):
         found.append(unsaid)
     outcome = outcome_of(record)
-    if outcome.overall is Overall.INCOMPLETE:
+    if edition_of(record.edition).is_content_list:
+        found.append(HAS_NO_RULES)
+    elif outcome.overall is Overall.INCOMPLETE:
         found += refusals(outcome)
     found += obstacles(coupon_items(record), ASKED_HERE)
     return list(dict.fromkeys(found))

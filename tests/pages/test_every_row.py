@@ -14,9 +14,12 @@ from pypdf import PdfReader
 from pytest_django.asserts import assertContains
 
 from qualification.models import State
+from qualification.records.approving import obstacles_to_approval
 from qualification.rules.core.program import program
 from qualification.rules.editions.loader import edition
 from tests.shop_records import procedure_test, spec, welder, welder_test
+from wps.procedures.approval import judgement_of
+from wps.views.code_decisions import open_questions
 
 pytestmark = pytest.mark.django_db
 MADE = edition("asme_ix_2023")
@@ -81,3 +84,15 @@ def test_under_a_content_list_the_paper_says_that_no_row_judges(reader_client: C
     assertContains(page, "no rule of it is encoded, so nothing is covered under it")
     made = spec(author, test, state=State.DRAFT, edition="aws_b2_1_2021")
     assertContains(reader_client.get(made.get_absolute_url()), "content list only")
+
+
+def test_a_record_under_a_content_list_stays_a_draft_and_says_what_to_do(
+    author: User, approver: User, approver_client: Client
+) -> None:
+    test = procedure_test(author, state=State.DRAFT, edition="aws_b2_1_2021")
+    made = spec(author, test, state=State.DRAFT, edition="aws_b2_1_2021")
+    for record in (test, made):
+        assert any("stays a draft" in each for each in obstacles_to_approval(record))
+        assert not any("Decide by the code" in each for each in obstacles_to_approval(record))
+    assert open_questions(judgement_of(made), "us") == []
+    assertContains(approver_client.get(test.get_absolute_url()), "Under other editions")

@@ -3,24 +3,25 @@ tables as they are today, which it names by their fingerprint; never signed."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.utils import timezone
 
-from qualification.evidence.every_row import rows_of_test
-from qualification.models import CouponRecord, Record
+from qualification.evidence.every_row import RowTable
+from qualification.models import Record
 from qualification.rules.core.program import program
+from qualification.rules.tabular.edition import Edition
 from wps.documents.context import content_of, document_context
 from wps.documents.issue import Document, filename_of, paper_of
 from wps.documents.render import render
-from wps.models import Spec
-from wps.procedures.every_row import rows_of_procedure
 
 TEMPLATE, WORDS = "documents/every_row.html", "Every row of the code"
 
 
-def every_row_paper(record: Record, paper: str | None = None) -> Document:
-    """The appendix as PDF. Raises TableError where the tables cannot be trusted."""
-    assert isinstance(record, Spec | CouponRecord)
-    edition, tables = rows_of_procedure(record) if isinstance(record, Spec) else rows_of_test(record)
+def every_row_paper(
+    record: Record, edition: Edition, tables: Sequence[RowTable], paper: str | None = None
+) -> Document:
+    """The appendix of a record as PDF, with the rows as they were asked under its edition."""
     content = content_of(record)
     context = {
         **document_context(content),

@@ -14,6 +14,7 @@ from qualification.rules.entries import wording
 from qualification.rules.ranges.prequalified import has_prequalified
 from qualification.rules.required.words import obstacles
 from qualification.rules.variables.definition import RecordKind
+from qualification.snapshots.approval import HAS_NO_RULES
 from wps.models import Spec
 from wps.procedures.required_items import spec_items
 from wps.procedures.snapshot import spec_content
@@ -74,8 +75,10 @@ def obstacles_to_spec(spec: Spec) -> list[str]:
         found.append(
             f"{place}{row.label}: {row.verdict_words.lower()}. Entered: {row.found}. {allowed}:"
             f" {row.qualified}. {row.because} {row.note}".strip()
-            + (ASK_THE_CODE if finding.verdict is Verdict.NO_RULE else "")
+            + (ASK_THE_CODE if finding.is_open_to_the_code else "")
         )
+    if judgement.edition.is_content_list:
+        found.append(HAS_NO_RULES)
     if judgement.report.verdict > Verdict.COVERED and not judgement.report.obstacles:
         found.append("Nothing could be judged, so nothing is covered.")
     told = {(f.line, key) for f in judgement.report.obstacles for key in (f.variable, *f.needs)}

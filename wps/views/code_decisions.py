@@ -18,7 +18,7 @@ from qualification.forms.welder import ReasonForm
 from qualification.models import CodeDecision, State
 from qualification.roles import approver_required, may_approve, reader_required
 from qualification.rules.core.facts import Facts, Side
-from qualification.rules.core.findings import Finding, Verdict
+from qualification.rules.core.findings import Finding
 from qualification.rules.entries import wording
 from qualification.rules.entries.derive import derive
 from qualification.rules.materials.grouping import group
@@ -44,7 +44,7 @@ def open_questions(judged: Judgement, units: str) -> list[OpenQuestion]:
     found = {
         (finding.line or 0, finding.variable): wording.row_of_finding(finding, units)
         for finding in judged.report.obstacles
-        if finding.verdict is Verdict.NO_RULE
+        if finding.is_open_to_the_code
     }
     return [OpenQuestion(line, variable, row) for (line, variable), row in found.items()]
 
@@ -115,7 +115,7 @@ def open_of(obstacles: Iterable[Finding], line: int, variable: str) -> list[Find
     return [
         finding
         for finding in obstacles
-        if finding.verdict is Verdict.NO_RULE and (finding.line or 0) == line and finding.variable == variable
+        if finding.is_open_to_the_code and (finding.line or 0) == line and finding.variable == variable
     ]
 
 

@@ -28,6 +28,7 @@ from wps.documents.transmitted import copies_of
 from wps.documents.trial_report import report_of
 from wps.documents.validity_sheet import sheet_of
 from wps.models import BackgroundTask, IssuedDocument, Stage
+from wps.procedures.every_row import rows_of
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
 from wps.views.downloads import pdf_response
@@ -59,7 +60,7 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     if request.GET.get("rows"):
         paper = request.GET.get("paper", "")
         try:
-            made = every_row_paper(record, paper if paper in PAPERS else None)
+            made = every_row_paper(record, *rows_of(record), paper if paper in PAPERS else None)
         except TableError:
             return redirect(record)  # its page says which tables are missing
         return pdf_response(made.pdf, made.filename)

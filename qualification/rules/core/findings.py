@@ -132,6 +132,12 @@ class Finding:
     """What the test record has, where the finding compares with one."""
 
     @property
+    def is_open_to_the_code(self) -> bool:
+        """True where a row of the tables has no rule for it, which the code itself may have; false also
+        where there is no row at all that could be answered."""
+        return self.verdict is Verdict.NO_RULE and self.qualified is not None
+
+    @property
     def binds(self) -> bool:
         """True when the finding decides coverage; nonessential variables inform only."""
         return self.standing is not VariableClass.NONESSENTIAL
