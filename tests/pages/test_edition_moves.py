@@ -158,7 +158,7 @@ def test_more_than_one_act_takes_are_counted(
     monkeypatch.setattr(moving, "MOST", 2)
     for number in range(3):
         procedure_test(author, f"PT-{number}")
-    assert "1 more record of" in said(author_client.get(address(D12)))
+    assert "Left for a further act: 1 records of" in said(author_client.get(address(D12)))
 
 
 def test_a_reader_sees_it_and_only_an_author_moves(
