@@ -9,7 +9,7 @@ is exact; the engine then says what inside and outside amount to.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import Generic, TypeVar
@@ -25,6 +25,8 @@ from .said import Binding, reads
 
 Item = TypeVar("Item")
 Places = npt.NDArray[np.int64]
+Gate = tuple[npt.NDArray[np.int8], tuple[int, ...]]
+"""Whether a limit speaks of each weld, and the answers that occur."""
 OPEN_END = np.int64(1 << 40)
 NOBODY = "nobody states this"
 CLASH = np.int8(127)
@@ -51,9 +53,10 @@ class Column:
     """One variable over all welds: its distinct values, and which of them each weld has."""
 
     def __init__(self, facts: Sequence[Facts], key: str) -> None:
-        values = Interned[Stated]()
-        self.ids: Places = np.array([values.of(each[key], each[key]) for each in facts], np.int64)
-        self.values = values.kept
+        numbers: dict[Stated, int] = {}
+        ids = [numbers.setdefault(each[key], len(numbers)) for each in facts]
+        self.ids: Places = np.array(ids, np.int64)
+        self.values = list(numbers)
         self._facts, self._key = facts, key
         self._ends: dict[object, int] = {}
         self._low: Places | None = None
@@ -105,8 +108,8 @@ class DistinctLimits:
     def __init__(self, facts: Sequence[Facts], limits: Mapping[Hashable, Binding]) -> None:
         self._facts, self._limits = facts, limits
         self._columns: dict[str, Column] = {}
-        self._speaks: dict[Hashable, npt.NDArray[np.int8]] = {}
-        self._cores: dict[Hashable, npt.NDArray[np.int8]] = {}
+        self._speaks: dict[Hashable, Gate] = {}
+        self._cores: dict[Hashable, _Core] = {}
         self._rows: dict[Hashable, npt.NDArray[np.int8]] = {}
 
     def __iter__(self) -> Iterator[Hashable]:
@@ -123,36 +126,41 @@ class DistinctLimits:
         if says not in self._rows:
             binding = self._limits[says]
             limit, column = binding.limit, self._column(binding.variable)
-            core = self._remembered(self._cores, binding.core, lambda: _core(limit, column))
-            speaks = self._remembered(self._speaks, (limit.when, limit.unless), lambda: self._gate(limit))
-            self._rows[says] = core[speaks, column.ids]
+            core = self._core(binding, column)
+            speaks, present = self._gate(limit)
+            core.answer(present)
+            self._rows[says] = core.verdicts[speaks, column.ids]
         return self._rows[says]
 
-    @staticmethod
-    def _remembered(
-        kept: dict[Hashable, npt.NDArray[np.int8]], key: Hashable, make: Callable[[], npt.NDArray[np.int8]]
-    ) -> npt.NDArray[np.int8]:
-        if key not in kept:
-            kept[key] = make()
-        return kept[key]
+    def _core(self, binding: Binding, column: Column) -> _Core:
+        if binding.core not in self._cores:
+            self._cores[binding.core] = _Core(binding.limit, column)
+        return self._cores[binding.core]
 
     def _column(self, key: str) -> Column:
         if key not in self._columns:
             self._columns[key] = Column(self._facts, key)
         return self._columns[key]
 
-    def _gate(self, limit: Limit) -> npt.NDArray[np.int8]:
-        """Whether the limit speaks of each weld: asked once for each combination of the values it reads."""
+    def _gate(self, limit: Limit) -> Gate:
+        """Whether the limit speaks of each weld."""
+        key = (limit.when, limit.unless)
+        if key not in self._speaks:
+            self._speaks[key] = self._asked_whether(limit)
+        return self._speaks[key]
+
+    def _asked_whether(self, limit: Limit) -> Gate:
+        """Asked once for each combination of the values that the conditions read."""
         keys = reads(limit)
         if not keys:
-            return np.full(len(self._facts), Truth.YES.value, np.int8)
+            return np.full(len(self._facts), Truth.YES.value, np.int8), (Truth.YES.value,)
         columns = [self._column(key) for key in keys]
         together = columns[0].telling
         for column in columns[1:]:
             together = together * (len(column.values) + 1) + column.telling
         _, first, back = np.unique(together, return_index=True, return_inverse=True)
         found = [_speaks(limit, self._facts[n]) for n in first]
-        return np.array(found, np.int8)[back.reshape(-1)]
+        return np.array(found, np.int8)[back.reshape(-1)], tuple(dict.fromkeys(found))
 
 
 def _speaks(limit: Limit, facts: Facts) -> int:
@@ -162,13 +170,21 @@ def _speaks(limit: Limit, facts: Facts) -> int:
         return len(Truth)
 
 
-def _core(limit: Limit, column: Column) -> npt.NDArray[np.int8]:
-    """Verdicts of the limit for each distinct value: a row for each of not speaking, perhaps, speaking,
-    and for a condition that cannot be held against its value."""
-    found = np.full((len(Truth) + 1, len(column.values)), CLASH)
-    for truth in Truth:
-        found[truth.value] = _of_values(_made_up(limit, truth), column)
-    return found
+class _Core:
+    """Verdicts of a limit for each distinct value: a row for each of not speaking, perhaps, speaking, and for
+    a condition that cannot be held against its value. Only rows that some weld wants are asked for."""
+
+    def __init__(self, limit: Limit, column: Column) -> None:
+        self._limit, self._column = limit, column
+        self._asked = {len(Truth)}
+        self.verdicts = np.full((len(Truth) + 1, len(column.values)), CLASH)
+
+    def answer(self, wanted: Iterable[int]) -> None:
+        """Ask for the rows of these truths that were not asked for."""
+        for truth in wanted:
+            if truth not in self._asked:
+                self._asked.add(truth)
+                self.verdicts[truth] = _of_values(_made_up(self._limit, Truth(truth)), self._column)
 
 
 def _of_values(limit: Limit, column: Column) -> npt.NDArray[np.int8]:
