@@ -228,10 +228,6 @@ class _Shape:
     coupon: Coupon
     tested: TestRange
 
-    def read_for(self, side: Side, edition: Edition) -> TestRange:
-        """What it would qualify on that side; `edition` is the one of that side."""
-        return self.tested if side is self.side else range_qualified(self.coupon, edition, side)
-
 
 @dataclass(frozen=True)
 class _Offers:
@@ -243,6 +239,18 @@ class _Offers:
     tell: Callable[[int], None] = lambda considered: None
     shapes: list[_Shape] = field(default_factory=list)
     """Every coupon that was tried, also those that cover nothing alone."""
+    known: dict[tuple[int, Side], tuple[_Shape, TestRange]] = field(default_factory=dict)
+    before: MadeBefore = field(default_factory=MadeBefore)
+
+    def _read_for(self, side: Side, shape: _Shape) -> TestRange:
+        """What a coupon would qualify on that side, made as a test of the other or of the same."""
+        if side is shape.side:
+            return shape.tested
+        key = (id(shape), side)
+        if key not in self.known:  # kept with the shape, so that its number stays its own
+            found = range_qualified(shape.coupon, self.codes.of(side), side, self.before)
+            self.known[key] = (shape, found)
+        return self.known[key][1]
 
     def all_with_pairs(self) -> tuple[list[Offer], list[Pair]]:
         """The offers, and behind them coupons that cover something only in pairs; and the pairs, by their
@@ -268,7 +276,7 @@ class _Offers:
         welds = [(self._wholes[n], self.gaps[n].line) for n in numbers]
         if not any_divisible(welds, edition, side):
             return
-        ends = halves_of(welds, [each.read_for(side, edition) for each in able], edition, side)
+        ends = halves_of(welds, [self._read_for(side, each) for each in able], edition, side)
         best: dict[object, tuple[int, _Shape, tuple[frozenset[int], frozenset[int]]]] = {}
         for each, own in zip(able, ends, strict=True):
             if not (own[0] or own[1]):
@@ -354,7 +362,7 @@ class _Offers:
             if not asked or not able:
                 continue
             edition = self.codes.of(side)
-            sets = [[distinct[n].read_for(side, edition)] for n in able]
+            sets = [[self._read_for(side, distinct[n])] for n in able]
             found = answers_at_once([self._wholes[n] for n in asked], sets, edition, side)
             for row, n in enumerate(asked):
                 verdicts = found.lines[found.starts[row] + self.gaps[n].line]
