@@ -26,9 +26,10 @@ def test_the_first_look_finds_everything_at_hand(
     warm_up.warm_up()
     asked: list[object] = []
     monkeypatch.setattr(board, "tally_all", lambda *each: asked.append(each))
+    monkeypatch.setattr(board, "figures_of", lambda *each: asked.append(each))
     kept = board.Board.of(made, timezone.localdate())
     assert kept.rows([drawn])[0].part == drawn
     assert kept.page(drawn) is kept.page(drawn)
     assert "answers" in vars(kept.page(drawn))
-    assert asked == []
     assert reader_client.get(drawn.get_absolute_url()).status_code == 200
+    assert asked == []

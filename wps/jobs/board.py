@@ -138,10 +138,11 @@ class WeldPage(WeldToday):
             self._figures = {money: figures_of(self.view.weld, self.view.units, money)}
         return self._figures[money]
 
-    def look(self) -> None:
-        """Work out what its page shows, so that the next look is quick."""
+    def look(self, money: Money) -> None:
+        """Work out what its page shows at the shop's rates, so that the next look is quick."""
         for name in LOOKED_AT:
             getattr(self, name)
+        self.figures(money)
 
     @cached_property
     def options(self) -> dict[str, dict[Any, SafeString]]:

@@ -11,7 +11,7 @@ from qualification.models import Welder
 from qualification.rules.tabular.schema import TableError
 from qualification.welders.in_short import in_short_of_all
 from wps.jobs.board import KEPT, MOST_WELDS, Board, what_it_says
-from wps.models import Job
+from wps.models import CouponCosts, Job
 
 PAGES = (
     "wps/today.html",
@@ -26,7 +26,7 @@ MOST_LOOKS = 8
 
 def warm_up() -> None:
     """Look at everything once; nothing of it is shown. Only as many jobs as are kept."""
-    today, read = timezone.localdate(), set[str]()
+    today, read, money = timezone.localdate(), set[str](), CouponCosts.current().as_money()
     for name in PAGES:
         _read(name, read)
     in_short_of_all(Welder.objects.filter(active=True), today)
@@ -36,7 +36,7 @@ def warm_up() -> None:
             parts = list(job.parts.all()[:MOST_WELDS])
             board.rows(parts)
             for part in list({what_it_says(part): part for part in parts}.values())[:MOST_LOOKS]:
-                board.page(part).look()
+                board.page(part).look(money)
         except TableError:  # a code that is not installed here; its page says so
             continue
 

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.html import format_html
+from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
 from qualification.codes.editions import available_editions
@@ -69,17 +69,19 @@ def _options(chosen: Part | None) -> SafeString:
     """A choice for each weld of an open job, and for the chosen one."""
     offered = _offered.of("", _of_open_jobs)
     if chosen is not None:
-        offered = {**offered, chosen.pk: _option(chosen, " selected")}
-    return mark_safe("".join(offered.values()))  # noqa: S308  each is made by format_html
+        offered = {**offered, chosen.pk: _option(chosen.pk, f"{chosen} {chosen.title}", " selected")}
+    return mark_safe("".join(offered.values()))  # noqa: S308  of each the words are escaped
 
 
 def _of_open_jobs() -> dict[int, SafeString]:
-    parts = Part.objects.filter(job__open=True).select_related("job").order_by("job__number", "mark")
-    return {part.pk: _option(part) for part in parts.defer("joint", "lines")}
+    """Of plain values: there may be thousands."""
+    parts = Part.objects.filter(job__open=True).order_by("job__number", "mark")
+    said = parts.values_list("pk", "job__number", "mark", "title")
+    return {pk: _option(pk, f"{number} / {mark} {title}") for pk, number, mark, title in said}
 
 
-def _option(part: Part, chosen: str = "") -> SafeString:
-    return format_html('<option value="{}"{}>{} {}</option>', part.pk, chosen, part, part.title)
+def _option(pk: int, words: str, chosen: str = "") -> SafeString:
+    return mark_safe(f'<option value="{pk}"{chosen}>{escape(words)}</option>')  # noqa: S308
 
 
 @reader_required
