@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable, Iterator
 from datetime import date
 from typing import Any
@@ -12,6 +13,7 @@ from django.contrib.auth.models import User
 from django.db import connection, transaction
 from django.test import Client
 from django.urls import reverse
+from PIL import Image
 
 from qualification.models import HouseRule, ProcedureTest, ProcessUse, State, TableCheck, Welder, WelderTest
 from qualification.records import change_marks
@@ -19,8 +21,9 @@ from qualification.rules.editions.loader import shipped_files
 from qualification.rules.tabular.overlay import hash_of
 from qualification.welders import in_short, who_may_weld
 from tests.shop_records import EDITION, job, part, procedure_test, spec, welder, welder_test
+from wps.documents.attachments import keep_attachment
 from wps.jobs import board, part_editor
-from wps.models import Job, Part, Spec
+from wps.models import AttachmentKind, Job, Part, Spec
 
 pytestmark = pytest.mark.django_db
 LATE = date(2031, 10, 1)
@@ -187,3 +190,15 @@ def test_without_its_triggers_the_database_keeps_nothing(author: User) -> None:
     finally:
         change_marks.install(connection)
     assert (change_marks.mark_of(connection) is not None) is has_marks
+
+
+def test_a_photo_at_a_weld_leaves_what_was_worked_out_be(author: User, shop: object) -> None:
+    """Every photo and every brought paper dropped all that was kept of every job. A photo shows at once
+    all the same (`pages/test_around_weld.py`), and a test that is approved still counts."""
+    weld, made = part(job()), io.BytesIO()
+    Image.new("RGB", (8, 8), "white").save(made, "PNG")
+    before = change_marks.mark_of(connection)
+    keep_attachment(made.getvalue(), "a.png", author, kind=AttachmentKind.PHOTO, title="Root", part=weld)
+    assert change_marks.mark_of(connection) == before
+    welder_test(author, welder())
+    assert before is None or change_marks.mark_of(connection) != before

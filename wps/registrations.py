@@ -44,6 +44,8 @@ from wps.today import (
 )
 
 IDLE_TABLES = (
+    "qualification_quietcheck",
+    "wps_attachment",
     "wps_backgroundtask",
     "wps_backupplan",
     "wps_calendarfeed",
@@ -67,7 +69,7 @@ IDLE_TABLES = (
     "wps_weldevent_uses",
     "wps_weldimport",
 )
-"""What a job, a packet or a task says decides nothing about what is qualified."""
+"""What a job, a paper beside a record, a packet or a task says decides nothing about what is qualified."""
 FOR_THE_SEARCH = ("wps_searchdue", "wps_searchentry", "wps_searchplace")
 """Worked out of all others, thousands of rows at once."""
 
