@@ -4,6 +4,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,12 @@ def python_files(*folders: str) -> list[Path]:
     return sorted(
         path for folder in folders for path in (ROOT / folder).rglob("*.py") if "migrations" not in path.parts
     )
+
+
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """The parsed file: most checks look at most of them."""
+    return ast.parse(path.read_text(encoding="utf-8"))
 
 
 def test_the_import_contracts_hold() -> None:
@@ -58,7 +65,7 @@ def test_the_types_of_the_rules_agree() -> None:
 def imports_of(path: Path) -> Iterator[str]:
     """The whole name of each module a file imports, relative ones resolved."""
     package = path.relative_to(ROOT).parts[:-1]
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -95,7 +102,7 @@ def test_imports_stand_at_the_top() -> None:
     inside = {
         (str(path.relative_to(ROOT)), function.name)
         for path in python_files("wps", "qualification")
-        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for function in ast.walk(tree_of(path))
         if isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef)
         for node in ast.walk(function)
         if isinstance(node, ast.Import | ast.ImportFrom)
@@ -109,7 +116,7 @@ def test_the_slowest_libraries_wait_until_they_are_used() -> None:
     found = [
         (str(path.relative_to(ROOT)), name)
         for path in python_files("wps", "qualification")
-        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        for node in tree_of(path).body
         if isinstance(node, ast.Import | ast.ImportFrom)
         for name in _named(node)
         if name.split(".")[0] in {"ezdxf", "matplotlib", "scipy"}
@@ -134,7 +141,7 @@ def test_no_function_is_long() -> None:
     long = [
         f"{path.relative_to(ROOT)}: {node.name} has {node.end_lineno - node.lineno + 1} lines"
         for path in python_files("wps", "qualification", "tests")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(tree_of(path))
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
         and node.end_lineno - node.lineno + 1 > LINES_PER_FUNCTION
     ]

@@ -7,6 +7,7 @@ import traceback
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from time import process_time
 from typing import Any
 
@@ -50,15 +51,19 @@ class Fuzzer:
     def __init__(self, client: Client, tell: Callable[[str], None] = lambda said: None) -> None:
         self.tell = tell
         self.client, self.cookies = client, client.cookies.copy()
-        every = addresses()
-        self.forms: list[Form] = []
-        with transaction.atomic():
-            self.forms = forms_behind(client, every)
-            transaction.set_rollback(True)
-        self.pages = [each for each in every if not each.text.endswith(".pdf")]
-        self.papers = [each for each in every if each.text.endswith(".pdf")]
+        self.every = addresses()
+        self.pages = [each for each in self.every if not each.text.endswith(".pdf")]
+        self.papers = [each for each in self.every if each.text.endswith(".pdf")]
         self.found = Found()
         self.stored = _stored()
+
+    @cached_property
+    def forms(self) -> list[Form]:
+        """Those on the pages behind every address; nothing that looking at them stored stays."""
+        with transaction.atomic():
+            found = forms_behind(self.client, self.every)
+            transaction.set_rollback(True)
+        return found
 
     def run(self, inputs: int, number: int) -> Found:
         """Send so many inputs; `number` makes the run one that can be repeated."""
