@@ -67,6 +67,7 @@ class Fuzzer:
 
     def run(self, inputs: int, number: int) -> Found:
         """Send so many inputs; `number` makes the run one that can be repeated."""
+        assert self.forms, "no page has a form to fill in"
 
         @seed(number)
         @settings(
