@@ -8,6 +8,7 @@ from django import template
 from django.template.base import FilterExpression, NodeList, Parser, Token
 from django.template.context import Context
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 
 from qualification.records.cache import Remembered
 
@@ -22,14 +23,14 @@ class KeptNode(template.Node):
 
     def render(self, context: Context) -> SafeString:
         drawn: Remembered[SafeString] = self.owner.resolve(context).drawn
-        key = tuple(each.resolve(context) for each in self.asked)
+        key = (get_language(), *(each.resolve(context) for each in self.asked))
         return drawn.of(key, lambda: mark_safe(self.nodelist.render(context)))  # noqa: S308  drawn by templates
 
 
 @register.tag
 def kept(parser: Parser, token: Token) -> KeptNode:
-    """Keep what stands between in `drawn` of the first argument, by all the others. Nothing between may turn
-    on anything else: no form, since each carries a token of its reader's session."""
+    """Keep what stands between in `drawn` of the first argument, by all the others and the reader's language.
+    Nothing between may turn on anything else: no form, since each carries a token of its reader's session."""
     _, owner, *asked = token.split_contents()
     if not asked:
         raise template.TemplateSyntaxError("kept needs what keeps the piece, and a name for it")

@@ -12,7 +12,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.safestring import SafeString
-from django.utils.translation import get_language
 from django.views.decorators.http import require_POST
 
 from qualification.evidence.range_summary import summary_of
@@ -82,7 +81,7 @@ def _said(who: Welder, standings: Iterable[QualificationStatus]) -> tuple[object
     told = (
         (each.process, each.operation_words, each.verdict, each.words, each.due_words) for each in standings
     )
-    return (who.pk, who.name, who.stamp, who.active, get_language(), *told)
+    return (who.pk, who.name, who.stamp, who.active, *told)
 
 
 def found_among(asked: Asked) -> QuerySet[Welder]:

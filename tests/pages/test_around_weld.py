@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import io
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
+from django.template import Context, Template
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils.safestring import SafeString
+from django.utils.translation import override
 from PIL import Image
 from pytest_django.asserts import assertContains, assertNotContains
 
+from qualification.records.cache import Remembered
 from tests.shop_records import job, part
 from wps.documents.attachments import keep_attachment
 from wps.models import Attachment, AttachmentKind, CouponCosts, Detail, MapMark, Part
@@ -61,3 +66,16 @@ def test_the_next_look_at_a_weld_asks_little_of_the_database(author_client: Clie
     statements = [each["sql"] for each in asked]
     assert sum("FROM qualification_changemark" in each for each in statements) <= 2
     assert [each for each in statements if 'FROM "wps_' in each and 'FROM "wps_part"' not in each] == []
+
+
+def test_a_kept_piece_is_drawn_once_in_each_language() -> None:
+    """Pieces of pages were kept in the language of whoever looked first. “Monday” is Django's own word."""
+    owner, drawn = SimpleNamespace(drawn=Remembered[SafeString](4)), list[str]()
+    context = Context({"owner": owner, "note": lambda: drawn.append("") or ""})
+    piece = Template(
+        '{% load kept i18n %}{% kept owner "day" %}{{ note }}{% translate "Monday" %}{% endkept %}'
+    )
+    for language, word in (("en", "Monday"), ("fr", "lundi"), ("de", "Montag"), ("en", "Monday")):
+        with override(language):
+            assert piece.render(context) == word
+    assert len(drawn) == 3

@@ -44,7 +44,7 @@ LOOKED_AT = (
     "carriers",
     "options",
 )
-PAGES, PIECES = 1000, 16
+PAGES, PIECES = 1000, 32
 """Welds of which a page is kept, and pieces of one page."""
 KEPT = 6
 """Jobs of which everything is kept at hand."""
