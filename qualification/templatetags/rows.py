@@ -7,8 +7,8 @@ from typing import Any
 
 from django import template
 
-from qualification.rules.core.words import within_sentence
 from qualification.rules.entries.settings_rows import said_rows
+from qualification.tongues.told import told, told_label_within
 
 register = template.Library()
 
@@ -49,9 +49,10 @@ def nonessential(rows: Iterable[Any]) -> list[Any]:
 @register.filter
 def named(rows: Sequence[Any]) -> str:
     """The variables of the rows, each once: `process; weld type; 4 more`."""
-    labels = list(dict.fromkeys(within_sentence(_of(row, "label")) for row in rows))
+    found = list(dict.fromkeys(_of(row, "label") for row in rows))
+    labels = [told_label_within(each) for each in found]
     more = len(labels) - NAMED
-    return "; ".join([*labels[:NAMED], f"{more} more"] if more > 1 else labels)
+    return "; ".join([*labels[:NAMED], told(f"{more} more")] if more > 1 else labels)
 
 
 @register.filter
@@ -64,7 +65,7 @@ def asides(steps: Iterable[Any]) -> list[Any]:
 def in_brief(groups: Iterable[Mapping[str, Any]]) -> str:
     """What groups of entries state, values alone; the first of them."""
     words = dict.fromkeys(row["words"] for group in groups for row in group["rows"])
-    return "; ".join(list(words)[:VALUES])
+    return "; ".join(told(list(words)[:VALUES]))
 
 
 @register.filter

@@ -205,6 +205,14 @@ def told_within(words: Any) -> str:
     return catalogue(language).within(said)
 
 
+def told_label_within(words: str) -> str:
+    """The label of a variable in the middle of a sentence."""
+    language = language_now()
+    if language == ENGLISH:
+        return within_sentence(words)
+    return catalogue(language).within(str(told(words, LABEL)))
+
+
 def told_or(words: Sequence[str]) -> str:
     """Names of which any will do, in the middle of a sentence."""
     return _listed([told_within(each) for each in words], " or ")
