@@ -7,7 +7,6 @@ from django.db import models
 from django.urls import reverse
 
 from qualification.models import UnitSystem, Welder
-from wps.models.spec import Spec
 
 
 class Job(models.Model):
@@ -83,11 +82,3 @@ class Part(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("part", args=[self.job_id, self.pk])
-
-    def chosen_spec(self) -> Spec | None:
-        """The approved revision of the chosen WPS, if there is one."""
-        return (
-            Spec.objects.filter(number=self.spec_number, state="approved").first()
-            if self.spec_number
-            else None
-        )

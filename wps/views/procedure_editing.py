@@ -19,8 +19,8 @@ from wps.procedures.drafting import next_procedure_number
 from wps.procedures.editor import ProcedureEditor
 
 """How the value of a button begins that takes advice into the draft."""
-SAVE, CLOSE = "save", "close"
-"""Buttons of the editor: save and go on, save and read."""
+CLOSE = "close"
+"""Button of the editor that saves and leads to the record; any other goes on."""
 
 
 @author_required

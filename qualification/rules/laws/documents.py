@@ -21,7 +21,7 @@ from ..editions.loader import known_edition
 from ..interface.questions import InputRefused, coverage_document, ranges_document
 from ..interface.schema import use_of_test, use_of_weld
 from ..materials.grouping import base_metals, fillers
-from ..variables.definition import Level, RecordKind, ValueKind, Variable
+from ..variables.definition import RecordKind, ValueKind, Variable
 from ..variables.registry import registry
 
 Document = dict[str, Any]
@@ -244,7 +244,3 @@ def ranges_of(document: Document, test: Document) -> Document | None:
         return ranges_document({"edition": document["edition"], "side": document["side"], **test})
     except InputRefused:
         return None
-
-
-def level_of(key: str) -> Level:
-    return registry()[key].level

@@ -28,8 +28,6 @@ from tests.rules.readers.case_files import Case, base_case, bases
 
 NAMES = sorted(bases())
 NUMBERS = [Decimal(n) for n in ("1.5", "3", "6.35", "10", "12.7", "19", "25.4", "60", "300")]
-ONLY_ON_WELDS = ("position", "toughness_required", "pipe_setting", "pipe_seam", "purpose")
-STANDS = {"test_position": "position", "impact_tested": "toughness_required"}
 
 
 def _edition(name: str) -> Edition:
