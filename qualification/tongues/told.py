@@ -38,9 +38,9 @@ CLAUSE_WORDS = frozenset(
     + ("Qualification", "WPSs", "welder's")
 )
 """Words that stand in the numbers of clauses, which no language changes."""
-ONE_WORD = frozenset(("N", "MARK"))
+ONE_WORD = frozenset(("N", "MARK", "NUMBER", "REVISION", "YEAR"))
 """Places for a number or a mark without a small letter: `weld {MARK}` is not found in `weld type`."""
-NUMBERED = frozenset(("DAY", "YEAR", "TEST", "TESTS", "NUMBER", "REVISION", "SPEC", "TRIAL"))
+NUMBERED = frozenset(("DAY", "TEST", "TESTS", "SPEC", "TRIAL"))
 """Places that hold a number or a day at least, so that `{PERSON}, to {DAY}` is not found in `sound, to the
 root`."""
 SEPARATORS = ("; ", ", ", " or ", " and ")

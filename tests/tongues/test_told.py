@@ -17,6 +17,7 @@ from qualification.tongues.patterns import Pattern
 from qualification.tongues.told import told, told_list, told_low, told_number, told_or, told_within, untold
 
 NB = "\u202f"
+TITLED = "AL-01 rev 0 6061 groove and fillet, pulsed GMAW"
 
 
 @pytest.mark.parametrize(
@@ -57,7 +58,9 @@ def test_what_somebody_wrote_stays_and_is_noted() -> None:
     assert left == {"Degrease, let dry 1.5 h, then brush", "Confirmed"}
 
 
-@pytest.mark.parametrize("typed", ["lot of flux", "Weld it to the root", "Bracket, to the left", "pass on"])
+@pytest.mark.parametrize(
+    "typed", ["lot of flux", "Weld it to the root", "Bracket, to the left", "pass on", TITLED]
+)
 def test_a_place_for_a_number_takes_no_words(typed: str) -> None:
     """`lot {N}` and `{PERSON}, to {DAY}` were found in what somebody typed."""
     with speaking("fr"):
