@@ -28,10 +28,14 @@ from qualification.rules.editions.loader import edition, editions
 from tests.served import GONE, LONGEST_WAIT, Served, Visitor, children
 from wps import worker
 from wps.background.tasks import HANDLERS
+from wps.documents import vault
 from wps.serving.ways import THREADS
 
 PR_SET_CHILD_SUBREAPER = 36
 """Of prctl(2): whose parent died is then a child of the nursery, which lets the system clear it away."""
+
+LINGER_SECONDS, LINGERS_ONE_IN = 2.0, 4
+"""How long some papers lie in the vault before their record is stored."""
 
 
 class Forked(Served):
@@ -105,7 +109,21 @@ def _read_the_program() -> None:
     weasyprint.HTML(string="<p>1</p>").write_pdf()
 
 
+def _linger_behind_papers() -> None:
+    """Between the name of a paper and its record lie milliseconds, which no kill would ever meet."""
+    keep = vault.Incoming.keep
+
+    def slowly(incoming: vault.Incoming, suffix: str = ".pdf") -> str:
+        kept = keep(incoming, suffix)
+        if os.urandom(1)[0] % LINGERS_ONE_IN == 0:
+            time.sleep(LINGER_SECONDS)
+        return kept
+
+    vault.Incoming.keep = slowly  # type: ignore[method-assign]
+
+
 def _nurse(line: socket.socket, log: Path) -> None:
+    _linger_behind_papers()
     ctypes.CDLL(None).prctl(PR_SET_CHILD_SUBREAPER, 1)
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)
     while asked := line.recv(20):

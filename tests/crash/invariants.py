@@ -106,8 +106,8 @@ def _packets() -> Iterator[str]:
     for packet in Packet.objects.all():
         if packet.state in (PacketState.READY, PacketState.ISSUED):
             yield from _file(f"{packet}", packet.assembled_sha256, ".pdf")
-            if not packet.items.exists():
-                yield f"{packet} is assembled and has no items."
+            if not packet.items.exists() and not packet.obstacles:
+                yield f"{packet} is assembled, has no items, and nothing is said to be left out."
         if packet.state == PacketState.ISSUED:
             yield from _file(f"{packet}", packet.sha256, ".pdf")
             if not packet.transmittals.exists():
