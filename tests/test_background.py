@@ -108,6 +108,16 @@ def test_a_failure_is_said_without_its_inside_and_can_be_tried_again(reader_clie
     assert (task.state, task.attempts) == (TaskState.WAITING, 0)
 
 
+def test_what_was_asked_for_anew_meanwhile_is_not_put_in_line_twice(reader_client: Client) -> None:
+    failed = queue("fail")
+    tasks.run_all()
+    anew = queue("fail")
+    answer = reader_client.post(f"/background/{failed.pk}/again/")
+    assert (answer.status_code, answer["Location"]) == (302, anew.get_absolute_url())
+    failed.refresh_from_db()
+    assert (failed.state, BackgroundTask.objects.count()) == (TaskState.FAILED, 2)
+
+
 def test_the_page_draws_itself_again_while_it_runs_and_leads_on_when_done(reader_client: Client) -> None:
     task = queue()
     assert "every 1s" in reader_client.get(task.get_absolute_url()).content.decode()

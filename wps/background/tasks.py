@@ -131,11 +131,17 @@ def run_all(*, worker: str = "", goes_on: Callable[[], bool] = lambda: True) -> 
     return count
 
 
-def try_again(task: BackgroundTask) -> None:
-    """Put a task that failed back in line."""
-    BackgroundTask.objects.filter(pk=task.pk, state=TaskState.FAILED).update(
-        state=TaskState.WAITING, attempts=0, message="", done=0, finished_at=None
-    )
+def try_again(task: BackgroundTask) -> BackgroundTask:
+    """Put a task that failed back in line; the one that does it. The same may have been asked for anew
+    meanwhile: then that one does, and the failed one stays as it is."""
+    failed = BackgroundTask.objects.filter(pk=task.pk, state=TaskState.FAILED)
+    try:
+        with transaction.atomic():
+            failed.update(state=TaskState.WAITING, attempts=0, message="", done=0, finished_at=None)
+    except IntegrityError:
+        same = BackgroundTask.objects.filter(kind=task.kind, subject_id=task.subject_id)
+        return same.order_by("-pk")[0]
+    return task
 
 
 def _handler(kind: str) -> Handler:

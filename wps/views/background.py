@@ -44,6 +44,4 @@ def _after(task: BackgroundTask, then: str) -> str:
 @require_POST
 def background_again(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a failed task back in line."""
-    task = get_object_or_404(BackgroundTask, pk=pk)
-    tasks.try_again(task)
-    return redirect(task)
+    return redirect(tasks.try_again(get_object_or_404(BackgroundTask, pk=pk)))
