@@ -4,8 +4,10 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.urls import reverse
+from lxml.html import document_fromstring
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
+from qualification.evidence.sides import parted
 from qualification.models import Shop, State
 from qualification.records.approving import obstacles_to_approval
 from qualification.rules.entries import wording
@@ -27,15 +29,43 @@ def test_it_says_what_is_stated_in_both_unit_systems(reader_client: Client, auth
 def test_each_finding_stands_with_test_clause_and_provenance(reader_client: Client, author: User) -> None:
     made = spec(author, procedure_test(author), joint={"thickness_a": "1/8-3/4"})
     answer = reader_client.get(made.get_absolute_url())
+    names = _findings(answer.content.decode()) | _nonessential(answer.content.decode())
     for line in judgement_of(made).report.lines:
         for row in wording.rows_of_line(line, "us"):
-            assertContains(answer, row.label)
+            assert {row.label, f"{parted(row.label)[0]} of both sides"} & names, row.label
             assertContains(answer, row.clause)
             if row.binds:
                 assertContains(answer, row.qualified)
                 assertContains(answer, row.provenance_words)
     assertContains(answer, "Not covered: thickness of the thinner side; thickness of the thicker side.")
     assertContains(answer, "1/8 to 3/4 in (3.18 to 19.05 mm)")
+
+
+def test_both_sides_stand_once_where_only_the_side_parts_them(reader_client: Client, author: User) -> None:
+    test = procedure_test(author)
+    alike = spec(author, test, joint={"thickness_a": "1/8-3/4"})
+    apart = spec(author, test, number="W-102", joint={"thickness_a": "1/4", "thickness_b": "3/4"})
+    found = {
+        made: _findings(reader_client.get(made.get_absolute_url()).content.decode())
+        for made in (alike, apart)
+    }
+    thickness = {
+        made: {name for name in names if name.startswith("Thickness of")} for made, names in found.items()
+    }
+    assert thickness[alike] == {"Thickness of both sides"}
+    assert thickness[apart] == {"Thickness of the thinner side", "Thickness of the thicker side"}
+
+
+def _findings(page: str) -> set[str]:
+    """The variables of the tables of findings."""
+    rows = document_fromstring(page).xpath("//*[contains(@class, 'table--findings')]//tbody/tr/th")
+    return {str(row.text).strip() for row in rows}
+
+
+def _nonessential(page: str) -> set[str]:
+    """The variables that only have to be recorded."""
+    rows = document_fromstring(page).xpath("//*[@id='limits']//dl[@class='stated']//dt")
+    return {str(row.text).strip() for row in rows}
 
 
 def test_other_tests_that_were_considered_are_named_with_the_reason(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from qualification.codes.edition_told import edition_told
 from qualification.codes.editions import is_iso
 from qualification.evidence.coverage import Judgement
 from qualification.evidence.figures import figures_of
+from qualification.evidence.sides import both_sides_once
 from qualification.forms.not_stated import contents_context
 from qualification.forms.record_forms import RecordForms
 from qualification.models import Record, State
@@ -214,8 +216,8 @@ def _lines(content: dict[str, Any]) -> list[dict[str, Any]]:
 
 
 def _findings(content: dict[str, Any], judged: Judgement | None) -> list[dict[str, Any]]:
-    """The findings as printed, each named by its process; for a draft also why other tests do not carry
-    it."""
+    """The findings as printed, each named by its process, with one row for both sides where all but the
+    side is alike; for a draft also why other tests do not carry it."""
     others: dict[int, list[str]] = {}
     if judged is not None:
         for line in judged.report.lines:
@@ -225,11 +227,16 @@ def _findings(content: dict[str, Any], judged: Judgement | None) -> list[dict[st
     return [
         {
             **finding,
+            "rows": both_sides_once(finding["rows"], _but_side),
             "process": content["lines"][finding["line"]].get("process", ""),
             "others": others.get(finding["line"], []),
         }
         for finding in content["findings"]
     ]
+
+
+def _but_side(row: Mapping[str, Any]) -> str:
+    return str({**row, "label": "", "variable": ""})
 
 
 def _gaps(spec: Spec, judged: Judgement | None) -> list[Advice]:
