@@ -92,7 +92,7 @@ def test_a_failed_bend_says_by_how_much_and_by_which_clause() -> None:
 def test_what_keeps_the_tests_from_being_told_is_listed() -> None:
     found = content(thickness_a="", thickness_b="")
     assert found["overall"] == "incomplete"
-    assert any(sentence.lower().startswith("state thickness, side a") for sentence in found["open"])
+    assert any(sentence.lower().startswith("state thickness of side a") for sentence in found["open"])
 
 
 def test_a_kind_the_coupon_does_not_take_is_told_apart() -> None:
