@@ -36,7 +36,7 @@ def address(*trials: Trial, **axes: str) -> str:
 
 
 def rows(html: str, heading: str) -> list[list[str]]:
-    section = html[html.index(f"<h2>{heading}</h2>") :].split("</section>")[0]
+    section = html[html.index(f">{heading}</h2>") :].split("</section>")[0]
     found = re.findall(r"<tr><th scope=\"row\">(.*?)</tr>", section, re.DOTALL)
     return [
         [re.sub(r"<[^>]+>", "", cell).strip() for cell in re.split(r"</th>|</td>", row) if cell.strip()]
