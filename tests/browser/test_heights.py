@@ -5,6 +5,7 @@ design; pages of a list may take so much for each of its rows."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from urllib.parse import urlencode
 
 import pytest
 from django.contrib.auth.models import User
@@ -13,17 +14,19 @@ from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import Page
 
-from qualification.models import ProcedureTest, WelderTest
+from qualification.models import ProcedureTest, Trial, WelderTest
 from qualification.views.lists import A_PAGE
 from tests.conftest import DESKTOP, PHONE
 from tests.many_records import add_many
-from wps.models import Spec
+from wps.models import Job, Spec
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 SCREEN = 844
 A_ROW = {DESKTOP: 105, PHONE: 180}
 """Pixels of one row of a list, all columns read."""
+A_WELD = {DESKTOP: 85, PHONE: 100}
+"""Pixels of one weld on the page of a job."""
 RECORDS = 300
 TESTS_OF_ONE = 292
 BAND, RANGE, OUTCOME = ".band .button >> nth=0", "[aria-labelledby=range-title]", "#outcome-title"
@@ -38,6 +41,8 @@ def test_pages_stay_short_and_say_first_what_decides(
     welder = add_many(RECORDS, TESTS_OF_ONE)
     person = User.objects.get(username="maren")
     client = signed_in(person)
+    job = Job.objects.get(number="2112")
+    two = Trial.objects.order_by("pk").values_list("pk", flat=True)[:2]
     goals = {
         Spec.objects.get(number="AL-04").get_absolute_url(): (
             *_designed(1288, 2376),
@@ -52,6 +57,10 @@ def test_pages_stay_short_and_say_first_what_decides(
             OUTCOME,
         ),
         WelderTest.objects.get(number="WT-011").get_absolute_url(): (1800, 2350, BAND, RANGE, OUTCOME),
+        reverse("trial_compare") + "?" + urlencode({"t": two}, doseq=True): _designed(1144, 1663),
+        job.get_absolute_url(): tuple(
+            1.5 * SCREEN + job.parts.count() * A_WELD[width] for width in (DESKTOP, PHONE)
+        ),
         reverse("welder", args=[welder.pk]): (981, 1610, BAND),
         reverse("today"): (3 * SCREEN, 5 * SCREEN),
         **{
