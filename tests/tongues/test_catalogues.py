@@ -22,6 +22,7 @@ from qualification.rules.variables.registry import registry
 from qualification.tongues.neutral import is_neutral
 from qualification.tongues.told import catalogue as told_by
 from tests.tongues.catalogues import DOMAINS, LANGUAGES, ROOT, asked_for, catalogue, compiled, po_file
+from tests.tongues.table_sentences import table_sentences
 from tests.tongues.texts import literal_words
 from wps.documents import cautions, iso_terms
 
@@ -64,10 +65,12 @@ def test_every_message_is_translated_with_its_places(language: str, domain: str)
 
 @pytest.mark.parametrize("domain", DOMAINS)
 def test_both_languages_have_the_same_messages(domain: str) -> None:
+    """Only a sentence of the tables may be told in one before it is in the other."""
     french, german = (
         {(each.context, each.id) for each in catalogue(language, domain)} for language in LANGUAGES
     )
-    assert french == german
+    alone = {said for _, said in french ^ german}
+    assert alone <= (table_sentences() if domain == "told" else set())
 
 
 @pytest.mark.parametrize("domain", DOMAINS)
