@@ -133,7 +133,7 @@ SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
 # Besides files; a record of 20 lines with all its fields has some 2,000 of them in 200 kB.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5_000
-DATA_UPLOAD_MAX_NUMBER_FILES = 20
+DATA_UPLOAD_MAX_NUMBER_FILES = 200  # more than an import takes at once, so that it can say so
 CSRF_FAILURE_VIEW = "wps.views.errors.form_expired"
 
 BEHIND_PROXY = _is_on("CTP_HTTPS")

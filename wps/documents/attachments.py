@@ -3,6 +3,7 @@ behind."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
@@ -34,6 +35,16 @@ class AttachmentRefused(Exception):
     """The file is not taken; the message says why and what to do."""
 
 
+@dataclass(frozen=True)
+class Kept:
+    """A file that was looked at and lies in the vault."""
+
+    media_type: str
+    pages: int
+    size: int
+    sha256: str
+
+
 def look_at(content: bytes) -> Looked:
     """What the file is, by its content. Raises AttachmentRefused when it cannot go into a packet."""
     if not content:
@@ -54,12 +65,18 @@ def keep_attachment(content: bytes, filename: str, person: Person, **about: Any)
     is kept then."""
     looked = look_at(content)
     sha256 = vault.store(content, SUFFIXES[looked.media_type])
+    kept = Kept(looked.media_type, looked.pages, len(content), sha256)
+    return attach_kept(kept, filename, person, **about)
+
+
+def attach_kept(kept: Kept, filename: str, person: Person, **about: Any) -> Attachment:
+    """The same for a file that was looked at and lies in the vault already."""
     made = Attachment.objects.create(
         filename=filename[-160:],
-        media_type=looked.media_type,
-        sha256=sha256,
-        size=len(content),
-        pages=looked.pages,
+        media_type=kept.media_type,
+        sha256=kept.sha256,
+        size=kept.size,
+        pages=kept.pages,
         added_by_name=name_of(person),
         **about,
     )
@@ -69,7 +86,7 @@ def keep_attachment(content: bytes, filename: str, person: Person, **about: Any)
         made.pk,
         str(made)[:120],
         name_of(person),
-        {"sha256": sha256, "detail": made.belongs_to},
+        {"sha256": kept.sha256, "detail": made.belongs_to},
     )
     return made
 

@@ -8,7 +8,7 @@ from wps.models.documents import Attachment, AttachmentKind, IssuedDocument, Sta
 from wps.models.job import Job, Part
 from wps.models.job_link import JobLink
 from wps.models.kept_answer import KeptAnswer
-from wps.models.list_import import ListImport
+from wps.models.list_import import ListImport, ListScan
 from wps.models.packets import Packet, PacketItem, PacketState, Transmittal
 from wps.models.rejudging import Rejudging
 from wps.models.search import SearchDue, SearchEntry, SearchPlace, SearchWord
@@ -35,6 +35,7 @@ __all__ = [
     "JobLink",
     "KeptAnswer",
     "ListImport",
+    "ListScan",
     "Lot",
     "LotKind",
     "Packet",

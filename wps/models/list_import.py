@@ -37,3 +37,21 @@ class ListImport(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("list_import", args=[self.pk])
+
+
+class ListScan(models.Model):
+    """A scan that waits beside a list until that is imported; its file lies in the vault."""
+
+    listed = models.ForeignKey(ListImport, models.CASCADE, related_name="scans")
+    filename = models.CharField(max_length=160)
+    media_type = models.CharField(max_length=40)
+    sha256 = models.CharField(max_length=64)
+    size = models.PositiveBigIntegerField()
+    pages = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["filename"]
+        constraints = [models.UniqueConstraint(fields=["listed", "filename"], name="one_scan_of_a_name")]
+
+    def __str__(self) -> str:
+        return self.filename

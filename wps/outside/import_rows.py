@@ -282,6 +282,7 @@ def _record(reader: ListReader, row: RowRead, said: Mapping[str, str]) -> None:
         differs = [
             _LABELS.get(key, key) for key, value in said_so.items() if value and getattr(stored, key) != value
         ]
+        row.name = stored.number
         reader.on_file(row, "number", number, differs)
         return
     where = f"Imported from {reader.listed.filename}, row {row.number}."

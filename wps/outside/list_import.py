@@ -22,6 +22,7 @@ from wps.jobs.list_look import ImportRefused, ListLook, LookRow, laid_out, match
 from wps.models import ListImport
 from wps.outside.import_columns import DAYS, NEEDED, TARGETS, USES, WELDERS, columns_for
 from wps.outside.import_rows import ListReader, RowRead
+from wps.outside.list_scans import Placed, attach_scans, placed
 from wps.reading.spreadsheet import Sheet
 
 
@@ -97,13 +98,25 @@ class Look(ListLook):
         return sorted(counts.items(), key=lambda each: -each[1])
 
     @cached_property
+    def scans(self) -> list[Placed]:
+        """Where each scan goes that came along."""
+        return placed(self.listed, [row.read.name for row in self.rows if row.read.name])
+
+    @property
+    def scans_new(self) -> list[Placed]:
+        """Those that the import would attach."""
+        return [each for each in self.scans if each.is_new]
+
+    @cached_property
     def token(self) -> str:
         """Names exactly what the import would do."""
         said = [
             [row.read.number, row.read.name, row.read.is_new, [p.words for p in row.read.problems]]
             for row in self.rows
         ]
-        return content_hash({"columns": self.listed.columns, "units": self.listed.units, "rows": said})
+        goes = {each.scan.filename: [each.scan.sha256, each.number, each.is_there] for each in self.scans}
+        told = {"columns": self.listed.columns, "units": self.listed.units, "rows": said, "scans": goes}
+        return content_hash(told)
 
 
 def import_list(listed: ListImport, token: str, person: Person, *, submit: bool = False) -> Look:
@@ -128,6 +141,7 @@ def import_list(listed: ListImport, token: str, person: Person, *, submit: bool 
         else:
             for read in reads:
                 _store_record(read, person, submit)
+            attach_scans(listed, look.scans_new, person)
         told = f"{listed.filename}: {len(look.added)} added, {look.unchanged} as they were"
         append_all(
             [Event("import", "list", listed.pk, TARGETS[listed.target], {"detail": told})], name_of(person)

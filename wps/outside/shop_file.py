@@ -36,6 +36,7 @@ WORKED_OUT = {
     "wps.backgroundtask",
     "wps.filecheck",
     "wps.listimport",
+    "wps.listscan",
     "wps.searchdue",
     "wps.searchentry",
     "wps.searchplace",

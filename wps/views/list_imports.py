@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import ngettext
 
 from qualification.codes.editions import available_editions
 from qualification.models import Shop, UnitSystem
+from qualification.posted import number_in
 from qualification.roles import author_required
 from wps.forms.list_import import RecordImportForm
 from wps.jobs.list_look import ImportRefused
 from wps.models import ListImport
 from wps.outside.import_columns import RECORDS, TARGETS, columns_for
 from wps.outside.list_import import Look, import_list, keep_list, match
+from wps.outside.list_scans import ScansRefused, keep_scans, look_at_scans
 from wps.outside.list_templates import template_of
 from wps.reading.spreadsheet import XLSX, NotAList, read_sheet, read_text, workbook
 from wps.views.downloads import file_response
@@ -46,18 +51,25 @@ def import_records(request: HttpRequest) -> HttpResponse:
             "target": target if target in TARGETS else "welders",
         },
     )
+    refused: Sequence[tuple[str, str]] = ()
     if request.method == "POST" and form.is_valid():
-        data, file = form.cleaned_data, form.cleaned_data["file"]
+        data, file, scans = form.cleaned_data, form.cleaned_data["file"], request.FILES.getlist("scans")
         try:
             sheet = read_sheet(file.read(), file.name) if file else read_text(data["pasted"])
             name = file.name if file else "Pasted rows"
-            kept = keep_list(data["target"], sheet, name, data["units"], data["edition"], request.user)
+            looked = look_at_scans(data["target"], scans)
+            with transaction.atomic():
+                kept = keep_list(data["target"], sheet, name, data["units"], data["edition"], request.user)
+                keep_scans(kept, scans, looked)
         except NotAList as problem:
             form.add_error("file" if file else "pasted", str(problem))
+        except ScansRefused as problem:
+            refused = problem.reasons
         else:
             return redirect(kept)
-    context = {"form": form, "targets": TARGETS.items()}
-    return render(request, "wps/list_import_start.html", context, status=422 if form.errors else 200)
+    context = {"form": form, "targets": TARGETS.items(), "refused_scans": refused}
+    status = 422 if form.errors or refused else 200
+    return render(request, "wps/list_import_start.html", context, status=status)
 
 
 @author_required
@@ -74,24 +86,42 @@ def list_template(request: HttpRequest, target: str) -> HttpResponse:
 def list_import(request: HttpRequest, pk: int) -> HttpResponse:
     """The list as it would be imported; posted, its columns are matched anew, or it is imported."""
     listed = get_object_or_404(ListImport, pk=pk, by=request.user)
-    refusal = ""
+    refusal, refused = "", ()
     if request.method == "POST":
         try:
-            if request.POST.get("do") == "import":
-                submit = bool(request.POST.get("submit"))
-                done = import_list(listed, request.POST.get("token", ""), request.user, submit=submit)
-                messages.success(request, f"{len(done.added)} added, {done.unchanged} as they were.")
-                return redirect(PAGES[listed.target])
-            if request.POST.get("do") == "drop":
-                listed.delete()
-                messages.success(request, "Nothing was imported.")
-                return redirect(PAGES[listed.target])
-            _match(request, listed)
+            if (left := _done(request, listed)) is not None:
+                return left
+            if request.POST.get("do") == "scans":
+                scans = request.FILES.getlist("scans")
+                keep_scans(listed, scans, look_at_scans(listed.target, scans))
+            elif "leave_out" in request.POST:
+                listed.scans.filter(pk=number_in(request.POST["leave_out"])).delete()
+            else:
+                _match(request, listed)
             return redirect(listed)
+        except ScansRefused as why:
+            refused = why.reasons
         except ImportRefused as why:
             refusal = str(why)
             listed.refresh_from_db()
-    return _page(request, listed, refusal)
+    return _page(request, listed, refusal, refused)
+
+
+def _done(request: HttpRequest, listed: ListImport) -> HttpResponse | None:
+    """Import the list, or drop it, where that was asked for."""
+    if request.POST.get("do") == "import":
+        submit = bool(request.POST.get("submit"))
+        done = import_list(listed, request.POST.get("token", ""), request.user, submit=submit)
+        messages.success(request, f"{len(done.added)} added, {done.unchanged} as they were.")
+        if attached := len(done.scans_new):
+            words = ngettext("%(n)s scan attached.", "%(n)s scans attached.", attached)
+            messages.success(request, words % {"n": attached})
+    elif request.POST.get("do") == "drop":
+        listed.delete()
+        messages.success(request, "Nothing was imported.")
+    else:
+        return None
+    return redirect(PAGES[listed.target])
 
 
 def _match(request: HttpRequest, listed: ListImport) -> None:
@@ -106,7 +136,9 @@ def _match(request: HttpRequest, listed: ListImport) -> None:
     )
 
 
-def _page(request: HttpRequest, listed: ListImport, refusal: str) -> HttpResponse:
+def _page(
+    request: HttpRequest, listed: ListImport, refusal: str, refused: Sequence[tuple[str, str]]
+) -> HttpResponse:
     look = Look(listed, timezone.localdate())
     show_all = request.GET.get("show") == "all"
     rows = look.rows if show_all else look.stopped or look.added
@@ -130,8 +162,10 @@ def _page(request: HttpRequest, listed: ListImport, refusal: str) -> HttpRespons
         "what": TARGETS[listed.target],
         "are_records": listed.target in RECORDS,
         "refusal": refusal,
+        "refused_scans": refused,
     }
-    return render(request, "wps/list_import.html", context, status=422 if refusal else 200)
+    status = 422 if refusal or refused else 200
+    return render(request, "wps/list_import.html", context, status=status)
 
 
 @author_required

@@ -13,6 +13,7 @@ from qualification.models import Shop, UnitSystem
 from qualification.posted import number_in
 from qualification.records.advice_taken import advice_in, confirm, take
 from qualification.roles import author_required
+from wps.documents.attached import scans_of
 from wps.jobs.next_coupon import procedure_coupons
 from wps.models import Spec
 from wps.procedures.drafting import next_procedure_number
@@ -81,9 +82,8 @@ def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
             else redirect("procedure_edit", editor.spec.pk)
         )
     status = 409 if editor.conflict else 422 if editor.head.errors else 200
-    return render(
-        request, "wps/procedure_edit.html", {"editor": editor, "spec": spec, "is_new": is_new}, status=status
-    )
+    context = {"editor": editor, "spec": spec, "is_new": is_new, "scans": [] if is_new else scans_of(spec)}
+    return render(request, "wps/procedure_edit.html", context, status=status)
 
 
 @author_required
