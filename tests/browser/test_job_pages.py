@@ -121,3 +121,13 @@ def test_one_looks_up_who_may_weld_on_a_day(weld: Part, open_page: OpenPage, rea
     page.get_by_label("Day").fill(f"{timezone.localdate().year + 2}-01-15")
     page.get_by_role("button", name="Show").click()
     expect(page.locator(".answers__one", has_text="Kees Dorrit")).to_contain_text("6 months without use")
+
+
+def test_a_phone_cuts_what_is_welded_to_a_line_and_paper_does_not(
+    weld: Part, open_page: OpenPage, author: User
+) -> None:
+    page = open_page(f"/jobs/{weld.job_id}/", width=PHONE, as_person=author)
+    what = page.locator(".welds__what").first
+    expect(what).to_have_css("white-space", "nowrap")
+    page.emulate_media(media="print")
+    expect(what).to_have_css("white-space", "normal")
