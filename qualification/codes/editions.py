@@ -1,6 +1,7 @@
 """Which code editions this installation has tables for, and which of them the shop uses."""
 
 import tomllib
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -32,8 +33,9 @@ def shipped_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
     return [(key, f"{heads[key]['code']}, {heads[key]['edition']}") for key in ordered]
 
 
+@cache
 def _heads(tables: Path = TABLES) -> dict[str, dict[str, Any]]:
-    """What each edition's edition.toml says, by the folder's name."""
+    """What each edition's edition.toml says, by the folder's name; read once, as the tables are."""
     return {
         sheet.parent.name: tomllib.loads(sheet.read_text(encoding="utf-8"))
         for sheet in sorted(tables.glob("*/edition.toml"))
