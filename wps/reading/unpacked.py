@@ -16,7 +16,6 @@ BROKEN_ARCHIVE = (
     zipfile.BadZipFile,
     zlib.error,
     lzma.LZMAError,
-    NotImplementedError,
     RuntimeError,
     EOFError,
     OSError,
