@@ -125,7 +125,7 @@ def _checked(system: MetalSystem, number: str, sub: str, text: str) -> GroupName
             else " Correct it, or name the metal."
         )
         raise GroupError(f"“{text.strip()}” is not a {system.label}.{hint}")
-    if sub and sub not in system.sub_numbers:
+    if sub and sub not in system.sub_groups.split():
         raise GroupError(
             f"“{text.strip()}”: {system.prefix}{number} has no group {sub} here. Correct it, or name the"
             " metal."

@@ -2,202 +2,105 @@
 
 from __future__ import annotations
 
-from decimal import Decimal as D
-
-from .common import ARC, FED, GAS, GASSED, GTAW, READING, SPEC_OR_PART, WIRE, YES_NO, choices_of, line
-from .definition import RecordKind, ValueKind, Variable
+from .common import (
+    ARC,
+    FED,
+    GAS,
+    GASSED,
+    GTAW,
+    NOT_WELDER,
+    READING,
+    SPEC,
+    SPEC_OR_PART,
+    WIRE,
+    when,
+)
+from .definition import ValueKind, Variable
 from .iso import MEANS
-from .metal_systems import NOT_WELDER, SPEC
 from .paper import GAS_PURITY
 
+GASES = GAS.but(processes=GASSED)
+SETTING, POWER = ARC.but(many=READING), ARC.but(uses=NOT_WELDER)
+WELD = POWER.but(many=READING)
 ARC_OF_LINE: tuple[Variable, ...] = (
-    line(
+    GASES.entry(
+        ValueKind.GAS,
         "shielding_gas",
         "Shielding gas",
-        GAS,
-        ValueKind.GAS,
-        processes=GASSED,
         many=SPEC,
         help="For example 100Ar, 75Ar/25CO2 or none.",
     ),
-    line(
-        "shielding_flow",
-        "Shielding gas flow",
-        GAS,
-        ValueKind.NUMBER,
-        dimension="flow",
-        processes=GASSED,
-        many=READING,
-        plausible=(D(2), D(60)),
-    ),
-    line("backing_gas", "Backing gas", GAS, ValueKind.GAS, processes=GASSED, many=SPEC_OR_PART),
-    line(
-        "backing_flow",
-        "Backing gas flow",
-        GAS,
-        ValueKind.NUMBER,
-        dimension="flow",
-        processes=GASSED,
-        many=READING,
-        uses=NOT_WELDER,
-        plausible=(D("0.5"), D(60)),
-    ),
-    line("trailing_gas", "Trailing gas", GAS, ValueKind.GAS, processes=GASSED, many=SPEC, uses=NOT_WELDER),
-    line(
-        "trailing_flow",
-        "Trailing gas flow",
-        GAS,
-        ValueKind.NUMBER,
-        dimension="flow",
-        processes=GASSED,
-        many=READING,
-        uses=NOT_WELDER,
-        plausible=(D("0.5"), D(60)),
-    ),
+    GASES.number("shielding_flow", "Shielding gas flow", "flow", 2, 60, many=READING),
+    GASES.entry(ValueKind.GAS, "backing_gas", "Backing gas", many=SPEC_OR_PART),
+    GASES.number("backing_flow", "Backing gas flow", "flow", "0.5", 60, many=READING, uses=NOT_WELDER),
+    GASES.entry(ValueKind.GAS, "trailing_gas", "Trailing gas", many=SPEC, uses=NOT_WELDER),
+    GASES.number("trailing_flow", "Trailing gas flow", "flow", "0.5", 60, many=READING, uses=NOT_WELDER),
     GAS_PURITY,
-    line(
-        "cup_size",
-        "Cup or nozzle bore",
-        GAS,
-        ValueKind.NUMBER,
-        dimension="length",
-        processes=GASSED,
-        many=SPEC,
-        uses=NOT_WELDER,
-        plausible=(D(3), D(40)),
-    ),
-    line(
+    GASES.number("cup_size", "Cup or nozzle bore", "length", 3, 40, many=SPEC, uses=NOT_WELDER),
+    ARC.choice(
         "current_type",
         "Current and polarity",
-        ARC,
-        ValueKind.CHOICE,
+        {"DCEP": "DC, electrode positive", "DCEN": "DC, electrode negative", "AC": "AC"},
         many=SPEC,
-        choices=choices_of(
-            ("DCEP", "DC, electrode positive"), ("DCEN", "DC, electrode negative"), ("AC", "AC")
-        ),
     ),
-    line(
-        "waveform_controlled",
-        "Waveform-controlled source",
-        ARC,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        uses=NOT_WELDER,
-    ),
-    line(
-        "amps", "Current", ARC, ValueKind.NUMBER, dimension="current", many=READING, plausible=(D(5), D(2000))
-    ),
-    line(
-        "volts", "Voltage", ARC, ValueKind.NUMBER, dimension="voltage", many=READING, plausible=(D(5), D(100))
-    ),
-    line(
+    POWER.yes_no("waveform_controlled", "Waveform-controlled source"),
+    SETTING.number("amps", "Current", "current", 5, 2000),
+    SETTING.number("volts", "Voltage", "voltage", 5, 100),
+    ARC.text(
         "settings_by_size",
         "Settings by electrode size",
-        ARC,
-        ValueKind.TEXT,
-        uses=frozenset({RecordKind.TEST, RecordKind.WELDER_TEST, RecordKind.SPEC}),
-        help="Where several sizes of electrode are used, a row for each, in place of the fields above.",
+        "Where several sizes of electrode are used, a row for each, in place of the fields above.",
+        uses=READING,
     ),
-    line(
+    WELD.number(
         "voltage_trim",
         "Voltage trim",
-        ARC,
-        ValueKind.NUMBER,
-        dimension="number",
+        "number",
+        -100,
+        200,
         processes=WIRE,
-        many=READING,
-        uses=NOT_WELDER,
         zero=True,
-        plausible=(D(-100), D(200)),
         help="As the machine shows it; a plain number.",
     ),
-    line(
+    WELD.number(
         "inductance",
         "Inductance",
-        ARC,
-        ValueKind.NUMBER,
-        dimension="number",
+        "number",
+        -100,
+        200,
         processes=WIRE,
-        many=READING,
-        uses=NOT_WELDER,
         zero=True,
-        plausible=(D(-100), D(200)),
         help="As the machine shows it; a plain number.",
     ),
-    line(
-        "wire_feed",
-        "Wire feed speed",
-        ARC,
-        ValueKind.NUMBER,
-        dimension="wire_feed",
-        processes=FED,
-        many=READING,
-        plausible=(D(200), D(40000)),
-    ),
-    line(
-        "travel_speed",
-        "Travel speed",
-        ARC,
-        ValueKind.NUMBER,
-        dimension="travel_speed",
-        many=READING,
-        uses=NOT_WELDER,
-        plausible=(D(10), D(5000)),
-    ),
-    line(
+    SETTING.number("wire_feed", "Wire feed speed", "wire_feed", 200, 40000, processes=FED),
+    WELD.number("travel_speed", "Travel speed", "travel_speed", 10, 5000),
+    WELD.number(
         "heat_input",
         "Heat input",
-        ARC,
-        ValueKind.NUMBER,
-        dimension="heat_input",
-        many=READING,
-        uses=NOT_WELDER,
-        plausible=(D("0.1"), D(500)),
+        "heat_input",
+        "0.1",
+        500,
         help="By the measure of the code; for a waveform-controlled source from measured energy or power.",
     ),
-    line(
+    POWER.choice(
         "heat_input_measure",
         "Heat input measured as",
-        ARC,
-        ValueKind.CHOICE,
-        uses=NOT_WELDER,
-        choices=choices_of(
-            ("arc", "Volts times amps by travel speed"),
-            ("energy", "Measured energy or power"),
-            ("bead", "Volume of weld metal by length"),
-        ),
+        {
+            "arc": "Volts times amps by travel speed",
+            "energy": "Measured energy or power",
+            "bead": "Volume of weld metal by length",
+        },
     ),
-    line(
+    WELD.number(
         "bead_length",
         "Bead length by length of electrode",
-        ARC,
-        ValueKind.NUMBER,
-        dimension="number",
-        many=READING,
-        uses=NOT_WELDER,
-        plausible=(D("0.02"), D(20)),
-        shown_when=("heat_input_measure", frozenset({"bead"})),
+        "number",
+        "0.02",
+        20,
+        shown_when=when("heat_input_measure", "bead"),
         help="How much bead one unit of length of the electrode gives; a shorter bead holds more weld metal.",
     ),
     *MEANS,
-    line(
-        "tungsten_type",
-        "Tungsten type",
-        ARC,
-        ValueKind.TEXT,
-        processes=GTAW,
-        uses=NOT_WELDER,
-        help="For example EWLa-1.5.",
-    ),
-    line(
-        "tungsten_diameter",
-        "Tungsten diameter",
-        ARC,
-        ValueKind.NUMBER,
-        dimension="length",
-        processes=GTAW,
-        many=SPEC,
-        uses=NOT_WELDER,
-        plausible=(D("0.2"), D(10)),
-    ),
+    POWER.text("tungsten_type", "Tungsten type", "For example EWLa-1.5.", processes=GTAW),
+    POWER.number("tungsten_diameter", "Tungsten diameter", "length", "0.2", 10, processes=GTAW, many=SPEC),
 )

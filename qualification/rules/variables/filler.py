@@ -2,263 +2,116 @@
 
 from __future__ import annotations
 
-from decimal import Decimal as D
-
-from .common import FED, FILLER, GTAW, READING, SAW, SPEC_OR_PART, YES_NO, choices_of, line
-from .definition import Choice, RecordKind, ValueKind, Variable
+from .common import (
+    FED,
+    FILLER,
+    GTAW,
+    NOT_STICK,
+    NOT_WELDER,
+    ON_TESTS,
+    READING,
+    SAW,
+    SPEC,
+    SPEC_OR_PART,
+    plain,
+    when,
+)
+from .definition import Choice, ValueKind, Variable
 from .iso import FILLER_VARIABLES
-from .metal_systems import NOT_WELDER, SPEC
 from .paper import OF_FILLER
 
-F_NUMBERS = tuple(
-    Choice(k, f"F-{k}")
-    for k in (
-        "1",
-        "2",
-        "3",
-        "4",
-        "5",
-        "6",
-        "21",
-        "22",
-        "23",
-        "24",
-        "25",
-        "26",
-        "31",
-        "32",
-        "33",
-        "34",
-        "35",
-        "36",
-        "37",
-        "41",
-        "42",
-        "43",
-        "44",
-        "45",
-        "46",
-        "51",
-        "52",
-        "53",
-        "54",
-        "55",
-        "56",
-        "61",
-        "71",
-        "72",
-    )
-) + (Choice("unassigned", "No F-Number"),)
-A_NUMBERS = tuple(Choice(str(n), f"A-{n}") for n in range(1, 13)) + (Choice("unassigned", "No A-Number"),)
-NO_FILLER = (("filler_used", frozenset({"no"})),)
-NONFERROUS = (
-    ("f_number", frozenset(n for n in (c.key for c in F_NUMBERS) if n.isdecimal() and 20 < int(n) < 70)),
+F_NUMBERS = (
+    *plain(
+        "1 2 3 4 5 6 21 22 23 24 25 26 31 32 33 34 35 36 37 41 42 43 44 45 46 51 52 53 54 55 56 61 71 72",
+        prefix="F-",
+    ),
+    Choice("unassigned", "No F-Number"),
 )
+A_NUMBERS = (*plain("1 2 3 4 5 6 7 8 9 10 11 12", prefix="A-"), Choice("unassigned", "No A-Number"))
+NO_FILLER = (when("filler_used", "no"),)
+NONFERROUS = (when("f_number", *(c.key for c in F_NUMBERS if c.key.isdecimal() and 20 < int(c.key) < 70)),)
+USED = FILLER.but(uses=NOT_WELDER)
+EXTRA, FLUX = USED.but(processes=FED), USED.but(processes=SAW)
+EXTRA_ADDED = EXTRA.but(shown_when=when("supplemental_filler", "yes"))
 FILLER_OF_LINE: tuple[Variable, ...] = (
-    line(
-        "filler_used",
-        "Filler metal added",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=GTAW,
-        may_be_na=False,
-    ),
-    line(
-        "filler_specification", "Filler specification", FILLER, ValueKind.TEXT, help="For example SFA-5.10."
-    ),
-    line(
+    FILLER.yes_no("filler_used", "Filler metal added", processes=GTAW, may_be_na=False),
+    FILLER.text("filler_specification", "Filler specification", "For example SFA-5.10."),
+    FILLER.entry(
+        ValueKind.FILLER,
         "filler_classification",
         "Filler classification",
-        FILLER,
-        ValueKind.FILLER,
         many=SPEC,
-        help="For example ER5356 or E7018.",
         may_be_na=False,
         none_where=NO_FILLER,
+        help="For example ER5356 or E7018.",
     ),
-    line("filler_trade_name", "Trade name", FILLER, ValueKind.TEXT, uses=NOT_WELDER),
-    line(
+    USED.text("filler_trade_name", "Trade name"),
+    FILLER.choice(
         "f_number",
         "F-Number",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=F_NUMBERS,
+        F_NUMBERS,
         many=SPEC,
         codes=frozenset({"asme", "aws"}),
-        help="Follows from the classification when that is in the catalogue.",
         may_be_na=False,
         none_where=NO_FILLER,
+        help="Follows from the classification when that is in the catalogue.",
     ),
-    line(
+    USED.choice(
         "a_number",
         "A-Number",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=A_NUMBERS,
-        uses=NOT_WELDER,
+        A_NUMBERS,
         many=SPEC,
         codes=frozenset({"asme"}),
         none_where=NO_FILLER + NONFERROUS,
         help="Ferrous weld metal only.",
     ),
     *FILLER_VARIABLES,
-    line(
+    FILLER.number(
         "filler_diameter",
         "Filler diameter",
-        FILLER,
-        ValueKind.NUMBER,
-        dimension="length",
+        "length",
+        "0.3",
+        13,
         many=READING,
-        plausible=(D("0.3"), D(13)),
         help="For example .035, 3/64 or 1.2 mm.",
     ),
-    line(
+    FILLER.choice(
         "filler_form",
         "Filler product form",
-        FILLER,
-        ValueKind.CHOICE,
-        processes=frozenset({"GMAW", "FCAW", "GTAW", "SAW"}),
+        {
+            "solid": "Bare solid",
+            "metal_cored": "Metal-cored",
+            "flux_cored": "Flux-cored",
+            "flux_coated": "Flux-coated",
+            "powder": "Powder",
+        },
+        processes=NOT_STICK,
         many=SPEC,
-        choices=choices_of(
-            ("solid", "Bare solid"),
-            ("metal_cored", "Metal-cored"),
-            ("flux_cored", "Flux-cored"),
-            ("flux_coated", "Flux-coated"),
-            ("powder", "Powder"),
-        ),
     ),
     *OF_FILLER,
-    line(
-        "consumable_insert",
-        "Consumable insert",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=GTAW,
-        many=SPEC,
-    ),
-    line(
-        "supplemental_filler",
-        "Supplemental filler",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=FED,
-        uses=NOT_WELDER,
-    ),
-    line(
-        "supplemental_ratio",
-        "Supplemental filler by volume",
-        FILLER,
-        ValueKind.NUMBER,
-        dimension="percent",
-        processes=FED,
-        uses=NOT_WELDER,
-        plausible=(D(1), D(100)),
-        shown_when=("supplemental_filler", frozenset({"yes"})),
-    ),
-    line(
-        "supplemental_alloying",
-        "Alloy content depends on the supplemental filler",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=FED,
-        uses=NOT_WELDER,
-        shown_when=("supplemental_filler", frozenset({"yes"})),
-    ),
-    line(
-        "supplemental_material",
-        "Supplemental filler material",
-        FILLER,
-        ValueKind.TEXT,
-        processes=FED,
-        uses=NOT_WELDER,
-        shown_when=("supplemental_filler", frozenset({"yes"})),
-    ),
-    line(
-        "penetration_flux",
-        "Penetration-enhancing flux",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=GTAW,
-        uses=NOT_WELDER,
-    ),
-    line(
-        "flux_wire_class",
-        "Flux and wire classification",
-        FILLER,
-        ValueKind.TEXT,
-        processes=SAW,
-        uses=NOT_WELDER,
-        help="For example F7A2-EM12K.",
-    ),
-    line("flux_trade_name", "Flux trade name", FILLER, ValueKind.TEXT, processes=SAW, uses=NOT_WELDER),
-    line(
-        "flux_kind",
-        "Flux type",
-        FILLER,
-        ValueKind.CHOICE,
-        processes=SAW,
-        uses=NOT_WELDER,
-        choices=choices_of(("neutral", "Neutral"), ("active", "Active"), ("alloy", "Alloy")),
-    ),
-    line(
-        "flux_alloying",
-        "Alloy content comes largely from the flux",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=SAW,
-        uses=NOT_WELDER,
-    ),
-    line(
-        "recrushed_slag",
-        "Recrushed slag as flux",
-        FILLER,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=SAW,
-        uses=NOT_WELDER,
-    ),
-    line(
-        "flux_batch",
-        "Batch of recrushed slag",
-        FILLER,
-        ValueKind.TEXT,
-        processes=SAW,
-        uses=NOT_WELDER,
-        shown_when=("recrushed_slag", frozenset({"yes"})),
-    ),
-    line(
+    FILLER.yes_no("consumable_insert", "Consumable insert", processes=GTAW, many=SPEC),
+    EXTRA.yes_no("supplemental_filler", "Supplemental filler"),
+    EXTRA_ADDED.number("supplemental_ratio", "Supplemental filler by volume", "percent", 1, 100),
+    EXTRA_ADDED.yes_no("supplemental_alloying", "Alloy content depends on the supplemental filler"),
+    EXTRA_ADDED.text("supplemental_material", "Supplemental filler material"),
+    USED.yes_no("penetration_flux", "Penetration-enhancing flux", processes=GTAW),
+    FLUX.text("flux_wire_class", "Flux and wire classification", "For example F7A2-EM12K."),
+    FLUX.text("flux_trade_name", "Flux trade name"),
+    FLUX.choice("flux_kind", "Flux type", {"neutral": "Neutral", "active": "Active", "alloy": "Alloy"}),
+    FLUX.yes_no("flux_alloying", "Alloy content comes largely from the flux"),
+    FLUX.yes_no("recrushed_slag", "Recrushed slag as flux"),
+    FLUX.text("flux_batch", "Batch of recrushed slag", shown_when=when("recrushed_slag", "yes")),
+    FILLER.number(
         "deposit_thickness",
         "Deposit thickness",
-        FILLER,
-        ValueKind.NUMBER,
-        dimension="length",
+        "length",
+        "0.3",
+        500,
         many=SPEC_OR_PART,
-        plausible=(D("0.3"), D(500)),
         help="Weld metal this process and filler put into the groove, without reinforcement.",
     ),
-    line(
-        "max_pass_thickness",
-        "Thickest single pass",
-        FILLER,
-        ValueKind.NUMBER,
-        dimension="length",
-        uses=NOT_WELDER,
-        plausible=(D("0.3"), D(60)),
-    ),
-    line(
-        "layers",
-        "Layers",
-        FILLER,
-        ValueKind.NUMBER,
-        dimension="count",
-        uses=frozenset({RecordKind.TEST, RecordKind.WELDER_TEST}),
-        plausible=(D(1), D(500)),
-        help="Layers in the deposit of this line.",
+    USED.number("max_pass_thickness", "Thickest single pass", "length", "0.3", 60),
+    FILLER.number(
+        "layers", "Layers", "count", 1, 500, uses=ON_TESTS, help="Layers in the deposit of this line."
     ),
 )

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
-from decimal import Decimal as D
-
-from .common import ON_TESTS, POSITIONS, SPEC_OR_PART, TEST_POSITIONS, YES_NO, choices_of, every_joint, joint
-from .definition import RecordKind, ValueKind, Variable
-from .iso import DERIVED_OF_JOINT, ISO, PIPE_SETTING
-from .metal_systems import METALS, NOT_WELDER, SPEC, derived_variables, side_variables
+from .common import (
+    HEAT,
+    ISO,
+    JOINT,
+    METALS,
+    NOT_WELDER,
+    ON_TESTS,
+    PLACE,
+    POSITIONS,
+    SPEC,
+    SPEC_OR_PART,
+    TEST,
+    TEST_OR_SPEC,
+    TEST_POSITIONS,
+    when,
+)
+from .definition import ValueKind, Variable
+from .iso import DERIVED_OF_JOINT, PIPE_SETTING
+from .metal_systems import derived_variables, side_variables
 from .navy import PIPE_SEAM
 from .paper import (
     AFTER_PREHEAT,
@@ -17,374 +30,254 @@ from .paper import (
     JOB_KNOWLEDGE,
     JOINT_TOLERANCE,
     TEST_OBJECT,
+    TREATED,
     of_side,
 )
 from .retests import OF_RETESTS
 from .special_welds import OF_SPECIAL_WELDS, WELD_TYPE
 from .weld_face import OF_THE_BRANCH, OF_THE_JOINT
 
-CHOICE, METAL, NUMBER, TEXT = ValueKind.CHOICE, ValueKind.METAL, ValueKind.NUMBER, ValueKind.TEXT
-TOLERANCED = SPEC | {RecordKind.TEST}
+TOLERANCED = TEST_OR_SPEC
 """A test may state a dimension of the joint with the tolerance of its design."""
-JOINT, PLACE, HEAT = "Joint", "Position", "Heat"
-ROUND = frozenset({"u", "double_u", "j", "double_j", "flare_v", "flare_bevel"})
+DESIGN, HEATED = JOINT.but(uses=NOT_WELDER), HEAT.but(uses=NOT_WELDER)
+GROOVE = DESIGN.but(shown_when=when("weld_type", "groove"))
+FILLET = JOINT.but(shown_when=when("weld_type", "fillet"))
+EVERY = METALS.but(may_be_na=False)
+"""What every joint has, so that nobody may say that it does not apply."""
 JOINT_VARIABLES: tuple[Variable, ...] = (
     WELD_TYPE,
     TEST_OBJECT,
     *OF_RETESTS,
     JOB_KNOWLEDGE,
-    joint(
+    JOINT.choice(
         "purpose",
         "Purpose of the weld",
-        JOINT,
-        CHOICE,
+        {"new": "New joint", "repair": "Weld repair", "build_up": "Build-up"},
         many=SPEC_OR_PART,
         uses=SPEC_OR_PART,
-        choices=choices_of(("new", "New joint"), ("repair", "Weld repair"), ("build_up", "Build-up")),
         help="Repairs and build-ups of thick metal have wider limits in some codes.",
     ),
-    joint(
+    FILLET.yes_no(
         "pressure_retaining",
         "Holds pressure",
-        JOINT,
-        CHOICE,
-        choices=YES_NO,
         uses=SPEC_OR_PART,
-        shown_when=("weld_type", frozenset({"fillet"})),
         help="Some codes do not let a fillet test alone qualify a fillet weld that holds pressure.",
     ),
-    joint(
+    DESIGN.choice(
         "joint_form",
         "Joint",
-        JOINT,
-        CHOICE,
+        {"butt": "Butt", "tee": "Tee", "corner": "Corner", "lap": "Lap", "edge": "Edge"},
         many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(
-            ("butt", "Butt"), ("tee", "Tee"), ("corner", "Corner"), ("lap", "Lap"), ("edge", "Edge")
-        ),
     ),
-    joint(
+    GROOVE.choice(
         "groove_type",
         "Groove",
-        JOINT,
-        CHOICE,
+        {
+            "square": "Square",
+            "v": "Single V",
+            "double_v": "Double V",
+            "bevel": "Single bevel",
+            "double_bevel": "Double bevel",
+            "u": "Single U",
+            "double_u": "Double U",
+            "j": "Single J",
+            "double_j": "Double J",
+            "flare_v": "Flare V",
+            "flare_bevel": "Flare bevel",
+        },
         many=SPEC,
-        uses=NOT_WELDER,
-        shown_when=("weld_type", frozenset({"groove"})),
-        choices=choices_of(
-            ("square", "Square"),
-            ("v", "Single V"),
-            ("double_v", "Double V"),
-            ("bevel", "Single bevel"),
-            ("double_bevel", "Double bevel"),
-            ("u", "Single U"),
-            ("double_u", "Double U"),
-            ("j", "Single J"),
-            ("double_j", "Double J"),
-            ("flare_v", "Flare V"),
-            ("flare_bevel", "Flare bevel"),
-        ),
     ),
-    joint(
-        "groove_angle",
-        "Included angle",
-        JOINT,
-        NUMBER,
-        dimension="angle",
-        many=TOLERANCED,
-        uses=NOT_WELDER,
-        zero=True,
-        plausible=(D(0), D(180)),
-        shown_when=("weld_type", frozenset({"groove"})),
-    ),
-    joint(
-        "root_opening",
-        "Root opening",
-        JOINT,
-        NUMBER,
-        dimension="length",
-        many=TOLERANCED,
-        uses=NOT_WELDER,
-        zero=True,
-        plausible=(D(0), D(30)),
-        shown_when=("weld_type", frozenset({"groove"})),
-    ),
-    joint(
-        "root_face",
-        "Root face",
-        JOINT,
-        NUMBER,
-        dimension="length",
-        many=TOLERANCED,
-        uses=NOT_WELDER,
-        zero=True,
-        plausible=(D(0), D(50)),
-        shown_when=("weld_type", frozenset({"groove"})),
-    ),
-    joint(
+    GROOVE.number("groove_angle", "Included angle", "angle", 0, 180, many=TOLERANCED, zero=True),
+    GROOVE.number("root_opening", "Root opening", "length", 0, 30, many=TOLERANCED, zero=True),
+    GROOVE.number("root_face", "Root face", "length", 0, 50, many=TOLERANCED, zero=True),
+    DESIGN.number(
         "groove_radius",
         "Groove radius",
-        JOINT,
-        NUMBER,
-        dimension="length",
+        "length",
+        1,
+        30,
         many=SPEC,
-        uses=NOT_WELDER,
-        plausible=(D(1), D(30)),
-        shown_when=("groove_type", ROUND),
+        shown_when=when("groove_type", "u", "double_u", "j", "double_j", "flare_v", "flare_bevel"),
     ),
-    joint(
+    GROOVE.choice(
         "penetration",
         "Penetration",
-        JOINT,
-        CHOICE,
+        {"complete": "Complete joint penetration", "partial": "Partial joint penetration"},
         many=SPEC,
-        uses=NOT_WELDER,
-        shown_when=("weld_type", frozenset({"groove"})),
-        choices=choices_of(
-            ("complete", "Complete joint penetration"), ("partial", "Partial joint penetration")
-        ),
     ),
-    joint(
-        "sides_welded",
-        "Welded from",
-        JOINT,
-        CHOICE,
-        many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(("one", "One side"), ("both", "Both sides")),
-    ),
-    joint(
+    DESIGN.choice("sides_welded", "Welded from", {"one": "One side", "both": "Both sides"}, many=SPEC),
+    DESIGN.choice(
         "back_gouging",
         "Back-gouging",
-        JOINT,
-        CHOICE,
+        {
+            "none": "None",
+            "grinding": "Grinding",
+            "machining": "Chipping, sawing or milling",
+            "arc": "Arc gouging",
+        },
         many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(
-            ("none", "None"),
-            ("grinding", "Grinding"),
-            ("machining", "Chipping, sawing or milling"),
-            ("arc", "Arc gouging"),
-        ),
     ),
     GOUGE_DEPTH,
-    joint(
+    DESIGN.choice(
         "retainer",
         "Retainer",
-        JOINT,
-        CHOICE,
+        {"none": "None", "used": "Non-metallic or non-fusing retainer"},
         many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(("none", "None"), ("used", "Non-metallic or non-fusing retainer")),
         help="A retainer holds the pool and does not become part of the weld.",
     ),
-    joint(
+    FILLET.number(
         "fillet_size",
         "Fillet leg",
-        JOINT,
-        NUMBER,
-        dimension="length",
+        "length",
+        "0.5",
+        100,
         many=SPEC_OR_PART,
-        plausible=(D("0.5"), D(100)),
-        shown_when=("weld_type", frozenset({"fillet"})),
     ),
-    joint(
+    FILLET.number(
         "throat",
         "Throat",
-        JOINT,
-        NUMBER,
-        dimension="length",
+        "length",
+        "0.5",
+        70,
         many=SPEC_OR_PART,
-        plausible=(D("0.5"), D(70)),
         codes=ISO,
-        shown_when=("weld_type", frozenset({"fillet"})),
         help="Design throat of the fillet; 0.7 times the leg where both legs are equal.",
     ),
     *OF_SPECIAL_WELDS,
-    joint(
+    DESIGN.text(
         "joint_preparation",
         "Edge preparation",
-        JOINT,
-        TEXT,
-        uses=NOT_WELDER,
-        help="How the edges are cut and dressed, for example sawn and filed.",
+        "How the edges are cut and dressed, for example sawn and filed.",
     ),
     JOINT_TOLERANCE,
     *OF_THE_JOINT,
     *AFTER_PREPARATION,
-    every_joint(
+    EVERY.entry(
+        ValueKind.METAL,
         "base_metal_a",
         "Base metal of side A",
-        METALS,
-        METAL,
         many=SPEC,
         help="An alloy or grade from the catalogue, for example 6061 or SA-36.",
     ),
-    joint(
-        "temper_a", "Temper or condition of side A", METALS, TEXT, help="For example T6, H116, normalised."
-    ),
+    METALS.text("temper_a", "Temper or condition of side A", "For example T6, H116, normalised."),
     *of_side("a"),
     *side_variables("a"),
-    every_joint(
+    EVERY.entry(
+        ValueKind.METAL,
         "base_metal_b",
         "Base metal of side B",
-        METALS,
-        METAL,
         many=SPEC,
         help="Write “same” if it is the metal of side A.",
     ),
-    joint("temper_b", "Temper or condition of side B", METALS, TEXT),
+    METALS.text("temper_b", "Temper or condition of side B"),
     *of_side("b"),
     *side_variables("b"),
-    every_joint(
+    EVERY.number(
         "thickness_a",
         "Thickness of side A",
-        METALS,
-        NUMBER,
-        dimension="length",
+        "length",
+        "0.3",
+        500,
         many=SPEC_OR_PART,
-        plausible=(D("0.3"), D(500)),
         help="At the weld. Inches unless a unit is written; 1/4, .250 and 6.35 mm are the same.",
     ),
-    every_joint(
+    EVERY.number(
         "thickness_b",
         "Thickness of side B",
-        METALS,
-        NUMBER,
-        dimension="length",
+        "length",
+        "0.3",
+        500,
         many=SPEC_OR_PART,
-        plausible=(D("0.3"), D(500)),
         help="Write “same” if it equals side A.",
     ),
-    every_joint(
+    EVERY.choice(
         "product_form",
         "Product form",
-        METALS,
-        CHOICE,
+        {"plate": "Plate, sheet or profile", "pipe": "Pipe or tube"},
         many=SPEC_OR_PART,
-        choices=choices_of(("plate", "Plate, sheet or profile"), ("pipe", "Pipe or tube")),
     ),
-    every_joint(
+    EVERY.number(
         "diameter",
         "Outside diameter",
-        METALS,
-        NUMBER,
-        dimension="length",
+        "length",
+        3,
+        5000,
         many=SPEC_OR_PART,
-        plausible=(D(3), D(5000)),
-        shown_when=("product_form", frozenset({"pipe"})),
+        shown_when=when("product_form", "pipe"),
     ),
     *OF_THE_BRANCH,
-    joint(
+    PLACE.choice(
         "test_position",
         "Test position",
-        PLACE,
-        CHOICE,
-        choices=TEST_POSITIONS,
+        TEST_POSITIONS,
         many=ON_TESTS,
         uses=ON_TESTS,
         help="Each position in which a coupon of this test was welded.",
     ),
-    joint("position", "Position", PLACE, CHOICE, choices=POSITIONS, many=SPEC_OR_PART, uses=SPEC_OR_PART),
+    PLACE.choice("position", "Position", POSITIONS, many=SPEC_OR_PART, uses=SPEC_OR_PART),
     PIPE_SETTING,
     PIPE_SEAM,
-    every_joint(
+    HEAT.yes_no(
         "toughness_required",
         "Toughness required",
-        HEAT,
-        CHOICE,
-        choices=YES_NO,
         uses=SPEC_OR_PART,
+        may_be_na=False,
         help="By the referencing code or the customer; brings the supplementary essential variables in.",
     ),
-    every_joint(
-        "impact_tested", "Toughness tested", HEAT, CHOICE, choices=YES_NO, uses=frozenset({RecordKind.TEST})
-    ),
-    joint(
+    HEAT.yes_no("impact_tested", "Toughness tested", uses=TEST, may_be_na=False),
+    HEATED.number(
         "preheat_min",
         "Lowest preheat",
-        HEAT,
-        NUMBER,
-        dimension="temperature",
-        uses=NOT_WELDER,
+        "temperature",
+        -40,
+        1200,
         zero=True,
-        plausible=(D(-40), D(1200)),
         help="Lowest temperature of the metal before welding starts.",
     ),
-    joint(
-        "interpass_max",
-        "Highest interpass temperature",
-        HEAT,
-        NUMBER,
-        dimension="temperature",
-        uses=NOT_WELDER,
-        plausible=(D(32), D(1500)),
-    ),
-    joint("preheat_maintenance", "Preheat kept after welding", HEAT, TEXT, uses=NOT_WELDER),
+    HEATED.number("interpass_max", "Highest interpass temperature", "temperature", 32, 1500),
+    HEATED.text("preheat_maintenance", "Preheat kept after welding"),
     *AFTER_PREHEAT,
-    joint(
+    HEATED.choice(
         "pwht",
         "Postweld heat treatment",
-        HEAT,
-        CHOICE,
+        {
+            "none": "None",
+            "below_lower": "Below the lower transformation temperature",
+            "above_upper": "Above the upper transformation temperature",
+            "above_then_below": "Above the upper, then below the lower transformation temperature",
+            "between": "Between the transformation temperatures",
+            "within_range": "Within a stated temperature range (nonferrous and P-8)",
+        },
         many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(
-            ("none", "None"),
-            ("below_lower", "Below the lower transformation temperature"),
-            ("above_upper", "Above the upper transformation temperature"),
-            ("above_then_below", "Above the upper, then below the lower transformation temperature"),
-            ("between", "Between the transformation temperatures"),
-            ("within_range", "Within a stated temperature range (nonferrous and P-8)"),
-        ),
     ),
-    joint(
+    HEATED.number(
         "pwht_temperature",
         "PWHT temperature",
-        HEAT,
-        NUMBER,
-        dimension="temperature",
-        many=frozenset({RecordKind.TEST, RecordKind.SPEC}),
-        uses=NOT_WELDER,
-        plausible=(D(150), D(2300)),
-        shown_when=(
-            "pwht",
-            frozenset({"below_lower", "above_upper", "above_then_below", "between", "within_range"}),
-        ),
+        "temperature",
+        150,
+        2300,
+        many=TEST_OR_SPEC,
+        shown_when=TREATED,
     ),
-    joint(
+    HEATED.number(
         "pwht_time",
         "PWHT time at temperature",
-        HEAT,
-        NUMBER,
-        dimension="time",
-        many=frozenset({RecordKind.SPEC}),
-        uses=NOT_WELDER,
-        plausible=(D(60), D(720000)),
-        shown_when=(
-            "pwht",
-            frozenset({"below_lower", "above_upper", "above_then_below", "between", "within_range"}),
-        ),
+        "time",
+        60,
+        720000,
+        many=SPEC,
+        shown_when=TREATED,
     ),
     *AFTER_PWHT,
-    joint(
+    HEATED.yes_no(
         "solution_annealed",
         "Solution annealed after welding",
-        HEAT,
-        CHOICE,
-        choices=YES_NO,
-        uses=NOT_WELDER,
         help="Austenitic and duplex stainless steels only.",
     ),
     *derived_variables(),
     *DERIVED_OF_JOINT,
-    joint("metal_pair", "Base metals joined", METALS, CHOICE, derived=True),
-    joint("same_thickness", "Both sides of one thickness", METALS, CHOICE, choices=YES_NO, derived=True),
-    joint(
-        "thickness_thinner", "Thickness of the thinner side", METALS, NUMBER, dimension="length", derived=True
-    ),
-    joint(
-        "thickness_thicker", "Thickness of the thicker side", METALS, NUMBER, dimension="length", derived=True
-    ),
+    METALS.choice("metal_pair", "Base metals joined", derived=True),
+    METALS.yes_no("same_thickness", "Both sides of one thickness", derived=True),
+    METALS.number("thickness_thinner", "Thickness of the thinner side", "length", derived=True),
+    METALS.number("thickness_thicker", "Thickness of the thicker side", "length", derived=True),
 )

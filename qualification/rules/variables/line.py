@@ -2,147 +2,132 @@
 
 from __future__ import annotations
 
-from decimal import Decimal as D
-
 from .arc import ARC_OF_LINE
-from .common import FILLER, GAS, PROCESS, PULSED, READING, SPEC_OR_PART, WIRE, YES_NO, choices_of, line
-from .definition import ValueKind, Variable
+from .common import (
+    FILLER,
+    GAS,
+    GASSED,
+    NOT_WELDER,
+    PROCESS,
+    PULSED,
+    READING,
+    SPEC,
+    SPEC_OR_PART,
+    WIRE,
+    when,
+)
+from .definition import Variable
 from .filler import FILLER_OF_LINE
 from .iso import DERIVED_OF_LINE
-from .metal_systems import NOT_WELDER, SPEC
 from .navy import NAVY_LINE
 from .technique import TECHNIQUE_OF_LINE
 
 LINE_VARIABLES: tuple[Variable, ...] = (
-    line(
+    PROCESS.choice(
         "process",
         "Process",
-        PROCESS,
-        ValueKind.CHOICE,
-        choices=choices_of(
-            ("SMAW", "SMAW, covered electrode"),
-            ("GMAW", "GMAW, gas-shielded wire"),
-            ("FCAW", "FCAW, flux-cored wire"),
-            ("GTAW", "GTAW, tungsten arc"),
-            ("SAW", "SAW, submerged arc"),
-        ),
+        {
+            "SMAW": "SMAW, covered electrode",
+            "GMAW": "GMAW, gas-shielded wire",
+            "FCAW": "FCAW, flux-cored wire",
+            "GTAW": "GTAW, tungsten arc",
+            "SAW": "SAW, submerged arc",
+        },
         may_be_na=False,
     ),
-    line(
+    PROCESS.choice(
         "operation",
         "Operation",
-        PROCESS,
-        ValueKind.CHOICE,
+        {
+            "manual": "Manual",
+            "semiautomatic": "Semiautomatic",
+            "machine": "Machine",
+            "automatic": "Automatic",
+        },
         many=SPEC,
-        choices=choices_of(
-            ("manual", "Manual"),
-            ("semiautomatic", "Semiautomatic"),
-            ("machine", "Machine"),
-            ("automatic", "Automatic"),
-        ),
         may_be_na=False,
     ),
-    line(
+    PROCESS.choice(
         "part_of_joint",
         "Part of the joint",
-        PROCESS,
-        ValueKind.CHOICE,
+        {"root": "Root", "fill": "Fill and cap", "whole": "Whole weld", "back": "Back weld"},
         many=SPEC_OR_PART,
         uses=NOT_WELDER,
-        choices=choices_of(
-            ("root", "Root"), ("fill", "Fill and cap"), ("whole", "Whole weld"), ("back", "Back weld")
-        ),
     ),
-    line(
+    PROCESS.choice(
         "backing",
         "Backing",
-        PROCESS,
-        ValueKind.CHOICE,
+        {
+            "none": "Without backing",
+            "metal": "Metal strip or ring",
+            "flux": "Flux or flux-filled strip",
+            "weld_metal": "Earlier weld metal",
+            "base_metal": "Base metal (fillet or partial penetration)",
+            "both_sides": "Welded from both sides",
+        },
         many=SPEC_OR_PART,
-        choices=choices_of(
-            ("none", "Without backing"),
-            ("metal", "Metal strip or ring"),
-            ("flux", "Flux or flux-filled strip"),
-            ("weld_metal", "Earlier weld metal"),
-            ("base_metal", "Base metal (fillet or partial penetration)"),
-            ("both_sides", "Welded from both sides"),
-        ),
         help="A pass over earlier weld metal, or the second side of a weld made from both, counts as backed.",
     ),
-    line(
-        "backing_material",
-        "Backing material",
-        PROCESS,
-        ValueKind.TEXT,
-        shown_when=("backing", frozenset({"metal"})),
-    ),
-    line(
+    PROCESS.text("backing_material", "Backing material", shown_when=when("backing", "metal")),
+    PROCESS.choice(
         "transfer_mode",
         "Transfer mode",
-        PROCESS,
-        ValueKind.CHOICE,
+        {
+            "short_circuit": "Short-circuiting",
+            "globular": "Globular",
+            "spray": "Spray",
+            "pulsed_spray": "Pulsed spray",
+        },
         processes=WIRE,
         many=SPEC_OR_PART,
-        choices=choices_of(
-            ("short_circuit", "Short-circuiting"),
-            ("globular", "Globular"),
-            ("spray", "Spray"),
-            ("pulsed_spray", "Pulsed spray"),
-        ),
     ),
-    line(
+    PROCESS.choice(
         "current_programme",
         "Current program",
-        PROCESS,
-        ValueKind.CHOICE,
-        processes=frozenset({"GMAW", "FCAW", "GTAW"}),
+        {"steady": "Steady", "pulsed": "Pulsed", "double_pulsed": "Double-pulsed"},
+        processes=GASSED,
         many=SPEC,
-        choices=choices_of(("steady", "Steady"), ("pulsed", "Pulsed"), ("double_pulsed", "Double-pulsed")),
         help="Double-pulsed: the pulse train itself swells and sinks a few times a second.",
     ),
-    line(
+    PROCESS.number(
         "pulse_frequency",
         "Pulse frequency",
-        PROCESS,
-        ValueKind.NUMBER,
-        dimension="frequency",
-        processes=frozenset({"GMAW", "FCAW", "GTAW"}),
+        "frequency",
+        "0.1",
+        20000,
+        processes=GASSED,
         many=READING,
-        plausible=(D("0.1"), D(20000)),
         shown_when=("current_programme", PULSED),
     ),
-    line(
+    PROCESS.number(
         "slow_frequency",
         "Slow frequency",
-        PROCESS,
-        ValueKind.NUMBER,
-        dimension="frequency",
+        "frequency",
+        "0.1",
+        30,
         processes=WIRE,
         many=READING,
-        plausible=(D("0.1"), D(30)),
-        shown_when=("current_programme", frozenset({"double_pulsed"})),
+        shown_when=when("current_programme", "double_pulsed"),
     ),
-    line(
+    PROCESS.number(
         "low_level",
         "Low-level percentage",
-        PROCESS,
-        ValueKind.NUMBER,
-        dimension="percent",
+        "percent",
+        1,
+        100,
         processes=WIRE,
         many=READING,
-        plausible=(D(1), D(100)),
-        shown_when=("current_programme", frozenset({"double_pulsed"})),
+        shown_when=when("current_programme", "double_pulsed"),
         help="Level of the low phase as a share of the high phase.",
     ),
-    line(
+    PROCESS.number(
         "pulse_duty",
         "Duty",
-        PROCESS,
-        ValueKind.NUMBER,
-        dimension="percent",
-        processes=frozenset({"GMAW", "FCAW", "GTAW"}),
+        "percent",
+        1,
+        99,
+        processes=GASSED,
         many=READING,
-        plausible=(D(1), D(99)),
         shown_when=("current_programme", PULSED),
         help="Share of each cycle spent at the high level.",
     ),
@@ -151,18 +136,9 @@ LINE_VARIABLES: tuple[Variable, ...] = (
     *TECHNIQUE_OF_LINE,
     *NAVY_LINE,
     *DERIVED_OF_LINE,
-    line("backed", "Backed", PROCESS, ValueKind.CHOICE, choices=YES_NO, derived=True),
-    line(
-        "root_on_other_test",
-        "Root deposit where another test qualifies the joint",
-        PROCESS,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        derived=True,
-    ),
-    line("inert_backing", "Inert backing gas", GAS, ValueKind.CHOICE, choices=YES_NO, derived=True),
-    line("inert_trailing", "Inert trailing gas", GAS, ValueKind.CHOICE, choices=YES_NO, derived=True),
-    line(
-        "flux_wire_strength", "Strength designator of flux and wire", FILLER, ValueKind.CHOICE, derived=True
-    ),
+    PROCESS.yes_no("backed", "Backed", derived=True),
+    PROCESS.yes_no("root_on_other_test", "Root deposit where another test qualifies the joint", derived=True),
+    GAS.yes_no("inert_backing", "Inert backing gas", derived=True),
+    GAS.yes_no("inert_trailing", "Inert trailing gas", derived=True),
+    FILLER.choice("flux_wire_strength", "Strength designator of flux and wire", derived=True),
 )

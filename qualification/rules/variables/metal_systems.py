@@ -9,11 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .definition import Choice, Level, RecordKind, ValueKind, Variable
+from .common import METALS, NOT_WELDER, SPEC, plain
+from .definition import Choice, Variable
 
-SPEC = frozenset({RecordKind.SPEC})
-NOT_WELDER = frozenset({RecordKind.TEST, RecordKind.SPEC, RecordKind.PART})
-METALS = "Base metals"
 SIDES = ("a", "b")
 UNASSIGNED = "unassigned"
 
@@ -28,7 +26,8 @@ class MetalSystem:
     """`P-Number`."""
     prefix: str
     """What stands before a group in words: `P-` of P-23."""
-    numbers: tuple[str, ...]
+    groups: str
+    """The groups, with spaces between them."""
     unlisted: str
     """Label of the choice for a metal the system does not group."""
     none: str
@@ -38,7 +37,7 @@ class MetalSystem:
     sub_stem: str = ""
     """Stem of the variables for groups within a group; empty where the system has none."""
     sub_label: str = ""
-    sub_numbers: tuple[str, ...] = ()
+    sub_groups: str = ""
     sub_pair: str = ""
     sub_help: str = ""
 
@@ -47,6 +46,10 @@ class MetalSystem:
 
     def sub_side(self, side: str) -> str:
         return f"{self.sub_stem}_{side}"
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        return tuple(self.groups.split())
 
     @property
     def sides(self) -> tuple[str, str]:
@@ -60,7 +63,7 @@ class MetalSystem:
 
     @property
     def choices(self) -> tuple[Choice, ...]:
-        return (*(Choice(n, f"{self.prefix}{n}") for n in self.numbers), Choice(UNASSIGNED, self.unlisted))
+        return (*plain(self.groups, self.prefix), Choice(UNASSIGNED, self.unlisted))
 
     def say(self, token: str) -> str:
         """One side of a pair in words: `P-1 Gr. 2`, `7003 (no P-Number)`."""
@@ -74,61 +77,15 @@ P_NUMBERS = MetalSystem(
     "p_number",
     "P-Number",
     "P-",
-    (
-        "1",
-        "3",
-        "4",
-        "5A",
-        "5B",
-        "5C",
-        "6",
-        "7",
-        "8",
-        "9A",
-        "9B",
-        "9C",
-        "10A",
-        "10B",
-        "10C",
-        "10H",
-        "10I",
-        "10J",
-        "10K",
-        "11A",
-        "11B",
-        "11C",
-        "15E",
-        "15F",
-        "21",
-        "22",
-        "23",
-        "25",
-        "26",
-        "31",
-        "32",
-        "33",
-        "34",
-        "35",
-        "41",
-        "42",
-        "43",
-        "44",
-        "45",
-        "46",
-        "49",
-        "51",
-        "52",
-        "53",
-        "61",
-        "62",
-    ),
+    "1 3 4 5A 5B 5C 6 7 8 9A 9B 9C 10A 10B 10C 10H 10I 10J 10K 11A 11B 11C 15E 15F 21 22 23 25 26 31 32 "
+    "33 34 35 41 42 43 44 45 46 49 51 52 53 61 62",
     "No P-Number (qualified by itself)",
     "no P-Number",
     "p_pair",
     "p_numbers",
     "group",
     "Group Number",
-    tuple(str(n) for n in range(1, 6)),
+    "1 2 3 4 5",
     "group_pair",
     "Ferrous metals only; matters where toughness is required.",
 )
@@ -137,7 +94,7 @@ M_NUMBERS = MetalSystem(
     "m_number",
     "M-Number",
     "M-",
-    ("21", "22", "23", "24", "25", "26", "27"),
+    "21 22 23 24 25 26 27",
     "No M-Number (qualified by itself)",
     "no M-Number",
     "m_pair",
@@ -148,7 +105,7 @@ D11_GROUPS = MetalSystem(
     "d11_group",
     "Steel group (D1.1)",
     "Group ",
-    ("I", "II", "III", "IV"),
+    "I II III IV",
     "Not a listed steel (qualified by itself)",
     "not a listed steel",
     "d11_pair",
@@ -159,79 +116,9 @@ ISO_GROUPS = MetalSystem(
     "iso_group",
     "Group (ISO/TR 15608)",
     "Group ",
-    (
-        "1.1",
-        "1.2",
-        "1.3",
-        "1.4",
-        "2.1",
-        "2.2",
-        "3.1",
-        "3.2",
-        "3.3",
-        "4.1",
-        "4.2",
-        "5.1",
-        "5.2",
-        "5.3",
-        "5.4",
-        "6.1",
-        "6.2",
-        "6.3",
-        "6.4",
-        "7.1",
-        "7.2",
-        "7.3",
-        "8.1",
-        "8.2",
-        "8.3",
-        "9.1",
-        "9.2",
-        "9.3",
-        "10.1",
-        "10.2",
-        "10.3",
-        "11.1",
-        "11.2",
-        "11.3",
-        "21",
-        "22.1",
-        "22.2",
-        "22.3",
-        "22.4",
-        "23.1",
-        "23.2",
-        "24.1",
-        "24.2",
-        "25",
-        "26",
-        "31",
-        "32.1",
-        "32.2",
-        "33",
-        "34",
-        "35",
-        "36",
-        "37",
-        "38",
-        "41",
-        "42",
-        "43",
-        "44",
-        "45",
-        "46",
-        "47",
-        "48",
-        "51.1",
-        "51.2",
-        "51.3",
-        "51.4",
-        "52",
-        "53",
-        "54",
-        "61",
-        "62",
-    ),
+    "1.1 1.2 1.3 1.4 2.1 2.2 3.1 3.2 3.3 4.1 4.2 5.1 5.2 5.3 5.4 6.1 6.2 6.3 6.4 7.1 7.2 7.3 8.1 8.2 8.3 "
+    "9.1 9.2 9.3 10.1 10.2 10.3 11.1 11.2 11.3 21 22.1 22.2 22.3 22.4 23.1 23.2 24.1 24.2 25 26 31 32.1 "
+    "32.2 33 34 35 36 37 38 41 42 43 44 45 46 47 48 51.1 51.2 51.3 51.4 52 53 54 61 62",
     "No group (qualified by itself)",
     "no group",
     "iso_pair",
@@ -242,46 +129,8 @@ S_NUMBERS = MetalSystem(
     "s_number",
     "S-Group",
     "S-",
-    (
-        "1",
-        "1A",
-        "2",
-        "3",
-        "3A",
-        "4",
-        "5",
-        "6",
-        "6A",
-        "7",
-        "8",
-        "8A",
-        "10H",
-        "11",
-        "11A",
-        "21",
-        "22",
-        "23",
-        "24",
-        "25",
-        "26",
-        "31",
-        "32",
-        "33",
-        "34",
-        "35",
-        "36",
-        "36A",
-        "37",
-        "41",
-        "42",
-        "43",
-        "44",
-        "45",
-        "51",
-        "52",
-        "53",
-        "53A",
-    ),
+    "1 1A 2 3 3A 4 5 6 6A 7 8 8A 10H 11 11A 21 22 23 24 25 26 31 32 33 34 35 36 36A 37 41 42 43 44 45 51 "
+    "52 53 53A",
     "No S-Group (qualified by itself)",
     "no S-Group",
     "s_pair",
@@ -301,35 +150,15 @@ def side_variables(side: str) -> tuple[Variable, ...]:
 
 
 def _of_side(system: MetalSystem, side: str) -> list[Variable]:
-    codes, name = frozenset({system.stem}), f"side {side.upper()}"
+    family, name = METALS.but(many=SPEC, codes=frozenset({system.stem})), f"side {side.upper()}"
+    follows = "Follows from the base metal when that is in the catalogue." if side == "a" else ""
     found = [
-        Variable(
-            system.side(side),
-            f"{system.label} of {name}",
-            Level.JOINT,
-            METALS,
-            ValueKind.CHOICE,
-            choices=system.choices,
-            many=SPEC,
-            codes=codes,
-            help="Follows from the base metal when that is in the catalogue." if side == "a" else "",
-        )
+        family.choice(system.side(side), f"{system.label} of {name}", system.choices, help=follows),
     ]
     if system.sub_stem:
-        found.append(
-            Variable(
-                system.sub_side(side),
-                f"{system.sub_label} of {name}",
-                Level.JOINT,
-                METALS,
-                ValueKind.CHOICE,
-                many=SPEC,
-                uses=NOT_WELDER,
-                codes=codes,
-                choices=tuple(Choice(n, n) for n in system.sub_numbers),
-                help=system.sub_help if side == "a" else "",
-            )
-        )
+        key, label = system.sub_side(side), f"{system.sub_label} of {name}"
+        words = system.sub_help if side == "a" else ""
+        found.append(family.choice(key, label, plain(system.sub_groups), uses=NOT_WELDER, help=words))
     return found
 
 
@@ -337,40 +166,10 @@ def derived_variables() -> tuple[Variable, ...]:
     """Pairs of groups, and the groups of either side, of every system."""
     found: list[Variable] = []
     for system in SYSTEMS.values():
-        codes = frozenset({system.stem})
-        found += [
-            Variable(
-                system.pair,
-                f"{system.label}s joined"
-                if not system.label.endswith(")")
-                else f"{system.label} of both sides",
-                Level.JOINT,
-                METALS,
-                ValueKind.CHOICE,
-                derived=True,
-                codes=codes,
-            ),
-            Variable(
-                system.either,
-                f"{system.label} of either side",
-                Level.JOINT,
-                METALS,
-                ValueKind.CHOICE,
-                choices=system.choices,
-                derived=True,
-                codes=codes,
-            ),
-        ]
+        family, label = METALS.but(derived=True, codes=frozenset({system.stem})), system.label
+        joined = f"{label} of both sides" if label.endswith(")") else f"{label}s joined"
+        found.append(family.choice(system.pair, joined))
+        found.append(family.choice(system.either, f"{label} of either side", system.choices))
         if system.sub_pair:
-            found.append(
-                Variable(
-                    system.sub_pair,
-                    "P- and Group Numbers joined",
-                    Level.JOINT,
-                    METALS,
-                    ValueKind.CHOICE,
-                    derived=True,
-                    codes=codes,
-                )
-            )
+            found.append(family.choice(system.sub_pair, "P- and Group Numbers joined"))
     return tuple(found)

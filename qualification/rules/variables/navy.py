@@ -3,102 +3,77 @@ group."""
 
 from __future__ import annotations
 
-from decimal import Decimal as D
+from .common import (
+    ARC,
+    FILLER,
+    GAS,
+    GMAW,
+    GTAW,
+    JOINT,
+    MECHANIZED,
+    NAVY,
+    NOT_WELDER,
+    SPEC,
+    SPEC_OR_PART,
+    TECHNIQUE,
+    WIRE,
+    when,
+)
+from .definition import ValueKind
 
-from .definition import Choice, Level, RecordKind, ValueKind, Variable
+NAVY_JOINT, NAVY_FILLER = JOINT.but(codes=NAVY), FILLER.but(codes=NAVY)
+NAVY_ARC, NAVY_GAS, NAVY_TECHNIQUE = (
+    family.but(codes=NAVY, uses=NOT_WELDER, **more)
+    for family, more in (
+        (ARC, {"processes": WIRE}),
+        (GAS, {"processes": GMAW | GTAW}),
+        (TECHNIQUE, {"shown_when": ("operation", MECHANIZED)}),
+    )
+)
 
-NAVY = frozenset({"navy"})
-SPEC = frozenset({RecordKind.SPEC})
-SPEC_OR_PART = frozenset({RecordKind.SPEC, RecordKind.PART})
-NOT_WELDER = frozenset({RecordKind.TEST, RecordKind.SPEC, RecordKind.PART})
-MECHANIZED = frozenset({"machine", "automatic"})
-PROCESS, FILLER, GAS, ARC, TECHNIQUE = "Process", "Filler metal", "Gas", "Electrical", "Technique"
-
-PIPE_SEAM = Variable(
+PIPE_SEAM = NAVY_JOINT.choice(
     "pipe_seam",
     "Seam of the pipe",
-    Level.JOINT,
-    "Joint",
-    ValueKind.CHOICE,
+    {"girth": "Girth", "longitudinal": "Longitudinal"},
     many=SPEC_OR_PART,
     uses=SPEC_OR_PART,
-    codes=NAVY,
-    shown_when=("product_form", frozenset({"pipe"})),
-    choices=(Choice("girth", "Girth"), Choice("longitudinal", "Longitudinal")),
+    shown_when=when("product_form", "pipe"),
 )
 
 NAVY_LINE = (
-    Variable(
+    NAVY_FILLER.entry(
+        ValueKind.DESIGNATION,
         "filler_a_group",
         "Filler group (248)",
-        Level.LINE,
-        FILLER,
-        ValueKind.DESIGNATION,
         many=SPEC_OR_PART,
-        codes=NAVY,
         help="For example A-8; from table 7-2 of the document.",
     ),
-    Variable(
-        "power_source",
-        "Power source",
-        Level.LINE,
-        ARC,
-        ValueKind.TEXT,
-        uses=NOT_WELDER,
-        codes=NAVY,
-        processes=frozenset({"GMAW", "FCAW"}),
-        help="Maker and model number.",
-    ),
-    Variable(
+    NAVY_ARC.text("power_source", "Power source", "Maker and model number."),
+    NAVY_ARC.text(
         "waveform_program",
         "Waveform program",
-        Level.LINE,
-        ARC,
-        ValueKind.TEXT,
-        uses=NOT_WELDER,
-        codes=NAVY,
-        processes=frozenset({"GMAW", "FCAW"}),
-        shown_when=("waveform_controlled", frozenset({"yes"})),
-        help="Name or number and version of the program the source runs.",
+        "Name or number and version of the program the source runs.",
+        shown_when=when("waveform_controlled", "yes"),
     ),
-    Variable(
+    NAVY_GAS.text(
         "trailing_shield",
         "Trailing shield",
-        Level.LINE,
-        GAS,
-        ValueKind.TEXT,
-        uses=NOT_WELDER,
-        codes=NAVY,
-        processes=frozenset({"GMAW", "GTAW"}),
-        help="What it is made of; “none” without one. Matters for titanium.",
+        "What it is made of; “none” without one. Matters for titanium.",
     ),
-    Variable(
+    NAVY_TECHNIQUE.number(
         "torch_offset",
         "Torch offset",
-        Level.LINE,
-        TECHNIQUE,
-        ValueKind.NUMBER,
-        dimension="length",
+        "length",
+        0,
+        300,
         many=SPEC,
-        uses=NOT_WELDER,
-        codes=NAVY,
         zero=True,
-        plausible=(D(0), D(300)),
-        shown_when=("operation", MECHANIZED),
         help="From the top of the turning pipe, along its surface.",
     ),
-    Variable(
+    NAVY_TECHNIQUE.text(
         "equipment_controls",
         "Controls of the equipment",
-        Level.LINE,
-        TECHNIQUE,
-        ValueKind.TEXT,
-        uses=NOT_WELDER,
-        codes=NAVY,
-        shown_when=("operation", MECHANIZED),
-        help=(
-            "Controller and its software, joint tracking, sensing, location of the joint and adaptive fill,"
-            " each by maker, model and version."
-        ),
+        "Controller and its software, joint tracking, sensing, location of the joint and adaptive fill, each"
+        " by maker, model and version.",
     ),
 )

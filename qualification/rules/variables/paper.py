@@ -3,82 +3,50 @@ kept, in which order runs are laid."""
 
 from __future__ import annotations
 
-from decimal import Decimal as D
+from .common import (
+    FILLER,
+    GAS,
+    GASSED,
+    HEAT,
+    ISO,
+    JOINT,
+    METALS,
+    ON_TESTS,
+    READING,
+    SMAW,
+    SPEC,
+    TECHNIQUE,
+    TEST_OR_SPEC,
+    WELDER_TEST,
+    when,
+)
+from .definition import Variable
 
-from .definition import Choice, Level, RecordKind, ValueKind, Variable
-
-ISO = frozenset({"iso"})
-SPEC, WELDER_TEST = frozenset({RecordKind.SPEC}), frozenset({RecordKind.WELDER_TEST})
-TEST_OR_SPEC = frozenset({RecordKind.TEST, RecordKind.SPEC})
-ON_TESTS = frozenset({RecordKind.TEST, RecordKind.WELDER_TEST})
-ON_PAPER = TEST_OR_SPEC | WELDER_TEST
-READING = frozenset({RecordKind.TEST, RecordKind.SPEC})
-GASSED = frozenset({"GMAW", "FCAW", "GTAW"})
-GOUGED = ("back_gouging", frozenset({"grinding", "machining", "arc"}))
-TREATED = ("pwht", frozenset({"below_lower", "above_upper", "above_then_below", "between", "within_range"}))
-JOINT, METALS, HEAT, FILLER, GAS, ARC, TECHNIQUE = (
-    "Joint",
-    "Base metals",
-    "Heat",
-    "Filler metal",
-    "Gas",
-    "Electrical",
-    "Technique",
+GOUGED = when("back_gouging", "grinding", "machining", "arc")
+TREATED = when("pwht", "below_lower", "above_upper", "above_then_below", "between", "within_range")
+JOINT_STATED, HEAT_STATED, FILLER_STATED, GAS_STATED, TECHNIQUE_STATED = (
+    family.but(uses=TEST_OR_SPEC) for family in (JOINT, HEAT, FILLER, GAS, TECHNIQUE)
 )
 
-
-def _text(
-    key: str,
-    label: str,
-    level: Level,
-    group: str,
-    uses: frozenset[RecordKind],
-    help_text: str = "",
-    **more: object,
-) -> Variable:
-    return Variable(key, label, level, group, ValueKind.TEXT, uses=uses, help=help_text, **more)  # type: ignore[arg-type]
-
-
-TEST_OBJECT = Variable(
+TEST_OBJECT = JOINT.choice(
     "test_object",
     "Welded as",
-    Level.JOINT,
-    JOINT,
-    ValueKind.CHOICE,
+    {"coupon": "Test coupon", "production": "First production weld"},
     uses=WELDER_TEST,
-    choices=(Choice("coupon", "Test coupon"), Choice("production", "First production weld")),
 )
-JOINT_TOLERANCE = _text(
+JOINT_TOLERANCE = JOINT.text(
     "joint_tolerance",
     "Tolerances of the joint",
-    Level.JOINT,
-    JOINT,
-    SPEC,
     "Where the ranges stated do not say them, for example offset 1/16 in.",
+    uses=SPEC,
 )
-GOUGE_DEPTH = Variable(
-    "gouge_depth",
-    "Depth of back-gouging",
-    Level.JOINT,
-    JOINT,
-    ValueKind.NUMBER,
-    dimension="length",
-    many=SPEC,
-    uses=TEST_OR_SPEC,
-    plausible=(D("0.3"), D(100)),
-    shown_when=GOUGED,
+GOUGE_DEPTH = JOINT_STATED.number(
+    "gouge_depth", "Depth of back-gouging", "length", "0.3", 100, many=SPEC, shown_when=GOUGED
 )
 AFTER_PREPARATION = (
-    _text(
-        "fit_up", "Tacking and jigs", Level.JOINT, JOINT, TEST_OR_SPEC, "How the parts are held and tacked."
-    ),
-    _text(
-        "run_sequence",
-        "Run sequence",
-        Level.JOINT,
-        JOINT,
-        TEST_OR_SPEC,
-        "Order of the runs, for example root, fill, cap left then right.",
+    JOINT_STATED.text("fit_up", "Tacking and jigs", "How the parts are held and tacked."),
+    JOINT_STATED.text(
+        "run_sequence", "Run sequence", "Order of the runs, for example root, fill, cap left then right."
     ),
 )
 
@@ -87,119 +55,78 @@ def of_side(side: str) -> tuple[Variable, ...]:
     """What papers state of the metal of one side, beside its groups."""
     name = f"side {side.upper()}"
     return (
-        _text(
+        METALS.text(
             f"material_spec_{side}",
             f"Specification and type of {name}",
-            Level.JOINT,
-            METALS,
-            ON_PAPER,
             "For example SB-209, UNS A96061." if side == "a" else "",
+            uses=READING,
         ),
-        _text(
+        METALS.text(
             f"heat_number_{side}",
             f"Heat or lot of the metal of {name}",
-            Level.JOINT,
-            METALS,
-            ON_TESTS,
             "As on the mill certificate." if side == "a" else "",
+            uses=ON_TESTS,
         ),
     )
 
 
 AFTER_PREHEAT = (
-    _text(
+    HEAT_STATED.text(
         "temperature_check",
         "How temperatures are checked",
-        Level.JOINT,
-        HEAT,
-        TEST_OR_SPEC,
         "For example contact thermometer, 2 in from the joint.",
     ),
-    _text(
+    HEAT_STATED.text(
         "hydrogen_release",
         "Hydrogen release after welding",
-        Level.JOINT,
-        HEAT,
-        TEST_OR_SPEC,
         "Temperature and time; “none” without one.",
         codes=ISO,
     ),
 )
 AFTER_PWHT = (
-    _text(
-        "pwht_rates", "PWHT heating and cooling rates", Level.JOINT, HEAT, TEST_OR_SPEC, shown_when=TREATED
-    ),
-    Variable(
+    HEAT_STATED.text("pwht_rates", "PWHT heating and cooling rates", shown_when=TREATED),
+    HEAT.number(
         "service_temperature",
         "Highest service temperature",
-        Level.JOINT,
-        HEAT,
-        ValueKind.NUMBER,
-        dimension="temperature",
+        "temperature",
+        -270,
+        1200,
         uses=SPEC,
-        plausible=(D(-270), D(1200)),
         help="Where the welds stay hot or cold in service.",
     ),
-    _text(
+    HEAT_STATED.text(
         "ageing",
         "Ageing after welding",
-        Level.JOINT,
-        HEAT,
-        TEST_OR_SPEC,
         "Natural or artificial, with temperature and time; “none” without one.",
         codes=ISO,
     ),
 )
-JOB_KNOWLEDGE = Variable(
+JOB_KNOWLEDGE = JOINT.choice(
     "job_knowledge",
     "Job knowledge",
-    Level.JOINT,
-    JOINT,
-    ValueKind.CHOICE,
+    {"accepted": "Accepted", "not_tested": "Not tested"},
     uses=WELDER_TEST,
     codes=ISO,
-    choices=(Choice("accepted", "Accepted"), Choice("not_tested", "Not tested")),
 )
 OF_FILLER = (
-    _text("filler_lot", "Heat or lot of the filler", Level.LINE, FILLER, ON_TESTS),
-    _text(
-        "filler_handling",
-        "Drying and handling of the filler",
-        Level.LINE,
-        FILLER,
-        TEST_OR_SPEC,
-        "For example kept dry in the box until used.",
+    FILLER.text("filler_lot", "Heat or lot of the filler", uses=ON_TESTS),
+    FILLER_STATED.text(
+        "filler_handling", "Drying and handling of the filler", "For example kept dry in the box until used."
     ),
 )
-GAS_PURITY = _text(
-    "gas_purity",
-    "Gas purity",
-    Level.LINE,
-    GAS,
-    TEST_OR_SPEC,
-    "For example 4.6, or dew point.",
-    processes=GASSED,
+GAS_PURITY = GAS_STATED.text("gas_purity", "Gas purity", "For example 4.6, or dew point.", processes=GASSED)
+TORCH_ANGLE = TECHNIQUE_STATED.text(
+    "torch_angle", "Angle of torch or electrode", "For example push, 10 to 15°."
 )
-TORCH_ANGLE = _text(
-    "torch_angle",
-    "Angle of torch or electrode",
-    Level.LINE,
-    TECHNIQUE,
-    TEST_OR_SPEC,
-    "For example push, 10 to 15°.",
-)
-RUN_OUT = Variable(
+RUN_OUT = TECHNIQUE_STATED.number(
     "run_out_length",
     "Run-out length of one electrode",
-    Level.LINE,
-    TECHNIQUE,
-    ValueKind.NUMBER,
-    dimension="length",
-    many=READING,
-    uses=TEST_OR_SPEC,
-    processes=frozenset({"SMAW"}),
+    "length",
+    10,
+    2000,
+    many=TEST_OR_SPEC,
+    processes=SMAW,
     codes=ISO,
-    plausible=(D(10), D(2000)),
 )
 
 SELDOM = frozenset(

@@ -2,155 +2,92 @@
 
 from __future__ import annotations
 
-from decimal import Decimal as D
-
-from .common import FED, GTAW, MECHANIZED, READING, TECHNIQUE, WIRE, YES_NO, choices_of, line
-from .definition import RecordKind, ValueKind, Variable
-from .metal_systems import NOT_WELDER, SPEC
+from .common import (
+    FED,
+    GTAW,
+    MECHANIZED,
+    NOT_STICK,
+    NOT_SUBMERGED,
+    NOT_WELDER,
+    READING,
+    SPEC,
+    SPEC_OR_PART,
+    TECHNIQUE,
+    WELDER_TEST,
+    WIRE,
+    when,
+)
+from .definition import Variable
 from .paper import RUN_OUT, TORCH_ANGLE
 
+METHOD = TECHNIQUE.but(uses=NOT_WELDER)
+MECHANIZED_ONLY = TECHNIQUE.but(shown_when=("operation", MECHANIZED))
 TECHNIQUE_OF_LINE: tuple[Variable, ...] = (
-    line(
+    TECHNIQUE.choice(
         "progression",
         "Vertical progression",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        processes=frozenset({"SMAW", "GMAW", "FCAW", "GTAW"}),
-        many=frozenset({RecordKind.SPEC, RecordKind.PART, RecordKind.WELDER_TEST}),
+        {"up": "Upward", "down": "Downward"},
+        processes=NOT_SUBMERGED,
+        many=SPEC_OR_PART | WELDER_TEST,
         none_where=(
-            ("position", frozenset({"flat", "horizontal", "overhead"})),
-            ("test_position", frozenset({"1G", "2G", "4G", "1F", "2F", "2FR", "4F"})),
+            when("position", "flat", "horizontal", "overhead"),
+            when("test_position", "1G", "2G", "4G", "1F", "2F", "2FR", "4F"),
         ),
-        choices=choices_of(("up", "Upward"), ("down", "Downward")),
     ),
-    line(
-        "bead",
-        "Bead",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(("stringer", "Stringer"), ("weave", "Weave")),
-    ),
-    line(
-        "weave_width",
-        "Widest weave",
-        TECHNIQUE,
-        ValueKind.NUMBER,
-        dimension="length",
-        uses=NOT_WELDER,
-        plausible=(D(1), D(60)),
-        shown_when=("bead", frozenset({"weave"})),
-    ),
-    line(
-        "oscillation",
-        "Oscillation (machine)",
-        TECHNIQUE,
-        ValueKind.TEXT,
-        processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}),
-        uses=NOT_WELDER,
-        shown_when=("operation", MECHANIZED),
+    METHOD.choice("bead", "Bead", {"stringer": "Stringer", "weave": "Weave"}, many=SPEC),
+    METHOD.number("weave_width", "Widest weave", "length", 1, 60, shown_when=when("bead", "weave")),
+    METHOD.text(
+        "oscillation", "Oscillation (machine)", processes=NOT_STICK, shown_when=("operation", MECHANIZED)
     ),
     TORCH_ANGLE,
     RUN_OUT,
-    line("cleaning", "Cleaning before and between passes", TECHNIQUE, ValueKind.TEXT, uses=NOT_WELDER),
-    line(
+    METHOD.text("cleaning", "Cleaning before and between passes"),
+    METHOD.choice(
         "gun",
         "Gun",
-        TECHNIQUE,
-        ValueKind.CHOICE,
+        {"ordinary": "Ordinary gun", "spool": "Spool gun", "push_pull": "Push-pull gun"},
         processes=WIRE,
         many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(
-            ("ordinary", "Ordinary gun"), ("spool", "Spool gun"), ("push_pull", "Push-pull gun")
-        ),
     ),
-    line("liner", "Gun liner", TECHNIQUE, ValueKind.TEXT, processes=WIRE, uses=NOT_WELDER),
-    line(
-        "contact_tube_distance",
-        "Contact tube to work",
-        TECHNIQUE,
-        ValueKind.NUMBER,
-        dimension="length",
-        processes=FED,
-        many=READING,
-        uses=NOT_WELDER,
-        plausible=(D(3), D(80)),
+    METHOD.text("liner", "Gun liner", processes=WIRE),
+    METHOD.number(
+        "contact_tube_distance", "Contact tube to work", "length", 3, 80, processes=FED, many=READING
     ),
-    line(
+    TECHNIQUE.choice(
         "passes_per_side",
         "Passes per side",
-        TECHNIQUE,
-        ValueKind.CHOICE,
+        {"single": "Single pass", "multiple": "Several passes"},
         many=SPEC,
-        choices=choices_of(("single", "Single pass"), ("multiple", "Several passes")),
         help="On a welder's test it matters for machine welding only.",
     ),
-    line(
-        "visual_control",
-        "Visual control",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        shown_when=("operation", MECHANIZED),
-        choices=choices_of(("direct", "Direct"), ("remote", "Remote, by camera or optics")),
+    MECHANIZED_ONLY.choice(
+        "visual_control", "Visual control", {"direct": "Direct", "remote": "Remote, by camera or optics"}
     ),
-    line(
-        "arc_voltage_control",
-        "Automatic arc voltage control",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=GTAW,
-        shown_when=("operation", MECHANIZED),
-    ),
-    line(
-        "joint_tracking",
-        "Automatic joint tracking",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        shown_when=("operation", MECHANIZED),
-    ),
-    line(
+    MECHANIZED_ONLY.yes_no("arc_voltage_control", "Automatic arc voltage control", processes=GTAW),
+    MECHANIZED_ONLY.yes_no("joint_tracking", "Automatic joint tracking"),
+    TECHNIQUE.choice(
         "electrodes",
         "Electrodes in one pool",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}),
+        {"single": "One", "multiple": "More than one"},
+        processes=NOT_STICK,
         many=SPEC,
-        choices=choices_of(("single", "One"), ("multiple", "More than one")),
         help="On a welder's test it matters for machine and automatic welding only.",
     ),
-    line(
+    METHOD.number(
         "electrode_spacing",
         "Electrode spacing",
-        TECHNIQUE,
-        ValueKind.NUMBER,
-        dimension="length",
+        "length",
+        1,
+        500,
         many=SPEC,
-        processes=frozenset({"SAW", "GMAW", "FCAW", "GTAW"}),
-        uses=NOT_WELDER,
-        plausible=(D(1), D(500)),
-        shown_when=("electrodes", frozenset({"multiple"})),
+        processes=NOT_STICK,
+        shown_when=when("electrodes", "multiple"),
     ),
-    line("peening", "Peening", TECHNIQUE, ValueKind.CHOICE, choices=YES_NO, many=SPEC, uses=NOT_WELDER),
-    line(
-        "closed_chamber",
-        "Welded in a closed chamber",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        processes=GTAW,
-        uses=NOT_WELDER,
-    ),
-    line(
+    METHOD.yes_no("peening", "Peening", many=SPEC),
+    METHOD.yes_no("closed_chamber", "Welded in a closed chamber", processes=GTAW),
+    METHOD.yes_no(
         "thermal_preparation",
         "Edges cut by a thermal process",
-        TECHNIQUE,
-        ValueKind.CHOICE,
-        choices=YES_NO,
-        uses=NOT_WELDER,
         help="Matters for quenched and tempered steels of P-11A and P-11B.",
     ),
 )

@@ -4,15 +4,15 @@ states."""
 
 from __future__ import annotations
 
-from decimal import Decimal as D
+from .common import FED, GASSED, TRIAL, WIRE, Family, choices_of
+from .definition import Level, Variable
 
-from .definition import Choice, Level, RecordKind, ValueKind, Variable
-
-TRIAL = frozenset({RecordKind.TRIAL})
-PREPARATION, MACHINE, RESULT, PASS = "Preparation", "Machine", "Result", "Pass"
-WIRE = frozenset({"GMAW", "FCAW"})
-FED = frozenset({"GMAW", "FCAW", "SAW"})
-STARTED = frozenset({"GMAW", "FCAW", "GTAW"})
+RESULT = "Result"
+PREPARATION = Family(Level.JOINT, "Preparation", {"uses": TRIAL})
+MACHINE, RESULTS, PASSES = (
+    Family(Level.LINE, heading, {"uses": TRIAL}) for heading in ("Machine", RESULT, "Pass")
+)
+STARTING = MACHINE.but(processes=GASSED)
 STEPS = tuple(f"preparation_{number}" for number in range(1, 7))
 """Keys of the steps of preparation, in the order in which they were done."""
 READ_ON_PASSES = frozenset(
@@ -31,263 +31,177 @@ READ_ON_PASSES = frozenset(
 asked."""
 
 
-def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
-    return tuple(Choice(key, label) for key, label in pairs)
-
-
-def _joint(key: str, label: str, kind: ValueKind, **more: object) -> Variable:
-    return Variable(key, label, Level.JOINT, PREPARATION, kind, uses=TRIAL, **more)  # type: ignore[arg-type]
-
-
-def _set(key: str, label: str, kind: ValueKind, **more: object) -> Variable:
-    return Variable(key, label, Level.LINE, MACHINE, kind, uses=TRIAL, **more)  # type: ignore[arg-type]
-
-
-def _seen(key: str, label: str, *pairs: tuple[str, str]) -> Variable:
-    return Variable(key, label, Level.LINE, RESULT, ValueKind.CHOICE, uses=TRIAL, choices=_choices(*pairs))
-
-
-def _found(
-    key: str,
-    label: str,
-    dimension: str,
-    plausible: tuple[D, D],
-    words: str,
-    many: frozenset[RecordKind] = frozenset(),
-) -> Variable:
-    return Variable(
-        key,
-        label,
-        Level.LINE,
-        RESULT,
-        ValueKind.NUMBER,
-        dimension=dimension,
-        uses=TRIAL,
-        many=many,
-        plausible=plausible,
-        help=words,
-    )
-
-
 MACRO = (
-    ("macro_penetration", "Penetration", D(100)),
-    ("macro_leg", "Leg", D(60)),
-    ("macro_other_leg", "Other leg", D(60)),
-    ("macro_throat", "Throat", D(60)),
-    ("macro_reinforcement", "Reinforcement", D(30)),
-    ("macro_area", "Weld metal", D(10_000)),
+    ("macro_penetration", "Penetration", 100),
+    ("macro_leg", "Leg", 60),
+    ("macro_other_leg", "Other leg", 60),
+    ("macro_throat", "Throat", 60),
+    ("macro_reinforcement", "Reinforcement", 30),
+    ("macro_area", "Weld metal", 10_000),
 )
 """What is measured on a section: key, label, and the most in mm or mm² that is no slip of the pen."""
-STEP_CHOICES = _choices(
-    ("cut", "Sawn or machined"),
-    ("thermal_cut", "Cut by plasma or laser"),
-    ("ground", "Ground with a wheel or disc"),
-    ("solvent", "Wiped with solvent"),
-    ("washed", "Washed, rinsed"),
-    ("dried", "Left to dry"),
-    ("brushed", "Stainless brush by hand"),
-    ("power_brushed", "Power brush"),
-    ("scraped", "Scraped or filed"),
-    ("etched", "Etched"),
-    ("warmed", "Warmed to drive off moisture"),
+STEP_CHOICES = choices_of(
+    {
+        "cut": "Sawn or machined",
+        "thermal_cut": "Cut by plasma or laser",
+        "ground": "Ground with a wheel or disc",
+        "solvent": "Wiped with solvent",
+        "washed": "Washed, rinsed",
+        "dried": "Left to dry",
+        "brushed": "Stainless brush by hand",
+        "power_brushed": "Power brush",
+        "scraped": "Scraped or filed",
+        "etched": "Etched",
+        "warmed": "Warmed to drive off moisture",
+    }
 )
-AMOUNTS = (("none", "None"), ("little", "Little"), ("much", "Much"))
+AMOUNTS = {"none": "None", "little": "Little", "much": "Much"}
 
 JOINT_VARIABLES: tuple[Variable, ...] = (
     *(
-        _joint(key, f"Preparation step {number}", ValueKind.CHOICE, choices=STEP_CHOICES)
+        PREPARATION.choice(key, f"Preparation step {number}", STEP_CHOICES)
         for number, key in enumerate(STEPS, start=1)
     ),
-    _joint(
+    PREPARATION.number(
         "since_cleaning",
         "Time since cleaning",
-        ValueKind.NUMBER,
-        dimension="time",
+        "time",
+        0,
+        604800,
         zero=True,
-        plausible=(D(0), D(604800)),
         help="From the last step to the first arc; minutes unless a unit is written.",
     ),
 )
 LINE_VARIABLES: tuple[Variable, ...] = (
-    _set(
+    MACHINE.number(
         "lead_length",
         "Length of the gun's lead",
-        ValueKind.NUMBER,
-        dimension="length",
+        "length",
+        500,
+        60000,
         processes=WIRE,
-        plausible=(D(500), D(60000)),
         help="Write the unit, for example 15 ft or 4 m.",
     ),
-    _set(
-        "contact_tip",
-        "Contact tip",
-        ValueKind.TEXT,
-        processes=WIRE,
-        help="Bore and make-up, for example 1.4 mm for aluminum.",
+    MACHINE.text(
+        "contact_tip", "Contact tip", "Bore and make-up, for example 1.4 mm for aluminum.", processes=WIRE
     ),
-    _set("hot_start", "Hot start", ValueKind.TEXT, processes=STARTED, help="As the machine shows it."),
-    _set("crater", "Crater program", ValueKind.TEXT, processes=STARTED, help="As the machine shows it."),
-    _set("burn_back", "Burn-back", ValueKind.TEXT, processes=FED, help="As the machine shows it."),
-    _set(
-        "pre_flow",
-        "Gas pre-flow",
-        ValueKind.NUMBER,
-        dimension="duration",
-        processes=STARTED,
-        zero=True,
-        plausible=(D(0), D(60)),
-    ),
-    _set(
-        "post_flow",
-        "Gas post-flow",
-        ValueKind.NUMBER,
-        dimension="duration",
-        processes=STARTED,
-        zero=True,
-        plausible=(D(0), D(120)),
-    ),
-    _seen(
+    STARTING.text("hot_start", "Hot start", "As the machine shows it."),
+    STARTING.text("crater", "Crater program", "As the machine shows it."),
+    MACHINE.text("burn_back", "Burn-back", "As the machine shows it.", processes=FED),
+    STARTING.number("pre_flow", "Gas pre-flow", "duration", 0, 60, zero=True),
+    STARTING.number("post_flow", "Gas post-flow", "duration", 0, 120, zero=True),
+    RESULTS.choice(
         "seen_penetration",
         "Penetration seen",
-        ("lacking", "Lacking"),
-        ("uneven", "Uneven"),
-        ("sound", "Sound, to the root"),
-        ("excessive", "Excessive"),
+        {"lacking": "Lacking", "uneven": "Uneven", "sound": "Sound, to the root", "excessive": "Excessive"},
     ),
-    _seen(
+    RESULTS.choice(
         "seen_wetting",
         "Wetting at the toes",
-        ("cold", "Cold, rolled over"),
-        ("fair", "Fair"),
-        ("good", "Smooth, tied in"),
+        {"cold": "Cold, rolled over", "fair": "Fair", "good": "Smooth, tied in"},
     ),
-    _seen(
-        "seen_cracks", "Cracks", ("none", "None seen"), ("along", "Along the weld"), ("across", "Across it")
+    RESULTS.choice(
+        "seen_cracks", "Cracks", {"none": "None seen", "along": "Along the weld", "across": "Across it"}
     ),
-    _seen("seen_crater", "Crater cracks", ("none", "None seen"), ("yes", "Yes")),
-    _seen("seen_overlap", "Overlap", ("none", "None"), ("some", "In places"), ("long", "Along the weld")),
-    _seen(
+    RESULTS.choice("seen_crater", "Crater cracks", {"none": "None seen", "yes": "Yes"}),
+    RESULTS.choice(
+        "seen_overlap", "Overlap", {"none": "None", "some": "In places", "long": "Along the weld"}
+    ),
+    RESULTS.choice(
         "seen_fusion",
         "Lack of fusion",
-        ("none", "None seen"),
-        ("start", "At the start"),
-        ("side", "Side wall or root"),
-        ("layers", "Between passes"),
+        {
+            "none": "None seen",
+            "start": "At the start",
+            "side": "Side wall or root",
+            "layers": "Between passes",
+        },
     ),
-    _seen("seen_spatter", "Spatter", *AMOUNTS),
-    _seen("seen_soot", "Soot", *AMOUNTS),
-    _seen("seen_porosity", "Porosity", ("none", "None seen"), ("few", "A few pores"), ("many", "Many pores")),
-    _seen("seen_undercut", "Undercut", ("none", "None"), ("slight", "Slight"), ("deep", "Deep")),
-    _seen("seen_burn_through", "Burn-through", ("no", "No"), ("yes", "Yes")),
-    _seen(
+    RESULTS.choice("seen_spatter", "Spatter", AMOUNTS),
+    RESULTS.choice("seen_soot", "Soot", AMOUNTS),
+    RESULTS.choice(
+        "seen_porosity", "Porosity", {"none": "None seen", "few": "A few pores", "many": "Many pores"}
+    ),
+    RESULTS.choice("seen_undercut", "Undercut", {"none": "None", "slight": "Slight", "deep": "Deep"}),
+    RESULTS.choice("seen_burn_through", "Burn-through", {"no": "No", "yes": "Yes"}),
+    RESULTS.choice(
         "seen_color",
         "Color of the bead",
-        ("bright", "Bright"),
-        ("straw", "Straw"),
-        ("blue", "Blue or purple"),
-        ("gray", "Gray or black"),
+        {"bright": "Bright", "straw": "Straw", "blue": "Blue or purple", "gray": "Gray or black"},
     ),
-    _seen("seen_appearance", "Appearance", ("poor", "Poor"), ("fair", "Fair"), ("good", "Good")),
-    Variable(
+    RESULTS.choice("seen_appearance", "Appearance", {"poor": "Poor", "fair": "Fair", "good": "Good"}),
+    RESULTS.number(
         "distortion",
         "Distortion",
-        Level.LINE,
-        RESULT,
-        ValueKind.NUMBER,
-        dimension="angle",
-        uses=TRIAL,
+        "angle",
+        0,
+        45,
         zero=True,
-        plausible=(D(0), D(45)),
         help="Angle by which the plates were pulled out of line.",
     ),
     *(
-        _found(
+        RESULTS.number(
             key,
             f"{label} on the section",
             "area" if key == "macro_area" else "length",
-            (D("0.05"), most),
-            "Measured on a photo of a section, or typed.",
-            TRIAL,
+            "0.05",
+            most,
+            many=TRIAL,
+            help="Measured on a photo of a section, or typed.",
         )
         for key, label, most in MACRO
     ),
-    _seen(
+    RESULTS.choice(
         "quick_break",
         "Break test",
-        ("held", "Folded over, did not break"),
-        ("sound", "Broke, face is sound"),
-        ("pores", "Broke, pores in the face"),
-        ("fusion", "Broke, not fused"),
+        {
+            "held": "Folded over, did not break",
+            "sound": "Broke, face is sound",
+            "pores": "Broke, pores in the face",
+            "fusion": "Broke, not fused",
+        },
     ),
-    _seen(
+    RESULTS.choice(
         "quick_bend",
         "Bend test",
-        ("clean", "Nothing opened"),
-        ("small", "Opened a little"),
-        ("open", "Opened wide"),
-        ("broke", "Broke"),
+        {"clean": "Nothing opened", "small": "Opened a little", "open": "Opened wide", "broke": "Broke"},
     ),
-    _found(
+    RESULTS.number(
         "quick_bend_former",
         "Former of the bend",
         "length",
-        (D(2), D(500)),
-        "Diameter, or twice the radius, the strip was bent around.",
+        2,
+        500,
+        help="Diameter, or twice the radius, the strip was bent around.",
     ),
-    _found(
-        "quick_bend_thickness", "Thickness of the bent strip", "length", (D("0.5"), D(50)), "As it was bent."
+    RESULTS.number(
+        "quick_bend_thickness", "Thickness of the bent strip", "length", "0.5", 50, help="As it was bent."
     ),
-    _found(
+    RESULTS.number(
         "quick_pull",
         "Highest load of the pull test",
         "force",
-        (D(100), D(5_000_000)),
-        "Write the unit: lb or kN.",
+        100,
+        5_000_000,
+        help="Write the unit: lb or kN.",
     ),
-    _found(
-        "quick_pull_area", "Section of the pulled strip", "area", (D(2), D(5000)), "Width times thickness."
+    RESULTS.number(
+        "quick_pull_area", "Section of the pulled strip", "area", 2, 5000, help="Width times thickness."
     ),
-    _seen(
+    RESULTS.choice(
         "quick_pull_place",
         "Broke in",
-        ("base", "Base metal"),
-        ("heat_affected", "Beside the weld"),
-        ("weld", "Weld metal"),
-        ("held", "Did not break"),
+        {
+            "base": "Base metal",
+            "heat_affected": "Beside the weld",
+            "weld": "Weld metal",
+            "held": "Did not break",
+        },
     ),
-    Variable(
-        "tips_used",
-        "Contact tips used up",
-        Level.LINE,
-        RESULT,
-        ValueKind.NUMBER,
-        dimension="count",
-        uses=TRIAL,
-        processes=WIRE,
-        zero=True,
-        plausible=(D(0), D(50)),
-    ),
+    RESULTS.number("tips_used", "Contact tips used up", "count", 0, 50, processes=WIRE, zero=True),
 )
 
-PASS_LENGTH = Variable(
-    "pass_length",
-    "Length",
-    Level.LINE,
-    PASS,
-    ValueKind.NUMBER,
-    dimension="length",
-    uses=TRIAL,
-    plausible=(D(5), D(20000)),
-    help="Of weld laid in this pass.",
-)
-ARC_TIME = Variable(
-    "arc_time",
-    "Arc time",
-    Level.LINE,
-    PASS,
-    ValueKind.NUMBER,
-    dimension="duration",
-    uses=TRIAL,
-    plausible=(D("0.5"), D(7200)),
-    help="From arc start to arc stop, in seconds.",
+PASS_LENGTH = PASSES.number("pass_length", "Length", "length", 5, 20000, help="Of weld laid in this pass.")
+ARC_TIME = PASSES.number(
+    "arc_time", "Arc time", "duration", "0.5", 7200, help="From arc start to arc stop, in seconds."
 )

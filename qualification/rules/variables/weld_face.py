@@ -4,98 +4,72 @@ limits a test."""
 
 from __future__ import annotations
 
-from decimal import Decimal as D
+from .common import JOINT, NOT_WELDER, SPEC, SPEC_OR_PART, when
 
-from .common import SPEC_OR_PART, YES_NO, choices_of, joint
-from .definition import RecordKind, ValueKind
-from .metal_systems import NOT_WELDER, SPEC
-
-JOINT = "Joint"
-GROOVE = ("weld_type", frozenset({"groove"}))
-TEST_OR_SPEC = frozenset({RecordKind.TEST, RecordKind.SPEC})
-ON_PIPE = ("product_form", frozenset({"pipe"}))
+FACE = JOINT.but(uses=NOT_WELDER)
+GROOVE = when("weld_type", "groove")
 OF_THE_JOINT = (
-    joint(
+    FACE.number(
         "fillet_over_groove",
         "Leg of the fillet over the groove",
-        JOINT,
-        ValueKind.NUMBER,
-        dimension="length",
+        "length",
+        "0.5",
+        100,
         many=SPEC_OR_PART,
-        uses=NOT_WELDER,
-        plausible=(D("0.5"), D(100)),
         shown_when=GROOVE,
         help="In a tee or corner: the fillet laid over the groove weld.",
     ),
-    joint(
+    FACE.number(
         "taper",
         "Taper of the thicker member",
-        JOINT,
-        ValueKind.NUMBER,
-        dimension="number",
+        "number",
+        1,
+        20,
         many=SPEC,
-        uses=NOT_WELDER,
-        plausible=(D(1), D(20)),
         shown_when=GROOVE,
         help="Length for one of height: 4 for a taper of 4 to 1.",
     ),
-    joint(
-        "contour",
-        "Contour of the weld face",
-        JOINT,
-        ValueKind.CHOICE,
-        uses=NOT_WELDER,
-        choices=choices_of(("flush", "Flush"), ("convex", "Convex"), ("concave", "Concave")),
+    FACE.choice(
+        "contour", "Contour of the weld face", {"flush": "Flush", "convex": "Convex", "concave": "Concave"}
     ),
-    joint(
+    FACE.choice(
         "contour_finish",
         "Face finished by",
-        JOINT,
-        ValueKind.CHOICE,
-        uses=NOT_WELDER,
-        choices=choices_of(
-            ("none", "As welded"),
-            ("grinding", "Grinding"),
-            ("machining", "Machining"),
-            ("chipping", "Chipping"),
-            ("hammering", "Hammering"),
-            ("rolling", "Rolling"),
-            ("planishing", "Planishing"),
-        ),
+        {
+            "none": "As welded",
+            "grinding": "Grinding",
+            "machining": "Machining",
+            "chipping": "Chipping",
+            "hammering": "Hammering",
+            "rolling": "Rolling",
+            "planishing": "Planishing",
+        },
     ),
-    joint(
+    JOINT.yes_no(
         "field_weld",
         "Welded in the field",
-        JOINT,
-        ValueKind.CHOICE,
-        choices=YES_NO,
         uses=SPEC_OR_PART,
         help="Not in the shop: the symbol takes its flag.",
     ),
 )
 OF_THE_BRANCH = (
-    joint(
+    FACE.choice(
         "branch",
         "Branch connection",
-        JOINT,
-        ValueKind.CHOICE,
+        {"none": "None", "set_on": "Set on", "set_in": "Set in"},
         many=SPEC,
-        uses=NOT_WELDER,
-        choices=choices_of(("none", "None"), ("set_on", "Set on"), ("set_in", "Set in")),
-        shown_when=ON_PIPE,
+        shown_when=when("product_form", "pipe"),
         help="Set on: the branch stands on the run pipe. Set in: it goes through its wall. Side A is the run"
         " pipe, side B the branch.",
     ),
-    joint(
+    FACE.number(
         "run_diameter",
         "Outside diameter of the run pipe",
-        JOINT,
-        ValueKind.NUMBER,
-        dimension="length",
+        "length",
+        3,
+        5000,
         many=SPEC_OR_PART,
-        uses=NOT_WELDER,
-        plausible=(D(3), D(5000)),
-        shown_when=("branch", frozenset({"set_on", "set_in"})),
+        shown_when=when("branch", "set_on", "set_in"),
     ),
 )
 """Stands after the product form, which shows it."""
