@@ -13,7 +13,7 @@ import re
 from collections.abc import Sequence
 
 from qualification.rules.testing.result_entries import is_blank
-from qualification.rules.testing.result_fields import FIELDS, NAME_STEMS
+from qualification.rules.testing.result_fields import FIELDS
 from qualification.rules.testing.results import ResultKind
 
 Entry = dict[str, str]
@@ -99,8 +99,8 @@ def _kind(said: str, entry: Entry) -> ResultKind:
         if _plain(said) in (*words, kind.replace("_", " ")):
             return ResultKind(kind)
     stem = re.match(r"[A-Za-z]+", entry.get("specimen", ""))
-    for kind_of, own in NAME_STEMS.items():
-        if not said and stem and stem[0].upper() == own.upper():
+    for kind_of in ResultKind:
+        if not said and stem and stem[0].upper() == kind_of.stem:
             return kind_of
     if not said and {"load", "stated_strength"} & set(entry):
         return ResultKind.TENSION

@@ -31,7 +31,7 @@ from qualification.rules.testing.outcome_words import (
 )
 from qualification.rules.testing.requirements import Requirement, Requirements
 from qualification.rules.testing.result_entries import is_blank, read_each
-from qualification.rules.testing.result_fields import FIELDS, NAME_STEMS
+from qualification.rules.testing.result_fields import FIELDS
 from qualification.rules.testing.results import ResultKind
 from qualification.rules.testing.specimens import say_specimen
 from qualification.rules.testing.strength import NoMinimum, minimum_of
@@ -327,15 +327,15 @@ def _kept(entries: Sequence[Entry]) -> list[Entry]:
 
 def _has_our_name(entry: Entry) -> bool:
     name = entry.get("specimen", "")
-    return not name or name.removeprefix(NAME_STEMS[_kind(entry)]).isdecimal()
+    return not name or name.removeprefix(_kind(entry).stem).isdecimal()
 
 
 def _next_name(kind: ResultKind, entries: Sequence[Entry]) -> str:
     taken = {entry.get("specimen", "").casefold() for entry in entries if entry.get("kind") == kind.value}
     number = 1
-    while f"{NAME_STEMS[kind]}{number}".casefold() in taken:
+    while f"{kind.stem}{number}".casefold() in taken:
         number += 1
-    return f"{NAME_STEMS[kind]}{number}"
+    return f"{kind.stem}{number}"
 
 
 def _filled_up(entries: Sequence[Entry], required: Requirements, wanted: Mapping[str, str]) -> list[Entry]:

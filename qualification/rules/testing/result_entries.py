@@ -6,33 +6,25 @@ nothing beside its kind, name and position is a row nobody has filled in yet, an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import MISSING, dataclass, fields
 from decimal import Decimal
 from typing import Any
 
 from ..core.problems import Problem
 from ..core.quantities import SI
-from .result_fields import FIELDS, field
+from .result_fields import FIELDS, RESULTS, field
 from .result_readers import ResultError, read_field, small
 from .results import (
     BENDS,
-    SURFACE,
     VOLUMETRIC,
     Bend,
-    Broke,
-    Cladding,
     Fracture,
-    Hardness,
     Impact,
-    Macro,
-    Notch,
     Result,
     ResultKind,
     SpecimenForm,
-    Surface,
     Tension,
-    Visual,
     Volumetric,
 )
 
@@ -127,7 +119,7 @@ def _read(entry: Entry, index: int, system: str) -> ReadResult:
                 f"{kind.words.capitalize()} {index + 1}: enter the specimen's name, such as on the report.",
             )
         )
-    result = _MAKERS[kind](kind, specimen, values)
+    result = _made(kind, specimen, values)
     said = [*_contradictions(result), *_left_out(kind, values, entry)]
     problems += [
         Problem(f"{index}.{key}", f"{who}, {small(field(kind, key).label)}: {message}")
@@ -136,122 +128,25 @@ def _read(entry: Entry, index: int, system: str) -> ReadResult:
     return ReadResult(index, kind, specimen, values, result, tuple(problems))
 
 
-def _tension(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Tension:
-    return Tension(
-        specimen=specimen,
-        load=values.get("load"),
-        form=SpecimenForm(values.get("form") or SpecimenForm.REDUCED),
-        width=values.get("width"),
-        thickness=values.get("thickness"),
-        diameter=values.get("diameter"),
-        bore=values.get("bore"),
-        broke=Broke(values.get("broke") or Broke.UNKNOWN),
-        strip_of=values.get("strip_of") or "",
-        cladding=Cladding(values.get("cladding") or Cladding.NONE),
-        position=values.get("position") or "",
-        failure=values.get("failure") or "",
-        remarks=values.get("remarks") or "",
-        stated_strength=values.get("stated_strength"),
-        yield_strength=values.get("yield_strength"),
-        elongation=values.get("elongation"),
-    )
-
-
-def _bend(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Bend:
-    openings, broken = values.get("openings"), values.get("broken")
-    return Bend(
-        specimen=specimen,
-        kind=kind,
-        former=values.get("former"),
-        thickness=values.get("thickness"),
-        weld_in_bend=values.get("weld_in_bend"),
+def _made(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Result:
+    """The result that its fields make up; a field left out keeps its default, or says nothing (`None`)."""
+    made = RESULTS[kind]
+    stated: dict[str, Any] = {}
+    for each in fields(made):
+        value = values.get(each.name)
+        if value is not None and value != "":
+            stated[each.name] = value
+        elif each.default is MISSING:
+            stated[each.name] = None
+        if each.name == "kind":
+            stated["kind"] = kind
+    if made is Bend:
         # Nobody looked for openings, so nobody can say that the specimen came through whole.
-        broken=None if openings is None and broken is False else broken,
-        openings=openings or (),
-        strip_of=values.get("strip_of") or "",
-        position=values.get("position") or "",
-        remarks=values.get("remarks") or "",
-    )
-
-
-def _macro(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Macro:
-    keys = ("cracks", "complete_fusion", "leg_a", "leg_b", "root_flaw", "concavity", "convexity")
-    return Macro(
-        specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys}
-    )
-
-
-def _fracture(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Fracture:
-    keys = ("bent_flat", "cracks", "incomplete_root_fusion", "flaws", "section_length")
-    return Fracture(
-        specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys}
-    )
-
-
-def _visual(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Visual:
-    keys = (
-        "cracks",
-        "complete_fusion",
-        "complete_penetration",
-        "craters_filled",
-        "undercut",
-        "reinforcement",
-    )
-    return Visual(
-        specimen=specimen, position=values.get("position") or "", **{key: values.get(key) for key in keys}
-    )
-
-
-def _volumetric(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Volumetric:
-    count, indications, accepted = values.get("coupons"), values.get("indications"), values.get("accepted")
-    return Volumetric(
-        specimen=specimen,
-        kind=kind,
-        accepted=accepted,
-        report=values.get("report") or "",
-        examined_length=values.get("examined_length"),
-        whole_circumference=values.get("whole_circumference"),
-        coupons=None if count is None else int(count),
-        indications=indications or (),
-        position=values.get("position") or "",
-    )
-
-
-def _impact(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Impact:
-    notch = values.get("notch")
-    return Impact(
-        specimen=specimen,
-        notch=Notch(notch) if notch else None,
-        energies=values.get("energies") or (),
-        temperature=values.get("temperature"),
-        minimum_average=values.get("minimum_average"),
-        minimum_single=values.get("minimum_single"),
-        lateral_expansions=values.get("lateral_expansions") or (),
-        position=values.get("position") or "",
-    )
-
-
-def _surface(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Surface:
-    return Surface(
-        specimen, kind, values.get("accepted"), values.get("report") or "", values.get("position") or ""
-    )
-
-
-def _hardness(kind: ResultKind, specimen: str, values: Mapping[str, Any]) -> Hardness:
-    return Hardness(specimen, values.get("highest"), values.get("position") or "")
-
-
-_MAKERS: dict[ResultKind, Callable[[ResultKind, str, Mapping[str, Any]], Result]] = {
-    ResultKind.TENSION: _tension,
-    ResultKind.MACRO: _macro,
-    ResultKind.FRACTURE: _fracture,
-    ResultKind.VISUAL: _visual,
-    ResultKind.IMPACT: _impact,
-    ResultKind.HARDNESS: _hardness,
-    **dict.fromkeys(sorted(SURFACE), _surface),
-    **dict.fromkeys(sorted(BENDS), _bend),
-    **dict.fromkeys(sorted(VOLUMETRIC), _volumetric),
-}
+        looked = values.get("openings") is not None or values.get("broken") is not False
+        stated["broken"] = values.get("broken") if looked else None
+    if made is Volumetric and "coupons" in stated:
+        stated["coupons"] = int(stated["coupons"])
+    return made(**{**stated, "specimen": specimen})
 
 
 def _left_out(kind: ResultKind, values: Mapping[str, Any], entry: Entry) -> list[tuple[str, str]]:

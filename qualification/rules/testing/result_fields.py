@@ -2,21 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal as D
 from enum import StrEnum
+from typing import Any
 
-from ..variables.common import TEST_POSITIONS
+from ..variables.common import TEST_POSITIONS, YES_NO, choices_of
 from ..variables.definition import Choice
 from .results import (
     BENDS,
     SURFACE,
     VOLUMETRIC,
+    Bend,
     Broke,
     Cladding,
+    Fracture,
+    Hardness,
+    Impact,
+    Macro,
     Notch,
+    Result,
     ResultKind,
     SpecimenForm,
+    Surface,
+    Tension,
+    Visual,
+    Volumetric,
 )
 
 
@@ -49,10 +61,33 @@ class ResultField:
     """What stands here for a specimen that shows no flaw; empty where somebody has to measure."""
 
 
-REMARKS = ResultField("remarks", "Remarks", Shape.TEXT, "In the laboratory's words.", rare=True)
-YES_NO = (Choice("yes", "Yes"), Choice("no", "No"))
+def _number(
+    key: str, label: str, dimension: str, low: int | str, high: int | str, help: str = "", **more: Any
+) -> ResultField:
+    """`low` and `high`: the ends of what is plausible, in the canonical unit of the dimension."""
+    shape = more.pop("shape", Shape.NUMBER)
+    return ResultField(key, label, shape, help, dimension, plausible=(D(low), D(high)), **more)
 
-SPECIMEN = ResultField("specimen", "Specimen", Shape.TEXT, "Its name on the laboratory's report.")
+
+def _length(
+    key: str, label: str, low: int | str, high: int | str, help: str = "", **more: Any
+) -> ResultField:
+    return _number(key, label, "length", low, high, help, **more)
+
+
+def _choice(key: str, label: str, choices: Mapping[str, str], help: str = "", **more: Any) -> ResultField:
+    return ResultField(key, label, Shape.CHOICE, help, choices=choices_of(choices), **more)
+
+
+def _yes_no(key: str, label: str, help: str = "", **more: Any) -> ResultField:
+    return ResultField(key, label, Shape.YES_NO, help, choices=YES_NO, **more)
+
+
+def _text(key: str, label: str, help: str = "", **more: Any) -> ResultField:
+    return ResultField(key, label, Shape.TEXT, help, **more)
+
+
+SPECIMEN = _text("specimen", "Specimen", "Its name on the laboratory's report.")
 POSITION = ResultField(
     "position",
     "Welded in position",
@@ -61,108 +96,68 @@ POSITION = ResultField(
     choices=TEST_POSITIONS,
     rare=True,
 )
-
-
-def _length(
-    key: str, label: str, low: str, high: str, help_text: str = "", *, zero: bool = False, rare: bool = False
-) -> ResultField:
-    return ResultField(
-        key, label, Shape.NUMBER, help_text, "length", plausible=(D(low), D(high)), zero=zero, rare=rare
-    )
-
-
-def _yes_no(key: str, label: str, help_text: str = "", *, rare: bool = False, sound: str = "") -> ResultField:
-    return ResultField(key, label, Shape.YES_NO, help_text, choices=YES_NO, rare=rare, sound=sound)
-
+REMARKS = _text("remarks", "Remarks", "In the laboratory's words.", rare=True)
+ACCEPTED = _yes_no("accepted", "Accepted", "What the report says of the whole weld.")
+REPORT = _text("report", "Report")
 
 TENSION = (
     SPECIMEN,
-    _length("width", "Width", "1", "150", "Of the reduced section, before the test."),
+    _length("width", "Width", 1, 150, "Of the reduced section, before the test."),
     _length("thickness", "Thickness", "0.3", "200", "Of the reduced section, before the test."),
-    ResultField(
-        "load",
-        "Highest load",
-        Shape.NUMBER,
-        "At which it broke. The strength is worked out.",
-        "force",
-        plausible=(D(10), D(10_000_000)),
+    _number(
+        "load", "Highest load", "force", 10, 10_000_000, "At which it broke. The strength is worked out."
     ),
-    ResultField(
+    _number(
         "stated_strength",
         "Strength by the report",
-        Shape.NUMBER,
-        "Where the report has no load or no dimensions.",
         "stress",
-        plausible=(D(10), D(3000)),
+        10,
+        3000,
+        "Where the report has no load or no dimensions.",
     ),
-    ResultField(
+    _choice(
         "broke",
         "Broke",
-        Shape.CHOICE,
-        choices=(
-            Choice(Broke.BASE_METAL, "In the base metal"),
-            Choice(Broke.WELD, "In the weld"),
-            Choice(Broke.FUSION_LINE, "At the fusion line"),
-            Choice(Broke.HEAT_AFFECTED_ZONE, "In the heat-affected zone"),
-        ),
+        {
+            Broke.BASE_METAL: "In the base metal",
+            Broke.WELD: "In the weld",
+            Broke.FUSION_LINE: "At the fusion line",
+            Broke.HEAT_AFFECTED_ZONE: "In the heat-affected zone",
+        },
     ),
-    ResultField(
-        "yield_strength",
-        "Yield by the report",
-        Shape.NUMBER,
-        "Nothing is judged by it.",
-        "stress",
-        plausible=(D(5), D(3000)),
-        rare=True,
+    _number(
+        "yield_strength", "Yield by the report", "stress", 5, 3000, "Nothing is judged by it.", rare=True
     ),
-    ResultField(
-        "elongation",
-        "Elongation by the report",
-        Shape.NUMBER,
-        "Nothing is judged by it.",
-        "percent",
-        plausible=(D(0), D(90)),
-        rare=True,
+    _number(
+        "elongation", "Elongation by the report", "percent", 0, 90, "Nothing is judged by it.", rare=True
     ),
-    ResultField(
-        "failure",
-        "Type of failure",
-        Shape.TEXT,
-        "As the report has it, such as ductile or brittle.",
-        rare=True,
-    ),
-    ResultField(
+    _text("failure", "Type of failure", "As the report has it, such as ductile or brittle.", rare=True),
+    _choice(
         "form",
         "Specimen shape",
-        Shape.CHOICE,
+        {
+            SpecimenForm.REDUCED: "Flat reduced section",
+            SpecimenForm.TURNED: "Turned, round",
+            SpecimenForm.FULL_SECTION: "Full section of a tube",
+        },
         "Flat reduced section unless stated.",
         rare=True,
-        choices=(
-            Choice(SpecimenForm.REDUCED, "Flat reduced section"),
-            Choice(SpecimenForm.TURNED, "Turned, round"),
-            Choice(SpecimenForm.FULL_SECTION, "Full section of a tube"),
-        ),
     ),
-    _length("diameter", "Diameter", "2", "300", "Of a turned specimen, or outside of a tube.", rare=True),
-    _length("bore", "Bore", "1", "300", "Inside diameter of a tube.", rare=True),
-    ResultField(
-        "strip_of",
-        "Strip of",
-        Shape.TEXT,
-        "One name for all strips that make up one test of a thick coupon.",
-        rare=True,
+    _length("diameter", "Diameter", 2, 300, "Of a turned specimen, or outside of a tube.", rare=True),
+    _length("bore", "Bore", 1, 300, "Inside diameter of a tube.", rare=True),
+    _text(
+        "strip_of", "Strip of", "One name for all strips that make up one test of a thick coupon.", rare=True
     ),
-    ResultField(
+    _choice(
         "cladding",
         "Cladding",
-        Shape.CHOICE,
+        {
+            Cladding.NONE: "The metal is not clad",
+            Cladding.INCLUDED: "Left on",
+            Cladding.REMOVED: "Machined off",
+        },
         "Clad metals only.",
         rare=True,
-        choices=(
-            Choice(Cladding.NONE, "The metal is not clad"),
-            Choice(Cladding.INCLUDED, "Left on"),
-            Choice(Cladding.REMOVED, "Machined off"),
-        ),
     ),
     POSITION,
     REMARKS,
@@ -170,7 +165,7 @@ TENSION = (
 BEND = (
     SPECIMEN,
     _length("thickness", "Specimen thickness", "0.3", "60"),
-    _length("former", "Former diameter", "1", "400", "Of the plunger or roller it was bent over."),
+    _length("former", "Former diameter", 1, 400, "Of the plunger or roller it was bent over."),
     _yes_no(
         "weld_in_bend",
         "Weld wholly in the bend",
@@ -178,19 +173,18 @@ BEND = (
         sound="yes",
     ),
     _yes_no("broken", "Broke before it was bent through", sound="no"),
-    ResultField(
+    _length(
         "openings",
         "Openings",
-        Shape.OPENINGS,
+        "0.01",
+        200,
         "“none”, or the length of each: 1/16; 1/8 corner; 3/32 corner slag.",
-        "length",
-        plausible=(D("0.01"), D(200)),
         sound="none",
+        shape=Shape.OPENINGS,
     ),
-    ResultField(
+    _text(
         "strip_of",
         "Strip of",
-        Shape.TEXT,
         "Side bends of thick coupons: one name for all strips of one specimen.",
         rare=True,
     ),
@@ -203,9 +197,9 @@ MACRO = (
     _yes_no("complete_fusion", "Complete fusion", sound="yes"),
     _length("leg_a", "Leg A", "0.5", "150"),
     _length("leg_b", "Leg B", "0.5", "150"),
-    _length("root_flaw", "Longest flaw at the root", "0", "100", "0 when there is none.", zero=True),
-    _length("concavity", "Concavity", "0", "50", zero=True),
-    _length("convexity", "Convexity", "0", "50", zero=True),
+    _length("root_flaw", "Longest flaw at the root", 0, 100, "0 when there is none.", zero=True),
+    _length("concavity", "Concavity", 0, 50, zero=True),
+    _length("convexity", "Convexity", 0, 50, zero=True),
     POSITION,
 )
 FRACTURE = (
@@ -213,15 +207,15 @@ FRACTURE = (
     _yes_no("bent_flat", "Bent flat without breaking"),
     _yes_no("cracks", "Cracks"),
     _yes_no("incomplete_root_fusion", "Incomplete fusion at the root"),
-    ResultField(
+    _length(
         "flaws",
         "Inclusions and pores",
-        Shape.NUMBERS,
+        "0.01",
+        200,
         "“none”, or the length of each: 1/16; 1/32.",
-        "length",
-        plausible=(D("0.01"), D(200)),
+        shape=Shape.NUMBERS,
     ),
-    _length("section_length", "Length of the quarter section", "5", "2000", "Pipe only.", rare=True),
+    _length("section_length", "Length of the quarter section", 5, 2000, "Pipe only.", rare=True),
     POSITION,
 )
 VISUAL = (
@@ -230,140 +224,88 @@ VISUAL = (
     _yes_no("complete_fusion", "Complete fusion", sound="yes"),
     _yes_no("complete_penetration", "Complete joint penetration", "Leave empty for a fillet.", sound="yes"),
     _yes_no("craters_filled", "Craters filled", rare=True, sound="yes"),
-    _length("undercut", "Deepest undercut", "0", "20", "0 when there is none.", zero=True, rare=True),
-    _length("reinforcement", "Highest reinforcement", "0", "30", zero=True, rare=True),
+    _length("undercut", "Deepest undercut", 0, 20, "0 when there is none.", zero=True, rare=True),
+    _length("reinforcement", "Highest reinforcement", 0, 30, zero=True, rare=True),
     POSITION,
 )
 VOLUMETRIC_FIELDS = (
     SPECIMEN,
-    _yes_no("accepted", "Accepted", "What the report says of the whole weld."),
-    ResultField("report", "Report", Shape.TEXT),
-    _length("examined_length", "Examined length", "5", "20000"),
-    ResultField(
+    ACCEPTED,
+    REPORT,
+    _length("examined_length", "Examined length", 5, 20000),
+    _length(
         "indications",
         "Indications",
-        Shape.INDICATIONS,
+        "0.01",
+        2000,
         "“none”, or each with its length: rounded 1/32; linear 1/8 at 3 in. “at” is measured from one end.",
-        "length",
-        plausible=(D("0.01"), D(2000)),
+        shape=Shape.INDICATIONS,
     ),
     _yes_no("whole_circumference", "Whole circumference", "Pipe only."),
-    ResultField(
-        "coupons",
-        "Coupons in a row",
-        Shape.NUMBER,
-        "Small pipe only.",
-        "count",
-        plausible=(D(1), D(20)),
-        rare=True,
-    ),
+    _number("coupons", "Coupons in a row", "count", 1, 20, "Small pipe only.", rare=True),
     POSITION,
 )
 IMPACT = (
     SPECIMEN,
-    ResultField(
+    _choice(
         "notch",
         "Notch",
-        Shape.CHOICE,
-        choices=(
-            Choice(Notch.WELD, "In the weld"),
-            Choice(Notch.HEAT_AFFECTED_ZONE, "In the heat-affected zone"),
-            Choice(Notch.BASE_METAL, "In the base metal"),
-        ),
+        {
+            Notch.WELD: "In the weld",
+            Notch.HEAT_AFFECTED_ZONE: "In the heat-affected zone",
+            Notch.BASE_METAL: "In the base metal",
+        },
     ),
-    ResultField(
-        "temperature",
-        "Test temperature",
-        Shape.NUMBER,
-        "",
-        "temperature",
-        plausible=(D(-460), D(600)),
-        zero=True,
-    ),
-    ResultField(
+    _number("temperature", "Test temperature", "temperature", -460, 600, zero=True),
+    _number(
         "energies",
         "Energies",
-        Shape.NUMBERS,
-        "One per specimen: 27; 31; 29.",
         "impact_energy",
-        plausible=(D("0.1"), D(700)),
+        "0.1",
+        700,
+        "One per specimen: 27; 31; 29.",
+        shape=Shape.NUMBERS,
     ),
-    ResultField(
+    _number(
         "minimum_average",
         "Smallest average asked",
-        Shape.NUMBER,
+        "impact_energy",
+        "0.1",
+        700,
         "By the referencing code or the customer.",
-        "impact_energy",
-        plausible=(D("0.1"), D(700)),
     ),
-    ResultField(
-        "minimum_single",
-        "Smallest single value asked",
-        Shape.NUMBER,
-        "",
-        "impact_energy",
-        plausible=(D("0.1"), D(700)),
-    ),
-    ResultField(
-        "lateral_expansions",
-        "Lateral expansions",
-        Shape.NUMBERS,
-        "",
-        "length",
-        plausible=(D("0.001"), D(10)),
-        rare=True,
-    ),
+    _number("minimum_single", "Smallest single value asked", "impact_energy", "0.1", 700),
+    _length("lateral_expansions", "Lateral expansions", "0.001", 10, rare=True, shape=Shape.NUMBERS),
     POSITION,
 )
-SURFACE_FIELDS = (
-    SPECIMEN,
-    _yes_no("accepted", "Accepted", "What the report says of the whole weld."),
-    ResultField("report", "Report", Shape.TEXT),
-    POSITION,
-)
+SURFACE_FIELDS = (SPECIMEN, ACCEPTED, REPORT, POSITION)
 HARDNESS = (
     SPECIMEN,
-    ResultField(
+    _number(
         "highest",
         "Hardest indent (HV10)",
-        Shape.NUMBER,
-        "Of all rows, weld, heat-affected zone and base metal.",
         "number",
-        plausible=(D(20), D(1500)),
+        20,
+        1500,
+        "Of all rows, weld, heat-affected zone and base metal.",
     ),
     POSITION,
 )
 
-FIELDS: dict[ResultKind, tuple[ResultField, ...]] = {
-    ResultKind.TENSION: TENSION,
-    ResultKind.MACRO: MACRO,
-    ResultKind.FRACTURE: FRACTURE,
-    ResultKind.VISUAL: VISUAL,
-    ResultKind.IMPACT: IMPACT,
-    ResultKind.HARDNESS: HARDNESS,
-    **dict.fromkeys(sorted(BENDS), BEND),
-    **dict.fromkeys(sorted(VOLUMETRIC), VOLUMETRIC_FIELDS),
-    **dict.fromkeys(sorted(SURFACE), SURFACE_FIELDS),
-}
-
-NAME_STEMS = {
-    ResultKind.TENSION: "T",
-    ResultKind.FACE_BEND: "FB",
-    ResultKind.ROOT_BEND: "RB",
-    ResultKind.SIDE_BEND: "SB",
-    ResultKind.LONGITUDINAL_FACE_BEND: "LFB",
-    ResultKind.LONGITUDINAL_ROOT_BEND: "LRB",
-    ResultKind.MACRO: "M",
-    ResultKind.FRACTURE: "F",
-    ResultKind.VISUAL: "VT",
-    ResultKind.RADIOGRAPH: "RT",
-    ResultKind.ULTRASONIC: "UT",
-    ResultKind.IMPACT: "I",
-    ResultKind.PENETRANT: "PT",
-    ResultKind.MAGNETIC: "MT",
-    ResultKind.HARDNESS: "H",
-}
-"""How a specimen is named until somebody gives it another name."""
+DECLARED: tuple[tuple[Iterable[ResultKind], type[Result], tuple[ResultField, ...]], ...] = (
+    ((ResultKind.TENSION,), Tension, TENSION),
+    (BENDS, Bend, BEND),
+    ((ResultKind.MACRO,), Macro, MACRO),
+    ((ResultKind.FRACTURE,), Fracture, FRACTURE),
+    ((ResultKind.VISUAL,), Visual, VISUAL),
+    (VOLUMETRIC, Volumetric, VOLUMETRIC_FIELDS),
+    ((ResultKind.IMPACT,), Impact, IMPACT),
+    (SURFACE, Surface, SURFACE_FIELDS),
+    ((ResultKind.HARDNESS,), Hardness, HARDNESS),
+)
+"""Kinds of result, what each becomes, and what is stated of it."""
+FIELDS = {kind: fields for kinds, _, fields in DECLARED for kind in kinds}
+RESULTS = {kind: result for kinds, result, _ in DECLARED for kind in kinds}
 
 
 def field(kind: ResultKind, key: str) -> ResultField:

@@ -47,14 +47,12 @@ def _choice(text: str, definition: ResultField, system: str) -> str:
     wanted = text.casefold()
     for choice in definition.choices:
         if wanted in (choice.key.casefold(), choice.label.casefold()):
-            return str(choice.key)
+            return choice.key
     if definition.key == "broke":
-        plain = re.sub(
-            r"^(?:broke |failed |ductile )?(?:in |at )?(?:the )?|(?<![ ,/-])[ ,/-]++ductile$", "", wanted
-        )
+        plain = _AROUND_THE_PLACE.sub("", wanted)
         for broke, words in BROKE_WORDS.items():
             if plain in words:
-                return str(broke)
+                return broke
     raise ResultError(
         f"“{text}” is not one of the choices: {', '.join(c.label for c in definition.choices)}."
     )

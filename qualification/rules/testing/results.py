@@ -21,48 +21,48 @@ PI = Decimal("3.14159265358979323846264338328")
 
 
 class ResultKind(StrEnum):
-    TENSION = "tension"
-    FACE_BEND = "face_bend"
-    ROOT_BEND = "root_bend"
-    SIDE_BEND = "side_bend"
-    LONGITUDINAL_FACE_BEND = "longitudinal_face_bend"
-    LONGITUDINAL_ROOT_BEND = "longitudinal_root_bend"
-    MACRO = "macro"
-    FRACTURE = "fracture"
-    VISUAL = "visual"
-    RADIOGRAPH = "radiograph"
-    ULTRASONIC = "ultrasonic"
-    IMPACT = "impact"
-    PENETRANT = "penetrant"
-    MAGNETIC = "magnetic"
-    HARDNESS = "hardness"
+    """A kind of test result, what one and several of them are called, and how a specimen is named until
+    somebody gives it another name."""
 
-    @property
-    def words(self) -> str:
-        return _WORDS[self][0]
+    words: str
+    several: str
+    stem: str
+
+    def __new__(cls, key: str, words: str = "", several: str = "", stem: str = "") -> ResultKind:
+        kind = str.__new__(cls, key)
+        kind._value_, kind.words, kind.several, kind.stem = key, words, several, stem
+        return kind
+
+    TENSION = "tension", "tension test", "tension tests", "T"
+    FACE_BEND = "face_bend", "face bend", "face bends", "FB"
+    ROOT_BEND = "root_bend", "root bend", "root bends", "RB"
+    SIDE_BEND = "side_bend", "side bend", "side bends", "SB"
+    LONGITUDINAL_FACE_BEND = (
+        "longitudinal_face_bend",
+        "longitudinal face bend",
+        "longitudinal face bends",
+        "LFB",
+    )
+    LONGITUDINAL_ROOT_BEND = (
+        "longitudinal_root_bend",
+        "longitudinal root bend",
+        "longitudinal root bends",
+        "LRB",
+    )
+    MACRO = "macro", "macro section", "macro sections", "M"
+    FRACTURE = "fracture", "fracture test", "fracture tests", "F"
+    VISUAL = "visual", "visual examination", "visual examinations", "VT"
+    RADIOGRAPH = "radiograph", "radiograph", "radiographs", "RT"
+    ULTRASONIC = "ultrasonic", "ultrasonic examination", "ultrasonic examinations", "UT"
+    IMPACT = "impact", "impact set", "impact sets", "I"
+    PENETRANT = "penetrant", "penetrant examination", "penetrant examinations", "PT"
+    MAGNETIC = "magnetic", "magnetic particle examination", "magnetic particle examinations", "MT"
+    HARDNESS = "hardness", "hardness survey", "hardness surveys", "H"
 
     def counted(self, number: int) -> str:
         """`1 side bend`, `4 side bends`."""
-        return f"{number} {_WORDS[self][0 if number == 1 else 1]}"
+        return f"{number} {self.words if number == 1 else self.several}"
 
-
-_WORDS = {
-    ResultKind.TENSION: ("tension test", "tension tests"),
-    ResultKind.FACE_BEND: ("face bend", "face bends"),
-    ResultKind.ROOT_BEND: ("root bend", "root bends"),
-    ResultKind.SIDE_BEND: ("side bend", "side bends"),
-    ResultKind.LONGITUDINAL_FACE_BEND: ("longitudinal face bend", "longitudinal face bends"),
-    ResultKind.LONGITUDINAL_ROOT_BEND: ("longitudinal root bend", "longitudinal root bends"),
-    ResultKind.MACRO: ("macro section", "macro sections"),
-    ResultKind.FRACTURE: ("fracture test", "fracture tests"),
-    ResultKind.VISUAL: ("visual examination", "visual examinations"),
-    ResultKind.RADIOGRAPH: ("radiograph", "radiographs"),
-    ResultKind.ULTRASONIC: ("ultrasonic examination", "ultrasonic examinations"),
-    ResultKind.IMPACT: ("impact set", "impact sets"),
-    ResultKind.PENETRANT: ("penetrant examination", "penetrant examinations"),
-    ResultKind.MAGNETIC: ("magnetic particle examination", "magnetic particle examinations"),
-    ResultKind.HARDNESS: ("hardness survey", "hardness surveys"),
-}
 
 BENDS = frozenset(
     {
@@ -376,7 +376,7 @@ class Impact:
 
     specimen: str
     notch: Notch | None
-    energies: tuple[Decimal, ...]
+    energies: tuple[Decimal, ...] = ()
     temperature: Decimal | None = None
     minimum_average: Decimal | None = None
     minimum_single: Decimal | None = None

@@ -7,7 +7,7 @@ from decimal import Decimal as D
 import pytest
 
 from qualification.rules.testing.result_entries import is_blank, read_each, read_results
-from qualification.rules.testing.result_fields import FIELDS, NAME_STEMS
+from qualification.rules.testing.result_fields import FIELDS
 from qualification.rules.testing.results import (
     Bend,
     Broke,
@@ -308,11 +308,11 @@ def test_a_kind_nobody_knows_is_refused_by_name() -> None:
 def test_every_kind_has_fields_a_name_and_a_reading() -> None:
     for kind in ResultKind:
         assert {"specimen", "position"} <= {definition.key for definition in FIELDS[kind]}
-        assert NAME_STEMS[kind]
+        assert kind.stem
         (read,) = read_each([{"kind": kind.value, "specimen": "X1", FIELDS[kind][1].key: "1"}], "us")
         assert read.result is not None
         assert read.result.kind is kind
-    assert len(set(NAME_STEMS.values())) == len(NAME_STEMS)
+    assert len({kind.stem for kind in ResultKind}) == len(ResultKind)
 
 
 @pytest.mark.parametrize(

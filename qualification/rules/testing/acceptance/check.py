@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import IntEnum
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from ...core.facts import Facts
@@ -53,6 +54,12 @@ class CheckAnswer:
     limit: str = ""
     relieved: bool = False
     """It passed only by the relief for breaks in the base metal."""
+
+
+passed = partial(CheckAnswer, ResultMark.PASSED)
+not_counted = partial(CheckAnswer, ResultMark.NOT_COUNTED)
+incomplete = partial(CheckAnswer, ResultMark.INCOMPLETE)
+failed = partial(CheckAnswer, ResultMark.FAILED)
 
 
 @dataclass(frozen=True)
@@ -103,10 +110,20 @@ def yes_no_check(
     def judge(row: CheckRow, result: Any, around: Surroundings) -> CheckAnswer | None:
         value = getattr(result, field)
         if value is None:
-            return CheckAnswer(ResultMark.INCOMPLETE, f"State {asked}.", field)
-        return CheckAnswer(ResultMark.PASSED, "", field) if value is wanted else CheckAnswer(mark, bad, field)
+            return incomplete(f"State {asked}.", field)
+        return passed("", field) if value is wanted else CheckAnswer(mark, bad, field)
 
     return AcceptanceCheck(judge)
+
+
+def length_check(field: str, what: str, asked: str) -> AcceptanceCheck:
+    """A check on one measured length of a result against the most its row allows."""
+
+    def judge(row: CheckRow, result: Any, around: Surroundings) -> CheckAnswer | None:
+        assert row.most is not None
+        return at_most(field, getattr(result, field), row.most.of(around.system), what, asked, around)
+
+    return AcceptanceCheck(judge, ("most",))
 
 
 def at_most(
@@ -114,8 +131,8 @@ def at_most(
 ) -> CheckAnswer:
     """A measured length against its largest allowed value."""
     if value is None:
-        return CheckAnswer(ResultMark.INCOMPLETE, f"State {asked}.", field)
+        return incomplete(f"State {asked}.", field)
     found, most = around.length(value, limit), around.length(limit)
     if value <= limit:
-        return CheckAnswer(ResultMark.PASSED, f"{what} is {found}; {most} is allowed.", field, found, most)
-    return CheckAnswer(ResultMark.FAILED, f"{what} is {found}, more than {most}.", field, found, most)
+        return passed(f"{what} is {found}; {most} is allowed.", field, found, most)
+    return failed(f"{what} is {found}, more than {most}.", field, found, most)

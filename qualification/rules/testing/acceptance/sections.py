@@ -5,8 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from ..results import Fracture, Hardness, Macro, Visual
-from .check import AcceptanceCheck, CheckAnswer, ResultMark, Surroundings, at_most, yes_no_check
+from ..results import Fracture, Hardness, Macro
+from .check import (
+    AcceptanceCheck,
+    CheckAnswer,
+    Surroundings,
+    at_most,
+    failed,
+    incomplete,
+    length_check,
+    passed,
+    yes_no_check,
+)
 
 if TYPE_CHECKING:
     from ..specimen_rows import CheckRow
@@ -20,18 +30,6 @@ def _leg_difference(row: CheckRow, result: Macro, around: Surroundings) -> Check
         row.most.of(around.system),
         "The difference between the legs",
         "both legs of the fillet",
-        around,
-    )
-
-
-def _root_flaw(row: CheckRow, result: Macro, around: Surroundings) -> CheckAnswer:
-    assert row.most is not None
-    return at_most(
-        "root_flaw",
-        result.root_flaw,
-        row.most.of(around.system),
-        "The longest linear flaw at the root",
-        "the longest linear flaw at the root, 0 for none",
         around,
     )
 
@@ -52,11 +50,9 @@ def _profile(row: CheckRow, result: Macro, around: Surroundings) -> CheckAnswer:
 def _broken_face(row: CheckRow, result: Fracture, around: Surroundings) -> CheckAnswer:
     """A fillet that bent flat passes; one that broke shows neither cracks nor a root left unfused."""
     if result.bent_flat is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE, "State whether the specimen bent flat or broke.", "bent_flat"
-        )
+        return incomplete("State whether the specimen bent flat or broke.", "bent_flat")
     if result.bent_flat:
-        return CheckAnswer(ResultMark.PASSED, "It bent flat without breaking.", "bent_flat")
+        return passed("It bent flat without breaking.", "bent_flat")
     for field, bad in (
         ("cracks", "The broken face shows a crack."),
         ("incomplete_root_fusion", "The root is not fused all along."),
@@ -64,64 +60,29 @@ def _broken_face(row: CheckRow, result: Fracture, around: Surroundings) -> Check
         value = getattr(result, field)
         if value is None:
             asked = "cracks" if field == "cracks" else "incomplete root fusion"
-            return CheckAnswer(ResultMark.INCOMPLETE, f"State whether the broken face shows {asked}.", field)
+            return incomplete(f"State whether the broken face shows {asked}.", field)
         if value:
-            return CheckAnswer(ResultMark.FAILED, bad, field)
-    return CheckAnswer(ResultMark.PASSED, "It broke without cracks and fused to the root.", "cracks")
+            return failed(bad, field)
+    return passed("It broke without cracks and fused to the root.", "cracks")
 
 
 def _flaw_sum(row: CheckRow, result: Fracture, around: Surroundings) -> CheckAnswer | None:
-    assert row.most is not None
+    """Against a length, or against a share of the length of the quarter section."""
     if result.bent_flat is not False:
         return None
+    if row.most is not None:
+        limit = row.most.of(around.system)
+    elif result.section_length is None:
+        return incomplete("State the length of the quarter section.", "section_length")
+    else:
+        assert row.share is not None
+        limit = row.share * result.section_length
     return at_most(
         "flaws",
         result.flaw_sum,
-        row.most.of(around.system),
+        limit,
         "The inclusions and pores on the broken face add up to a length that",
         "the length of each inclusion and pore on the broken face, or none",
-        around,
-    )
-
-
-def _flaw_share(row: CheckRow, result: Fracture, around: Surroundings) -> CheckAnswer | None:
-    assert row.share is not None
-    if result.bent_flat is not False:
-        return None
-    if result.section_length is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE, "State the length of the quarter section.", "section_length"
-        )
-    return at_most(
-        "flaws",
-        result.flaw_sum,
-        row.share * result.section_length,
-        "The inclusions and pores on the broken face add up to a length that",
-        "the length of each inclusion and pore on the broken face, or none",
-        around,
-    )
-
-
-def _undercut(row: CheckRow, result: Visual, around: Surroundings) -> CheckAnswer:
-    assert row.most is not None
-    return at_most(
-        "undercut",
-        result.undercut,
-        row.most.of(around.system),
-        "The deepest undercut",
-        "the depth of the undercut, 0 for none",
-        around,
-    )
-
-
-def _reinforcement(row: CheckRow, result: Visual, around: Surroundings) -> CheckAnswer:
-    assert row.most is not None
-    return at_most(
-        "reinforcement",
-        result.reinforcement,
-        row.most.of(around.system),
-        "The reinforcement",
-        "the height of the reinforcement",
         around,
     )
 
@@ -129,15 +90,11 @@ def _reinforcement(row: CheckRow, result: Visual, around: Surroundings) -> Check
 def _hardness(row: CheckRow, result: Hardness, around: Surroundings) -> CheckAnswer:
     assert row.hardest is not None
     if result.highest is None:
-        return CheckAnswer(ResultMark.INCOMPLETE, "State the hardness of the hardest indent.", "highest")
+        return incomplete("State the hardness of the hardest indent.", "highest")
     found, limit = f"{result.highest:f} HV10", f"{row.hardest} HV10"
     if result.highest > row.hardest:
-        return CheckAnswer(
-            ResultMark.FAILED, f"The hardest indent is {found}, more than {limit}.", "highest", found, limit
-        )
-    return CheckAnswer(
-        ResultMark.PASSED, f"The hardest indent is {found}; {limit} is allowed.", "highest", found, limit
-    )
+        return failed(f"The hardest indent is {found}, more than {limit}.", "highest", found, limit)
+    return passed(f"The hardest indent is {found}; {limit} is allowed.", "highest", found, limit)
 
 
 SECTION_CHECKS: Mapping[str, AcceptanceCheck] = {
@@ -151,13 +108,15 @@ SECTION_CHECKS: Mapping[str, AcceptanceCheck] = {
     "craters_filled": yes_no_check(
         "craters_filled", True, "A crater is not filled.", "whether all craters are filled"
     ),
-    "undercut": AcceptanceCheck(_undercut, ("most",)),
-    "reinforcement": AcceptanceCheck(_reinforcement, ("most",)),
+    "undercut": length_check("undercut", "The deepest undercut", "the depth of the undercut, 0 for none"),
+    "reinforcement": length_check("reinforcement", "The reinforcement", "the height of the reinforcement"),
     "leg_difference": AcceptanceCheck(_leg_difference, ("most",)),
-    "root_flaw": AcceptanceCheck(_root_flaw, ("most",)),
+    "root_flaw": length_check(
+        "root_flaw", "The longest linear flaw at the root", "the longest linear flaw at the root, 0 for none"
+    ),
     "hardness": AcceptanceCheck(_hardness, ("hardest",)),
     "profile": AcceptanceCheck(_profile, ("most",)),
     "broken_face": AcceptanceCheck(_broken_face),
     "flaw_sum": AcceptanceCheck(_flaw_sum, ("most",)),
-    "flaw_share": AcceptanceCheck(_flaw_share, ("share",)),
+    "flaw_share": AcceptanceCheck(_flaw_sum, ("share",)),
 }

@@ -15,7 +15,17 @@ from typing import TYPE_CHECKING
 from ...core.quantities import US, show
 from ..results import Bend, Broke, Cladding, Impact, SpecimenForm, Tension
 from ..strength import NoMinimum
-from .check import AcceptanceCheck, CheckAnswer, ResultMark, Surroundings, yes_no_check
+from .check import (
+    AcceptanceCheck,
+    CheckAnswer,
+    ResultMark,
+    Surroundings,
+    failed,
+    incomplete,
+    not_counted,
+    passed,
+    yes_no_check,
+)
 
 if TYPE_CHECKING:
     from ..specimen_rows import CheckRow
@@ -32,25 +42,16 @@ def _strength(row: CheckRow, result: Tension, around: Surroundings) -> CheckAnsw
     """Highest load over cross-section against the minimum of the weaker base metal."""
     missing = [name for name in (*result.dimensions, "load") if getattr(result, name) is None]
     if missing and result.stated_strength is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            f"State the {missing[0] if missing[0] != 'load' else 'highest load'} of the specimen.",
-            missing[0],
+        return incomplete(
+            f"State the {missing[0] if missing[0] != 'load' else 'highest load'} of the specimen.", missing[0]
         )
     strength = result.strength(around.system)
     if strength is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            "The measurements leave no cross-section; correct them.",
-            result.dimensions[0],
-        )
+        return incomplete("The measurements leave no cross-section; correct them.", result.dimensions[0])
     if isinstance(around.minimum, NoMinimum):
         found = show_strength(strength, around.system)
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            f"Its strength is {found}, but nothing says what is asked. {around.minimum.reason}",
-            "load",
-            found,
+        return incomplete(
+            f"Its strength is {found}, but nothing says what is asked. {around.minimum.reason}", "load", found
         )
     least = around.minimum.strength * (row.share if row.share is not None else 1)
     found, asked = show_strength(strength, around.system), show_strength(least, around.system)
@@ -60,12 +61,8 @@ def _strength(row: CheckRow, result: Tension, around: Surroundings) -> CheckAnsw
         else f"{row.share:f} times the minimum of {around.minimum.words}"
     )
     if strength >= least:
-        return CheckAnswer(
-            ResultMark.PASSED,
-            f"Its strength is {found}; at least {asked} is asked ({because}).",
-            "load",
-            found,
-            asked,
+        return passed(
+            f"Its strength is {found}; at least {asked} is asked ({because}).", "load", found, asked
         )
     return _short_of_minimum(strength, least, result, around, found, because)
 
@@ -76,13 +73,10 @@ def _short_of_minimum(
     """Below the minimum: only a break in the base metal may fall a little short."""
     asked = show_strength(least, around.system)
     if around.relief is None or around.relief.share is None or strength < around.relief.share * least:
-        return CheckAnswer(
-            ResultMark.FAILED, f"Its strength is {found}, below {asked} ({because}).", "load", found, asked
-        )
+        return failed(f"Its strength is {found}, below {asked} ({because}).", "load", found, asked)
     allowed = show_strength(around.relief.share * least, around.system)
     if result.broke is Broke.BASE_METAL:
-        return CheckAnswer(
-            ResultMark.PASSED,
+        return passed(
             f"Its strength is {found}; it broke in the base metal, where {allowed} is enough "
             f"for a minimum of {asked} ({because}).",
             "load",
@@ -91,16 +85,14 @@ def _short_of_minimum(
             relieved=True,
         )
     if result.broke is Broke.UNKNOWN:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
+        return incomplete(
             f"Its strength is {found}, below {asked} ({because}). "
             f"State where it broke: in the base metal, {allowed} is enough.",
             "broke",
             found,
             asked,
         )
-    return CheckAnswer(
-        ResultMark.FAILED,
+    return failed(
         f"Its strength is {found}, below {asked} ({because}); "
         f"{allowed} is enough only for a break in the base metal, and it broke "
         f"{result.broke.words}.",
@@ -117,15 +109,10 @@ def _cladding_kept(row: CheckRow, result: Tension, around: Surroundings) -> Chec
         for metal in around.joint.choices(f"base_metal_{side}")
     )
     if clad and result.cladding is Cladding.NONE:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            "The base metal is clad; state whether the cladding was left on.",
-            "cladding",
-        )
+        return incomplete("The base metal is clad; state whether the cladding was left on.", "cladding")
     if result.cladding is not Cladding.REMOVED:
         return None
-    return CheckAnswer(
-        ResultMark.NOT_COUNTED,
+    return not_counted(
         "Its cladding was removed; at this thickness the minimum is for the full thickness with cladding.",
         "cladding",
     )
@@ -134,20 +121,16 @@ def _cladding_kept(row: CheckRow, result: Tension, around: Surroundings) -> Chec
 def _one_piece(row: CheckRow, result: Tension | Bend, around: Surroundings) -> CheckAnswer | None:
     if not result.strip_of:
         return None
-    return CheckAnswer(
-        ResultMark.NOT_COUNTED,
-        "It is one strip of several; at this thickness the specimen is of the full thickness.",
-        "strip_of",
+    return not_counted(
+        "It is one strip of several; at this thickness the specimen is of the full thickness.", "strip_of"
     )
 
 
 def _no_full_section(row: CheckRow, result: Tension, around: Surroundings) -> CheckAnswer | None:
     if result.form is not SpecimenForm.FULL_SECTION:
         return None
-    return CheckAnswer(
-        ResultMark.NOT_COUNTED,
-        "A pipe of this diameter is not pulled as a full section; cut reduced sections from it.",
-        "form",
+    return not_counted(
+        "A pipe of this diameter is not pulled as a full section; cut reduced sections from it.", "form"
     )
 
 
@@ -156,9 +139,9 @@ def _opening(row: CheckRow, result: Bend, around: Surroundings) -> CheckAnswer:
     assert row.most is not None
     most = row.most.of(around.system)
     if result.broken:
-        return CheckAnswer(ResultMark.FAILED, "It broke before it was bent through.", "broken")
+        return failed("It broke before it was bent through.", "broken")
     if result.broken is None:
-        return CheckAnswer(ResultMark.INCOMPLETE, "State whether the specimen broke.", "broken")
+        return incomplete("State whether the specimen broke.", "broken")
     counted = [o for o in result.openings if not o.corner or o.cause.internal]
     ignored = len(result.openings) - len(counted)
     aside = (
@@ -169,11 +152,9 @@ def _opening(row: CheckRow, result: Bend, around: Surroundings) -> CheckAnswer:
     longest = max((o.length for o in counted), default=Decimal(0))
     found, limit = around.length(longest, most), around.length(most)
     if longest > most:
-        return CheckAnswer(
-            ResultMark.FAILED, f"It opened {found}, more than {limit}.{aside}", "openings", found, limit
-        )
+        return failed(f"It opened {found}, more than {limit}.{aside}", "openings", found, limit)
     said = f"Its longest opening is {found}; {limit} is allowed." if counted else "It did not open."
-    return CheckAnswer(ResultMark.PASSED, said + aside, "openings", found, limit)
+    return passed(said + aside, "openings", found, limit)
 
 
 def _opening_sum(row: CheckRow, result: Bend, around: Surroundings) -> CheckAnswer | None:
@@ -188,9 +169,8 @@ def _opening_sum(row: CheckRow, result: Bend, around: Surroundings) -> CheckAnsw
     found, limit = around.length(total, most), around.length(most)
     if total > most:
         said = f"Openings longer than {around.length(over)} add up to {found}, more than {limit}."
-        return CheckAnswer(ResultMark.FAILED, said, "openings", found, limit)
-    return CheckAnswer(
-        ResultMark.PASSED,
+        return failed(said, "openings", found, limit)
+    return passed(
         f"Openings longer than {around.length(over)} add up to {found}; {limit} is allowed.",
         "openings",
         found,
@@ -210,7 +190,7 @@ def _corner_opening(row: CheckRow, result: Bend, around: Surroundings) -> CheckA
         return None
     found, limit = around.length(longest, most), around.length(most)
     said = f"A corner opened {found}, more than {limit}, without an internal flaw. Replace the specimen."
-    return CheckAnswer(ResultMark.NOT_COUNTED, said, "openings", found, limit)
+    return not_counted(said, "openings", found, limit)
 
 
 def _specimen_thickness(row: CheckRow, result: Bend, around: Surroundings) -> CheckAnswer | None:
@@ -219,11 +199,10 @@ def _specimen_thickness(row: CheckRow, result: Bend, around: Surroundings) -> Ch
     if around.specimen is None:
         return None
     if result.thickness is None:
-        return CheckAnswer(ResultMark.INCOMPLETE, "State the thickness of the bend specimen.", "thickness")
+        return incomplete("State the thickness of the bend specimen.", "thickness")
     wanted = around.specimen.thickness
     if wanted is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
+        return incomplete(
             "The thickness the specimen should have cannot be told yet.",
             "thickness",
             around.length(result.thickness),
@@ -231,14 +210,13 @@ def _specimen_thickness(row: CheckRow, result: Bend, around: Surroundings) -> Ch
     found, asked = around.length(result.thickness, wanted), around.length(wanted)
     if abs(result.thickness - wanted) > row.most.of(around.system):
         slack = around.length(row.most.of(around.system))
-        return CheckAnswer(
-            ResultMark.NOT_COUNTED,
+        return not_counted(
             f"The specimen is {found} thick; {asked}, give or take {slack}, is asked.",
             "thickness",
             found,
             asked,
         )
-    return CheckAnswer(ResultMark.PASSED, "", "thickness", found, asked)
+    return passed("", "thickness", found, asked)
 
 
 def _former(row: CheckRow, result: Bend, around: Surroundings) -> CheckAnswer | None:
@@ -246,45 +224,27 @@ def _former(row: CheckRow, result: Bend, around: Surroundings) -> CheckAnswer | 
     if around.specimen is None:
         return None
     if result.former is None:
-        return CheckAnswer(ResultMark.INCOMPLETE, "State the diameter of the former.", "former")
+        return incomplete("State the diameter of the former.", "former")
     largest, asked = around.specimen.former_most, around.specimen.former
     if largest is None or asked is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            "The former to be used cannot be told yet.",
-            "former",
-            around.length(result.former),
-        )
+        return incomplete("The former to be used cannot be told yet.", "former", around.length(result.former))
     found, limit = around.length(result.former, largest), around.length(largest)
     if result.former > (around.specimen.former_taken or largest):
-        return CheckAnswer(
-            ResultMark.NOT_COUNTED,
-            f"It was bent over a former of {found}; at most {limit} is asked.",
-            "former",
-            found,
-            limit,
+        return not_counted(
+            f"It was bent over a former of {found}; at most {limit} is asked.", "former", found, limit
         )
     rounded = "" if result.former <= largest else " Formers are compared to 0.1 mm, rounded half up."
-    return CheckAnswer(
-        ResultMark.PASSED,
-        f"It was bent over {found}; at most {limit} is asked.{rounded}",
-        "former",
-        found,
-        limit,
-    )
+    return passed(f"It was bent over {found}; at most {limit} is asked.{rounded}", "former", found, limit)
 
 
 def _stated_minimum(row: CheckRow, result: Impact, around: Surroundings) -> CheckAnswer:
     average = result.average
     if average is None:
-        return CheckAnswer(ResultMark.INCOMPLETE, "State the energy of each specimen of the set.", "energies")
+        return incomplete("State the energy of each specimen of the set.", "energies")
     found = show(average, "impact_energy", around.system)
     if result.minimum_average is None and result.minimum_single is None:
-        return CheckAnswer(
-            ResultMark.PASSED,
-            f"Recorded: {found} on average. The referencing code says what is asked.",
-            "energies",
-            found,
+        return passed(
+            f"Recorded: {found} on average. The referencing code says what is asked.", "energies", found
         )
     for value, least, what in (
         (average, result.minimum_average, "on average"),
@@ -295,16 +255,10 @@ def _stated_minimum(row: CheckRow, result: Impact, around: Surroundings) -> Chec
                 show(value, "impact_energy", around.system),
                 show(least, "impact_energy", around.system),
             )
-            return CheckAnswer(
-                ResultMark.FAILED,
-                f"The set took {said} {what}, less than the {limit} the record asks.",
-                "energies",
-                said,
-                limit,
+            return failed(
+                f"The set took {said} {what}, less than the {limit} the record asks.", "energies", said, limit
             )
-    return CheckAnswer(
-        ResultMark.PASSED, f"The set took {found} on average, as the record asks.", "energies", found
-    )
+    return passed(f"The set took {found} on average, as the record asks.", "energies", found)
 
 
 STRENGTH_CHECKS: Mapping[str, AcceptanceCheck] = {

@@ -11,7 +11,16 @@ from decimal import ROUND_CEILING, Decimal
 from typing import TYPE_CHECKING
 
 from ..results import PI, Indication, IndicationType, Volumetric, rows_of
-from .check import AcceptanceCheck, CheckAnswer, ResultMark, Surroundings, yes_no_check
+from .check import (
+    AcceptanceCheck,
+    CheckAnswer,
+    Surroundings,
+    failed,
+    incomplete,
+    not_counted,
+    passed,
+    yes_no_check,
+)
 
 if TYPE_CHECKING:
     from ..specimen_rows import CheckRow
@@ -26,19 +35,16 @@ PLANAR = {
 def _planar(row: CheckRow, result: Volumetric, around: Surroundings) -> CheckAnswer:
     for indication in result.indications:
         if indication.type in PLANAR:
-            return CheckAnswer(
-                ResultMark.FAILED,
-                f"It shows {PLANAR[indication.type]}.",
-                "indications",
-                around.length(indication.length),
+            return failed(
+                f"It shows {PLANAR[indication.type]}.", "indications", around.length(indication.length)
             )
-    return CheckAnswer(ResultMark.PASSED, "", "indications")
+    return passed("", "indications")
 
 
 def _reported(row: CheckRow, result: Volumetric, around: Surroundings) -> CheckAnswer:
     if not result.report:
-        return CheckAnswer(ResultMark.INCOMPLETE, "State the number of the report.", "report")
-    return CheckAnswer(ResultMark.PASSED, f"Report {result.report}.", "report")
+        return incomplete("State the number of the report.", "report")
+    return passed(f"Report {result.report}.", "report")
 
 
 def _of_type(result: Volumetric, wanted: IndicationType) -> list[Indication]:
@@ -46,10 +52,8 @@ def _of_type(result: Volumetric, wanted: IndicationType) -> list[Indication]:
 
 
 def _no_thickness(what: str) -> CheckAnswer:
-    return CheckAnswer(
-        ResultMark.INCOMPLETE,
-        f"State the thickness of the coupon; {what} indications are judged against it.",
-        "indications",
+    return incomplete(
+        f"State the thickness of the coupon; {what} indications are judged against it.", "indications"
     )
 
 
@@ -67,20 +71,8 @@ def _linear_length(row: CheckRow, result: Volumetric, around: Surroundings) -> C
         limit = around.thickness / row.divisor
     found, most = around.length(longest, limit), around.length(limit)
     if longest > limit:
-        return CheckAnswer(
-            ResultMark.FAILED,
-            f"A linear indication is {found} long, more than {most}.",
-            "indications",
-            found,
-            most,
-        )
-    return CheckAnswer(
-        ResultMark.PASSED,
-        f"The longest linear indication is {found}; {most} is allowed.",
-        "indications",
-        found,
-        most,
-    )
+        return failed(f"A linear indication is {found} long, more than {most}.", "indications", found, most)
+    return passed(f"The longest linear indication is {found}; {most} is allowed.", "indications", found, most)
 
 
 def _linear_row(row: CheckRow, result: Volumetric, around: Surroundings) -> CheckAnswer | None:
@@ -92,10 +84,8 @@ def _linear_row(row: CheckRow, result: Volumetric, around: Surroundings) -> Chec
         return None
     ordered, thickness = rows_of(result.indications), around.thickness
     if ordered is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            "State where each linear indication starts, so that those in a row can be judged.",
-            "indications",
+        return incomplete(
+            "State where each linear indication starts, so that those in a row can be judged.", "indications"
         )
     if thickness is None:
         return _no_thickness("linear")
@@ -103,16 +93,14 @@ def _linear_row(row: CheckRow, result: Volumetric, around: Surroundings) -> Chec
     found, most = around.length(worst, thickness), around.length(thickness)
     if worst > thickness:
         stretch = around.length(row.times * thickness)
-        return CheckAnswer(
-            ResultMark.FAILED,
+        return failed(
             f"Linear indications in a row add up to {found} within {stretch}, "
             f"more than the thickness of {most}.",
             "indications",
             found,
             most,
         )
-    return CheckAnswer(
-        ResultMark.PASSED,
+    return passed(
         f"Linear indications in a row add up to {found} at most; {most} is allowed.",
         "indications",
         found,
@@ -169,19 +157,9 @@ def _rounded_size(row: CheckRow, result: Volumetric, around: Surroundings) -> Ch
         limit = min(limit, row.most.of(around.system))
     found, most = around.length(largest, limit), around.length(limit)
     if largest > limit:
-        return CheckAnswer(
-            ResultMark.FAILED,
-            f"A rounded indication is {found}, more than {most}.",
-            "indications",
-            found,
-            most,
-        )
-    return CheckAnswer(
-        ResultMark.PASSED,
-        f"The largest rounded indication is {found}; {most} is allowed.",
-        "indications",
-        found,
-        most,
+        return failed(f"A rounded indication is {found}, more than {most}.", "indications", found, most)
+    return passed(
+        f"The largest rounded indication is {found}; {most} is allowed.", "indications", found, most
     )
 
 
@@ -194,8 +172,7 @@ def _rounded_count(row: CheckRow, result: Volumetric, around: Surroundings) -> C
         return None
     stretch = row.within.of(around.system)
     if result.examined_length is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
+        return incomplete(
             "State the length examined; the number of rounded indications is judged against it.",
             "examined_length",
         )
@@ -204,8 +181,7 @@ def _rounded_count(row: CheckRow, result: Volumetric, around: Surroundings) -> C
     else:
         allowed, worst = Decimal(row.count), len(rounded)
         if worst > allowed and any(i.at is None for i in rounded):
-            return CheckAnswer(
-                ResultMark.INCOMPLETE,
+            return incomplete(
                 "State where each rounded indication lies, so that those close together can be judged.",
                 "indications",
             )
@@ -216,8 +192,7 @@ def _rounded_count(row: CheckRow, result: Volumetric, around: Surroundings) -> C
             )
     whole = int(allowed)
     if worst > whole:
-        return CheckAnswer(
-            ResultMark.FAILED,
+        return failed(
             f"There are {worst} rounded indications in "
             f"{around.length(min(stretch, result.examined_length))} of weld; {whole} are "
             "allowed.",
@@ -225,32 +200,18 @@ def _rounded_count(row: CheckRow, result: Volumetric, around: Surroundings) -> C
             str(worst),
             str(whole),
         )
-    return CheckAnswer(
-        ResultMark.PASSED,
-        f"{worst} rounded indications; {whole} are allowed.",
-        "indications",
-        str(worst),
-        str(whole),
-    )
+    return passed(f"{worst} rounded indications; {whole} are allowed.", "indications", str(worst), str(whole))
 
 
 def _examined_length(row: CheckRow, result: Volumetric, around: Surroundings) -> CheckAnswer:
     assert row.least is not None
     least = row.least.of(around.system)
     if result.examined_length is None:
-        return CheckAnswer(ResultMark.INCOMPLETE, "State the length examined.", "examined_length")
+        return incomplete("State the length examined.", "examined_length")
     found, asked = around.length(result.examined_length, least), around.length(least)
     if result.examined_length < least:
-        return CheckAnswer(
-            ResultMark.NOT_COUNTED,
-            f"Only {found} was examined; {asked} is asked.",
-            "examined_length",
-            found,
-            asked,
-        )
-    return CheckAnswer(
-        ResultMark.PASSED, f"{found} was examined; {asked} is asked.", "examined_length", found, asked
-    )
+        return not_counted(f"Only {found} was examined; {asked} is asked.", "examined_length", found, asked)
+    return passed(f"{found} was examined; {asked} is asked.", "examined_length", found, asked)
 
 
 def _circumference(row: CheckRow, result: Volumetric, around: Surroundings) -> CheckAnswer:
@@ -258,38 +219,28 @@ def _circumference(row: CheckRow, result: Volumetric, around: Surroundings) -> C
     assert row.least is not None
     assert row.count is not None
     if result.whole_circumference is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE, "State whether the weld was examined all round.", "whole_circumference"
-        )
+        return incomplete("State whether the weld was examined all round.", "whole_circumference")
     if not result.whole_circumference:
-        return CheckAnswer(
-            ResultMark.NOT_COUNTED, "The weld was not examined all round.", "whole_circumference"
-        )
+        return not_counted("The weld was not examined all round.", "whole_circumference")
     diameter, least = around.joint.number("diameter"), row.least.of(around.system)
     if diameter is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            "State the outside diameter of the coupon; the length examined follows from it.",
-            "coupons",
+        return incomplete(
+            "State the outside diameter of the coupon; the length examined follows from it.", "coupons"
         )
     needed = min(row.count, int((least / (PI * diameter)).to_integral_value(ROUND_CEILING)))
     if needed > 1 and result.coupons is None:
-        return CheckAnswer(
-            ResultMark.INCOMPLETE,
-            f"State how many coupons in a row were examined; {needed} are asked at this diameter.",
-            "coupons",
+        return incomplete(
+            f"State how many coupons in a row were examined; {needed} are asked at this diameter.", "coupons"
         )
     coupons = result.coupons or 1
     if coupons < needed:
-        return CheckAnswer(
-            ResultMark.NOT_COUNTED,
+        return not_counted(
             f"At this diameter {needed} coupons in a row are examined; the record has {coupons}.",
             "coupons",
             str(coupons),
             str(needed),
         )
-    return CheckAnswer(
-        ResultMark.PASSED,
+    return passed(
         f"Examined all round; {needed} {'coupon is' if needed == 1 else 'coupons are'} asked.",
         "coupons",
         str(coupons),
