@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -9,13 +10,14 @@ from typing import Any
 import pytest
 from django.contrib.auth.models import User
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
+from qualification.codes.editions_in_force import _begin_request, _built, _read_anew, edition_in_force
 from qualification.evidence import coverage
 from qualification.models import ProcessUse, State, TableCheck, Welder, WelderTest
 from qualification.records.cache import Remembered
@@ -26,6 +28,7 @@ from qualification.rules.entries.reading import read_weld
 from qualification.rules.ranges.coverage import cover
 from qualification.rules.ranges.house import HouseLimit
 from qualification.rules.ranges.ranges import TestRange, range_qualified
+from qualification.rules.tabular.overlay import hash_of
 from qualification.rules.variables.definition import RecordKind
 from qualification.welders.ranking import Tally, tally
 from qualification.welders.who_may_weld import Roster, WelderFile, answers, roster
@@ -107,18 +110,14 @@ def test_another_welder_is_read_anew(author: User, shop: object) -> None:
     assert coverage.read_coupon(record).coupon.welder != before.coupon.welder
 
 
-def test_a_corrected_table_is_asked_anew(author: User, shop: object) -> None:
-    """A check of the shop changes the fingerprint of the tables, and with it what is remembered."""
-    from qualification.rules.tabular.overlay import hash_of
-
-    record = procedure_test(author)
-    before = coverage.range_of(record)
+def a_corrected_preheat(*, save: bool = True) -> TableCheck:
+    """A check of the shop that changes a number of the table."""
     path, row = next(
         (("row", n), row)
         for n, row in enumerate(shipped_files(EDITION)["procedure.toml"]["row"])
         if row["variable"] == "preheat_min"
     )
-    TableCheck.objects.create(
+    made = TableCheck(
         edition=EDITION,
         file="procedure.toml",
         path=list(path),
@@ -129,7 +128,68 @@ def test_a_corrected_table_is_asked_anew(author: User, shop: object) -> None:
         checked_on=date(2031, 3, 4),
         changes=[[["with", "allowance", "us"], "50 °F"]],
     )
+    if save:
+        made.save()
+    return made
+
+
+def test_a_corrected_table_is_asked_anew(author: User, shop: object) -> None:
+    """A check of the shop changes the fingerprint of the tables, and with it what is remembered."""
+    record = procedure_test(author)
+    before = coverage.range_of(record)
+    a_corrected_preheat()
     assert coverage.range_of(record) != before
+
+
+@pytest.fixture
+def in_a_request() -> Iterator[None]:
+    _begin_request()
+    yield
+    _read_anew()
+
+
+def _asked_about_checks(seen: CaptureQueriesContext) -> int:
+    return sum('FROM "qualification_tablecheck"' in each["sql"] for each in seen.captured_queries)
+
+
+@pytest.mark.usefixtures("shop", "in_a_request")
+def test_a_request_asks_once_what_is_in_force(author: User) -> None:
+    records = [procedure_test(author, number=f"PT-{number}") for number in range(3)]
+    _begin_request()
+    with CaptureQueriesContext(connection) as seen:
+        for record in records:
+            coverage.range_of(record)
+    assert _asked_about_checks(seen) == 1
+    _read_anew()  # as in the background: what another process made counts at once
+    with CaptureQueriesContext(connection) as seen:
+        for record in records:
+            coverage.range_of(record)
+    assert _asked_about_checks(seen) >= len(records)
+
+
+@pytest.mark.usefixtures("shop", "in_a_request")
+def test_a_request_that_changes_the_tables_reads_them_anew_also_when_it_takes_that_back() -> None:
+    before = edition_in_force(EDITION)
+    with transaction.atomic():
+        made = a_corrected_preheat()
+        assert edition_in_force(EDITION) != before
+        transaction.set_rollback(True)
+    assert edition_in_force(EDITION) == before
+    made = a_corrected_preheat()
+    assert edition_in_force(EDITION) != before
+    made.delete()
+    assert edition_in_force(EDITION) == before
+
+
+@pytest.mark.usefixtures("shop", "in_a_request")
+def test_what_is_made_while_a_request_reads_counts_for_the_next_alone() -> None:
+    """As by another process: no signal of it comes here. Nor does what is kept mix the two."""
+    before = edition_in_force(EDITION)
+    TableCheck.objects.bulk_create([a_corrected_preheat(save=False)])
+    _built.cache_clear()
+    assert edition_in_force(EDITION) == before
+    _begin_request()
+    assert edition_in_force(EDITION) != before
 
 
 def _weld(thickness: str, position: str, use: RecordKind) -> Weld:

@@ -12,7 +12,9 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
+from django.core.signals import request_finished, request_started
 from django.db.models import QuerySet
+from django.db.models.signals import post_delete, post_save
 
 from qualification.codes.decisions import decision_content, decision_from
 from qualification.codes.own_tables import is_own, stored_edition
@@ -30,6 +32,11 @@ Made = tuple[tuple[int, datetime], ...]
 Decided = tuple[int, str]
 """A decision by the code: its id, and its content as JSON."""
 
+_read: ContextVar[dict[str, tuple[Made, tuple[Decided, ...]]] | None] = ContextVar(
+    "read_checks", default=None
+)
+"""What this request read of each edition's checks and decisions; `None` outside requests, and in one that
+changes them, so that nothing it takes back is relied on."""
 _supposed: ContextVar[Mapping[str, Edition] | None] = ContextVar("supposed_editions", default=None)
 
 
@@ -46,16 +53,21 @@ class InForce:
 def edition_in_force(key: str) -> Edition:
     """The edition with the shop's checks. Raises TableError when its tables are not installed."""
     supposed = (_supposed.get() or {}).get(key)
-    if supposed is None and is_own(key):
-        return with_decisions(_own(key).edition, _answers(_decisions_of(key)))
-    return supposed or _decided(key, _made(key), _decisions_of(key))
+    if supposed is not None:
+        return supposed
+    made, decisions = _made_and_decided(key)
+    return (
+        with_decisions(_own(key).edition, _answers(decisions))
+        if is_own(key)
+        else _decided(key, made, decisions)
+    )
 
 
 def in_force(key: str) -> InForce:
     """As `edition_in_force`, with the files the edition was made of. Raises TableError alike."""
     if is_own(key):
         return _own(key)
-    return _built(key, _made(key))
+    return _built(key, _made_and_decided(key)[0])
 
 
 def stale_checks(key: str) -> list[TableCheck]:
@@ -122,8 +134,31 @@ def find_row(
     )
 
 
-def _made(key: str) -> Made:
-    return tuple(_checks_of(key).values_list("pk", "recorded_at"))
+def _made_and_decided(key: str) -> tuple[Made, tuple[Decided, ...]]:
+    """Asked of the database once in a request: a page judges many records under one edition."""
+    known = _read.get()
+    if known is not None and key in known:
+        return known[key]
+    made = () if is_own(key) else tuple(_checks_of(key).values_list("pk", "recorded_at"))
+    found = made, _decisions_of(key)
+    if known is not None:
+        known[key] = found
+    return found
+
+
+def _begin_request(**_signal: Any) -> None:
+    _read.set({})
+
+
+def _read_anew(**_signal: Any) -> None:
+    _read.set(None)
+
+
+request_started.connect(_begin_request)
+request_finished.connect(_read_anew)
+for _model in (TableCheck, CodeDecision):
+    post_save.connect(_read_anew, sender=_model)
+    post_delete.connect(_read_anew, sender=_model)
 
 
 def _decisions_of(key: str) -> tuple[Decided, ...]:
@@ -188,5 +223,7 @@ def _laid(key: str, checks: Sequence[TableVerification]) -> InForce:
 
 @lru_cache(maxsize=32)
 def _built(key: str, made: Made) -> InForce:
-    """Cached by the checks in force, so that a check made by another process is seen at once."""
-    return _laid(key, _as_checks(key, _checks_of(key)))
+    """Cached by the checks in force, so that a check made by another process is seen at once; of these alone,
+    whatever was made since they were read."""
+    these = TableCheck.objects.filter(pk__in=[pk for pk, _ in made]).order_by("id")
+    return _laid(key, _as_checks(key, these))
