@@ -46,4 +46,5 @@ def _run(inputs: int, number: int) -> int:
     return 1 if found.faults else 0
 
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())
