@@ -17,6 +17,7 @@ import pytest
 import time_machine
 from django.contrib.auth.models import User
 from django.core.management import CommandError, call_command
+from django.core.management.commands.migrate import Command as DjangoMigrate
 from django.db.migrations.recorder import MigrationRecorder
 from django.test import Client
 from django.urls import reverse
@@ -29,6 +30,7 @@ from wps.backups import archive, checking, locked, restoring, schedule
 from wps.backups.checking import BadBackup
 from wps.backups.restoring import CannotRestore, restore
 from wps.local_files import hold_for_serving
+from wps.management.commands import migrate
 from wps.models import BackgroundTask, BackupPlan, TaskState
 from wps.today.backups import backups_made
 from wps.upkeep import queue_what_is_due
@@ -317,6 +319,31 @@ def test_a_database_of_a_newer_program_is_refused(db: None, monkeypatch: pytest.
     monkeypatch.setattr(MigrationRecorder, "applied_migrations", lambda self: applied)
     with pytest.raises(CommandError, match="last used by a newer program.*wps 0999_later"):
         call_command("migrate", verbosity=0)
+
+
+def test_an_upgrade_backs_the_shop_up_before_it_changes_anything(
+    local: Path, db: None, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    changed: list[bool] = []
+    monkeypatch.setattr(DjangoMigrate, "handle", lambda *args, **options: changed.append(True))
+    monkeypatch.setattr(migrate, "database_is_here", lambda: True)
+    call_command("migrate")
+    assert (changed, "Backed up" in capsys.readouterr().out) == ([True], False)  # nothing to change
+    monkeypatch.setattr(migrate, "_something_to_do", lambda: True)
+    call_command("migrate", without_backup=True)
+    assert not schedule.own_folder().exists()
+    call_command("migrate")
+    (made,) = schedule.own_folder().glob(f"{schedule.BEFORE}*")
+    assert f"Backed up before the upgrade: {made}" in capsys.readouterr().out
+    assert len(changed) == 3
+
+    def full(*args: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(schedule, "make", full)
+    with pytest.raises(CommandError, match="Nothing was changed: the backup before it failed.*No space"):
+        call_command("migrate")
+    assert len(changed) == 3
 
 
 def test_the_plan_is_an_administrators(
