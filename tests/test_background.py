@@ -4,6 +4,7 @@ attempts."""
 from __future__ import annotations
 
 import os
+import time
 from datetime import timedelta
 
 import pytest
@@ -76,6 +77,32 @@ def test_the_task_of_a_worker_that_ended_is_due_at_once_and_that_of_one_that_liv
     assert (DONE, task.state, task.attempts) == ([7], TaskState.DONE, 2)
     alive.forget_all_but([])
     assert alive.is_alive(name) is None
+
+
+def test_of_another_machines_worker_only_its_signs_of_life_are_believed(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """On a folder that machines share, its lock may be free here while it works there."""
+    monkeypatch.setattr(alive, "_machine", lambda: "another")
+    name = alive.hold_as_worker()
+    path = alive._folder() / name
+    os.close(alive._held.pop())
+    monkeypatch.undo()
+    task = queue()
+    BackgroundTask.objects.update(state=TaskState.RUNNING, worker=name, alive_at=timezone.now())
+    assert alive.is_alive(name) is None
+    assert not tasks.is_due()
+    alive.forget_all_but([])
+    assert path.exists()
+    long_ago = time.time() - alive.OLD_SECONDS - 1
+    os.utime(path, (long_ago, long_ago))
+    alive.forget_all_but([name])
+    assert path.exists()
+    alive.forget_all_but([])
+    assert not path.exists()
+    BackgroundTask.objects.update(alive_at=timezone.now() - tasks.LEASE - timedelta(seconds=1))
+    assert tasks.is_due()
+    assert tasks.run_next() == task
 
 
 def test_a_worker_whose_server_is_gone_leaves_what_waits_to_the_next() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from random import Random
 from statistics import quantiles
@@ -47,9 +47,9 @@ class Load:
     def person(self, number: int, procedure: int) -> None:
         """One person at work until the end; each has a draft of their own."""
         try:
-            self._work(Random(number), Visitor(self.address).sign_in(_name(number), PASSWORD), procedure)
+            self._work(Random(number), Visitor(self.address).sign_in(name_of(number), PASSWORD), procedure)
         except (*GONE, AssertionError, StopIteration) as error:
-            self._fault(f"{_name(number)}: {type(error).__name__}: {error}")
+            self._fault(f"{name_of(number)}: {type(error).__name__}: {error}")
 
     def _work(self, random: Random, visitor: Visitor, procedure: int) -> None:
         edit = f"/procedures/{procedure}/edit/"
@@ -85,7 +85,7 @@ class Load:
 
 def run(folder: Path, people: int, seconds: float) -> int:
     """Print what it took; 1 when anything failed."""
-    drafts = [_draft_of(number) for number in range(people)]
+    drafts = [draft_of(number) for number in range(people)]
     connections.close_all()
     server = Served(folder / "server.log")
     server.start()
@@ -115,16 +115,16 @@ def _told(load: Load, people: int, seconds: float) -> int:
     return 1 if load.faults else 0
 
 
-def _name(number: int) -> str:
+def name_of(number: int) -> str:
     return f"person{number}"
 
 
-def _draft_of(number: int) -> int:
+def draft_of(number: int, roles: Sequence[str] = (AUTHOR,)) -> int:
     """A person of their own with a draft like the demo's first procedure; its key."""
     person = User.objects.create_user(
-        _name(number), password=PASSWORD, first_name="Person", last_name=str(number)
+        name_of(number), password=PASSWORD, first_name="Person", last_name=str(number)
     )
-    grant_roles(person, [AUTHOR])
+    grant_roles(person, list(roles))
     draft = Spec.objects.order_by("pk")[0]
     tests = list(draft.tests.all())
     draft.pk, draft.number, draft.state, draft.author = None, f"LD-{number}", State.DRAFT, person

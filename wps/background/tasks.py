@@ -85,7 +85,8 @@ def working() -> list[str]:
 
 def _claim(worker: str) -> BackgroundTask | None:
     with transaction.atomic():
-        task = _due().select_for_update(no_key=True).first()
+        # What another worker takes at this moment is no task for this one; the next after it is.
+        task = _due().select_for_update(no_key=True, skip_locked=True).first()
         if task is None:
             return None
         task.state, task.attempts, task.alive_at = TaskState.RUNNING, task.attempts + 1, timezone.now()
