@@ -1,8 +1,10 @@
 """What the program needs of its machine: room, a database that takes entries, fonts, background work, a clock
-that is right. Each condition is looked at now and answered in a sentence that says what to do."""
+that is right, no password that everybody knows. Each condition is looked at now and answered in a sentence
+that says what to do."""
 
 from __future__ import annotations
 
+import os
 import shutil
 import tempfile
 from collections.abc import Callable
@@ -18,8 +20,10 @@ from django.utils import timezone
 from qualification.models import Shop
 from qualification.models.audit import AuditEntry
 from wps.backups import schedule
+from wps.demo.people import standing_sign_ins
 from wps.documents.left_over import left_over
 from wps.models import BackgroundTask, TaskState
+from wps.serving.ways import is_reached_from_outside
 
 GOOD, OPEN, BAD = "covered", "unknown", "not_covered"
 """In order; worth a look; in the way of work. Named as the shapes that stand beside them."""
@@ -147,6 +151,26 @@ def papers() -> Condition:
     )
 
 
+def demo_passwords() -> Condition:
+    """Whether strangers can sign in with passwords that everybody knows."""
+    what, names = "Demo passwords", ", ".join(standing_sign_ins())
+    if not names:
+        return Condition(what, GOOD, "They open nothing here.")
+    if is_reached_from_outside(os.environ):
+        return Condition(
+            what,
+            BAD,
+            f"Others reach this program, and the demo passwords still open it ({names}). Change them, or"
+            " switch these sign-ins off, under Shop, People.",
+        )
+    return Condition(
+        what,
+        OPEN,
+        f"They still open this shop ({names}), which only this computer reaches. Change them under Shop,"
+        " People, before others do.",
+    )
+
+
 CONDITIONS: tuple[Callable[[], Condition], ...] = (
     data_folder,
     room_on_disk,
@@ -156,6 +180,7 @@ CONDITIONS: tuple[Callable[[], Condition], ...] = (
     clock,
     backups,
     papers,
+    demo_passwords,
 )
 
 

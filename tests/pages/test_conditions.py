@@ -22,6 +22,7 @@ from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.records.audit import append
 from wps import conditions
+from wps.demo.people import PASSWORD
 from wps.models import BackgroundTask
 
 pytestmark = pytest.mark.usefixtures("shop")
@@ -41,6 +42,33 @@ def test_a_computer_in_order(administrator_client: Client, monkeypatch: pytest.M
 
 def test_it_is_for_administrators(author_client: Client) -> None:
     assert author_client.get(reverse("conditions")).status_code == 403
+
+
+@pytest.mark.parametrize(
+    ("password", "proxy", "listen", "state"),
+    [
+        (PASSWORD, False, "", conditions.OPEN),
+        (PASSWORD, False, "127.0.0.1", conditions.OPEN),
+        (PASSWORD, True, "", conditions.BAD),
+        (PASSWORD, False, "192.168.7.20", conditions.BAD),
+        ("a long walk on the breakwater", True, "", conditions.GOOD),
+    ],
+)
+def test_demo_passwords_that_strangers_may_use(
+    password: str,
+    proxy: bool,
+    listen: str,
+    state: str,
+    settings: Settings,
+    monkeypatch: pytest.MonkeyPatch,
+    administrator_client: Client,
+) -> None:
+    User.objects.create_user("ilse", password=password)
+    settings.BEHIND_PROXY = proxy
+    monkeypatch.setenv("CTP_LISTEN", listen)
+    assert conditions.demo_passwords().state == state
+    said = "the demo passwords still open it (ilse)" in administrator_client.get("/").content.decode()
+    assert said is (state == conditions.BAD)
 
 
 @pytest.mark.parametrize(

@@ -65,10 +65,16 @@ def on_this_machine(port: int, environment: Mapping[str, str]) -> ServerCommand:
             "--trusted-proxy-headers=x-forwarded-for x-forwarded-proto x-forwarded-host",
             "--clear-untrusted-proxy-headers",
         ]
-    outside = settings.BEHIND_PROXY or host != THIS_MACHINE
+    outside = is_reached_from_outside(environment)
     return ServerCommand(
         [*command, APPLICATION], {}, f"http://{host}:{port}", is_reached_from_outside=outside
     )
+
+
+def is_reached_from_outside(environment: Mapping[str, str]) -> bool:
+    """Whether others than this machine reach what is served with that environment."""
+    host = environment.get("CTP_LISTEN", "").strip() or THIS_MACHINE
+    return bool(settings.BEHIND_PROXY or settings.SHARED_AT or host != THIS_MACHINE)
 
 
 def to_the_network(port: int, environment: Mapping[str, str]) -> ServerCommand:
