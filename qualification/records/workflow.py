@@ -14,6 +14,9 @@ from qualification.records.approving import frozen_content, obstacles_to_approva
 from qualification.records.audit import name_of, record_event
 from qualification.roles import APPROVER, AUTHOR, Person, may_approve, may_author, who_grants, who_holds
 
+LONGEST_SAID = 300
+"""Characters of a reason or of what a revision changes: a sentence or two."""
+
 
 class StepRefused(Exception):
     """A step cannot be taken; `reasons` are sentences that say why and what to do."""
@@ -157,6 +160,7 @@ def _step(action: str, record: Record, person: Person, reason: str) -> Step:
             " may approve their own records” on the Shop page.",
             where=("shop",),
         )
+    _fits("Reason", reason)
     if step.needs_reason and not reason.strip():
         raise StepRefused(f"“{step.label}” needs a reason. Write one sentence.")
     return step
@@ -196,14 +200,23 @@ def _supersede_earlier(record: Record, person: Person) -> None:
         )
 
 
+def _fits(label: str, said: str) -> None:
+    if len(said.strip()) > LONGEST_SAID:
+        raise StepRefused(
+            f"{label} is {len(said.strip())} characters long. Shorten it to {LONGEST_SAID} or fewer."
+        )
+
+
 def start_revision(record: Record, person: Person, change_note: str, edition: str = "") -> Record:
     """A new draft with the next revision number and the same content, under another edition where one is
     named.
 
-    Raises StepRefused when the person may not author, no reason is given, or a draft is already open.
+    Raises StepRefused when the person may not author, no reason or a long one is given, or a draft is already
+    open.
     """
     if not may_author(person):
         raise StepRefused(_takes("Starting a revision", "an author"), where=("people",))
+    _fits("What it changes", change_note)
     if not change_note.strip():
         raise StepRefused("Say in one sentence what the new revision changes.")
     with transaction.atomic():
@@ -246,6 +259,7 @@ def move_to_edition(record: Record, person: Person, edition: str, change_note: s
         return start_revision(record, person, change_note, edition)
     if not may_author(person):
         raise StepRefused(_takes("Judging under another edition", "an author"), where=("people",))
+    _fits("What it changes", change_note)
     with transaction.atomic():
         draft = type(record).objects.select_for_update(no_key=True).get(pk=record.pk)
         if draft.state != State.DRAFT:

@@ -37,7 +37,7 @@ from wps.documents.checking import check_file
 from wps.documents.transmitted import outdated_copies
 from wps.models import BackgroundTask, Packet, PacketItem, PacketState, Spec, TaskState
 from wps.packets.contents import proposed_for
-from wps.packets.issue import PacketRefused, begin_assembly, obstacles_today, sign_packet
+from wps.packets.issue import LONGEST_STATEMENT, PacketRefused, begin_assembly, obstacles_today, sign_packet
 from wps.pdf.attached_files import attached_files
 
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
@@ -169,6 +169,8 @@ def test_an_unsigned_document_needs_a_statement_which_is_printed(author: User, a
     Shop.objects.update(unsigned_in_packets=True)
     with pytest.raises(PacketRefused, match="State why"):
         begin_assembly(packet, " ", author)
+    with pytest.raises(PacketRefused, match="is 601 characters long. Shorten it to 600 or fewer."):
+        begin_assembly(packet, f" {'a' * (LONGEST_STATEMENT + 1)} ", author)
     pdf = issue(packet, author, approver, "The customer asked for a first look.")
     cover = PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
     assert "Procedure W-101 rev 0: awaiting the author's signature." in cover

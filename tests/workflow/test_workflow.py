@@ -106,6 +106,29 @@ def test_a_step_that_needs_a_reason_is_not_taken_without(
     )
 
 
+@pytest.mark.parametrize("length", [workflow.LONGEST_SAID, workflow.LONGEST_SAID + 1])
+def test_a_reason_and_a_note_have_a_limit(length: int, author: User, approver: User) -> None:
+    """Longer ones failed on PostgreSQL, and went whole into the trail on SQLite."""
+    said, fits = "a" * length, length <= workflow.LONGEST_SAID
+    withdrawn = in_state(author, State.APPROVED)
+    refused = f" is {length} characters long. Shorten it to {workflow.LONGEST_SAID} or fewer."
+    acts = (
+        (lambda: workflow.move_to_edition(draft, author, draft.edition, said), "What it changes"),
+        (lambda: start_revision(withdrawn, author, said), "What it changes"),
+        (lambda: apply("withdraw", withdrawn, approver, f" {said} "), "Reason"),
+    )
+    draft = spec(author, number="W-102")
+    for act, label in acts:
+        if fits:
+            act()
+            continue
+        with pytest.raises(StepRefused) as too_long:
+            act()
+        assert too_long.value.reasons == (label + refused,)
+    told = [each.data for each in AuditEntry.objects.all() if said in each.data.values()]
+    assert len(told) == (len(acts) if fits else 0)
+
+
 def test_the_buttons_offered_are_the_steps_that_would_be_taken(
     author: User, approver: User, reader: User
 ) -> None:

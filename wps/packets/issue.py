@@ -28,6 +28,8 @@ TASK = "packet"
 KIND = "packet"
 """What the audit trail calls a packet."""
 ISSUER = "issuer"
+LONGEST_STATEMENT = 600
+"""Characters of what answers a packet's obstacles; it is printed on the cover."""
 
 
 class PacketRefused(Exception):
@@ -40,8 +42,14 @@ def obstacles_today(packet: Packet) -> list[str]:
 
 
 def begin_assembly(packet: Packet, statement: str, person: User) -> BackgroundTask:
-    """Have the packet assembled as on this day. Raises PacketRefused while an obstacle stands unanswered."""
+    """Have the packet assembled as on this day. Raises PacketRefused while an obstacle stands unanswered, or
+    is answered at length."""
     _refuse_without_role(person)
+    if len(statement.strip()) > LONGEST_STATEMENT:
+        raise PacketRefused(
+            f"Reason for exceptions is {len(statement.strip())} characters long. Shorten it to"
+            f" {LONGEST_STATEMENT} or fewer."
+        )
     with transaction.atomic():
         current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         if current.state == PacketState.ISSUED or is_being_assembled(current):
