@@ -14,11 +14,12 @@ from typing import Any
 from django.apps import apps
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection, transaction
+from django.db.models import Field, Model
 from django.test import Client
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
-from tests.fuzz.hostile import FILES, NUMBERS, TEXTS, WORDS
+from tests.fuzz.hostile import FILES, NUMBERS, TEXTS, TOO_LONG, WORDS
 from tests.fuzz.targets import Address, Form, addresses, forms_behind
 
 SLOW = 2.0
@@ -84,6 +85,13 @@ class Fuzzer:
         send()
         return self.found
 
+    def too_long(self) -> None:
+        """Send each form with each text of it in turn one character longer than the longest that any field
+        takes: each has a limit, so none is stored."""
+        for form in self.forms:
+            for name in dict.fromkeys(form.texts) if form.method == "post" else ():
+                self._sent("post", form.action, {**form.fields, name: TOO_LONG})
+
     def _one(self, data: st.DataObject) -> None:
         if data.draw(st.integers(0, 2)):
             self._sent(*self._filled(data, data.draw(st.sampled_from(self.forms))))
@@ -125,6 +133,12 @@ class Fuzzer:
                     self._fault(f"{method} {path}: {answer.status_code}", method, path, sent, "")
                 refused = 400 <= answer.status_code < 500 and not transaction.get_connection().needs_rollback
                 refused = refused and not path.endswith(KEEPS_WHAT_IS_RIGHT)
+                if (
+                    answer.status_code < 400
+                    and _is_among(sent, TOO_LONG)
+                    and (where := _where_stored(TOO_LONG))
+                ):
+                    self._fault(f"{path} stores what is too long", method, path, sent, ", ".join(where))
                 if refused and (after := _stored()) != self.stored:
                     self._fault(f"{path} stores and refuses", method, path, sent, str(after - self.stored))
             except Exception as error:  # whatever escapes a page is a fault
@@ -151,13 +165,38 @@ _ASKED = [
 ]  # fmt: skip
 
 
+def _is_among(sent: dict[str, Any], text: str) -> bool:
+    return any(text in (value if isinstance(value, list) else [value]) for value in sent.values())
+
+
+def _where_stored(text: str) -> list[str]:
+    """The tables of the shop that hold the text, in whichever column."""
+    quoted, found = connection.ops.quote_name, []
+    with connection.cursor() as cursor:
+        for model in _models():
+            columns = [each.column for each in model._meta.local_concrete_fields if _holds_text(each)]
+            if columns:
+                holds = " OR ".join(f"CAST({quoted(each)} AS TEXT) LIKE %s" for each in columns)
+                cursor.execute(
+                    f"SELECT COUNT(*) FROM {quoted(model._meta.db_table)} WHERE {holds}",
+                    [f"%{text}%"] * len(columns),
+                )
+                found += [model._meta.label] if cursor.fetchone()[0] else []
+    return found
+
+
+def _holds_text(of: Field[Any, Any]) -> bool:
+    return of.get_internal_type() in ("CharField", "TextField", "JSONField")
+
+
+def _models() -> list[type[Model]]:
+    shop = ("qualification", "wps", "auth")
+    return [each for each in apps.get_models() if each._meta.app_label in shop and not each._meta.proxy]
+
+
 def _stored() -> Counter[str]:
     """How many rows each model of the shop has, asked in one question: it is asked after each refusal."""
-    tables = [
-        model._meta.db_table
-        for model in apps.get_models()
-        if model._meta.app_label in ("qualification", "wps", "auth") and not model._meta.proxy
-    ]
+    tables = [model._meta.db_table for model in _models()]
     counts = ", ".join(f"(SELECT COUNT(*) FROM {connection.ops.quote_name(each)})" for each in tables)
     with connection.cursor() as cursor:
         cursor.execute(f"SELECT {counts}")

@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from qualification.rules.entries.completing import LONGEST
 from qualification.rules.entries.reading import LONGEST_TEXT
 
+TOO_LONG = "a" * (LONGEST_TEXT + 1)
+"""A character more than the longest that any field takes."""
 KNOWN = [
     "", " ", "²", "①", "٣", "½", "1²", "0", "-1", "-0", "00", "1e400", "-1e400", "1e-400", "1e5",
     "inf", "nan",
@@ -23,7 +25,7 @@ KNOWN = [
     '{"a": 1}', "add:GMAW", "remove:²", "remove:0", "remove:99", "up:0", "down:-1", "add:", ":", "2026-02-30",
     "0000-00-00", "9999-12-31", "0001-01-01", "10000-01-01", "2026-1-1", "12/31/2026", "1", "2",
     "3", "../../x",
-    "a" * (LONGEST + 1), "a" * (LONGEST_TEXT + 1), "a " * (LONGEST_TEXT // 2), "(" * 300,
+    "a" * (LONGEST + 1), TOO_LONG, "a " * (LONGEST_TEXT // 2), "(" * 300,
     "1," * 200, "1 " * 200, "/" * 300,
     ";" * 390, "A36; " * 70, "75Ar/25CO2", "Ar/-5CO2", "200Ar/-100CO2", "P-No. 1²", "M-99", "G ①",
     "NPS ²", "Sch 40x",

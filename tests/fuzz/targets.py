@@ -16,6 +16,8 @@ Fields = dict[str, list[str]]
 PER_ADDRESS = 2
 """Numbers of records tried for each address while forms are looked for."""
 
+_TYPED = ("", "text", "search", "password", "number", "date", "email", "url", "tel")
+
 _WORDS = ("procedure-test", "spec", "welder-test", "section_ix_2025", "ranges.toml", "1", "")
 
 
@@ -27,6 +29,8 @@ class Form:
     method: str
     fields: Fields = field(default_factory=dict)
     files: list[str] = field(default_factory=list)
+    texts: list[str] = field(default_factory=list)
+    """Names of the fields that take what somebody types."""
 
 
 @dataclass(frozen=True)
@@ -111,6 +115,8 @@ class _Reader(HTMLParser):
             form.files.append(name)
         elif name and tag in ("input", "textarea", "button"):
             ticked = said.get("type") not in ("checkbox", "radio") or "checked" in said
+            if tag == "textarea" or tag == "input" and said.get("type", "") in _TYPED:
+                form.texts.append(name)
             form.fields.setdefault(name, []).extend([said.get("value", "")] if ticked else [])
 
     def handle_endtag(self, tag: str) -> None:
