@@ -3,7 +3,7 @@ record."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Any
 from uuid import UUID, uuid4
@@ -287,22 +287,38 @@ class TrialForms:
             (bound.auto_id, str(error)) for row in self.passes for bound in row for error in bound.errors
         ]
 
-    def take_on(self) -> None:
-        """Put the entries as typed on the trial in hand."""
-        self.trial.units = self.units
-        self.trial.joint = self.record.joint_entries
-        self.trial.line = self.record.line_entries[0]
+    def take_on(self) -> list[str]:
+        """Put the entries as typed on the trial in hand; a sentence for each that is longer than any may be,
+        in whose place stays what was there."""
+        joint, line = self.record.joint_entries, self.record.line_entries[0]
+        too_long = [
+            *_put_back(joint, self.trial.joint, self.record.joint_form),
+            *_put_back(line, self.trial.line, self.line),
+        ]
+        self.trial.units, self.trial.joint, self.trial.line = self.units, joint, line
+        return too_long
+
+
+def _put_back(typed: dict[str, Entry], stored: Mapping[str, Entry], form: EntriesForm) -> Iterator[str]:
+    for key, entry in list(typed.items()):
+        length = len(entry) if isinstance(entry, str) else sum(map(len, entry))
+        if length <= LONGEST_TEXT:
+            continue
+        del typed[key]
+        typed.update({key: stored[key]} if key in stored else {})
+        yield f"{form.fields[key].label} is {length} characters long. Shorten it to {LONGEST_TEXT} or fewer."
 
 
 def sent_passes(data: MultiValueDict[str, str]) -> list[PassEntries]:
-    """The passes of a POST in their order; without entries where a stored one was emptied."""
+    """The passes of a POST in their order; without entries where a stored one was emptied. One longer than
+    any may be is cut; its field says that it is too long."""
     keys = [variable.key for variable in pass_variables()]
     found = []
     for index in range(MOST_PASSES):
         token = data.get(f"pass-{index}-token", "")
         if not token:
             continue
-        typed = {key: data.get(f"pass-{index}-{key}", "").strip() for key in keys}
+        typed = {key: data.get(f"pass-{index}-{key}", "").strip()[:LONGEST_TEXT] for key in keys}
         try:
             found.append(PassEntries(UUID(token), {key: text for key, text in typed.items() if text}))
         except ValueError:

@@ -193,7 +193,7 @@ def trial_edit(request: HttpRequest, pk: int) -> HttpResponse:
     left_out = [
         error for errors in trial_forms.head.errors.values() for error in errors
     ]  # validates; right fields are on the trial by now
-    trial_forms.take_on()
+    left_out += trial_forms.take_on()
     try:
         save_trial(stored, sent_passes(request.POST), version, page, request.user)
     except ChangedMeanwhile:

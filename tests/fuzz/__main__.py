@@ -37,6 +37,7 @@ def _run(inputs: int, number: int) -> int:
     client = Client()
     client.force_login(User.objects.get(username="hedda"))
     fuzzer, began = Fuzzer(client, lambda said: print(said, flush=True)), process_time()
+    fuzzer.too_long()
     found = fuzzer.run(inputs, number)
     for path, took in sorted(found.slow.items(), key=lambda each: -each[1])[:20]:
         print(f"slow: {took:.1f} s of processor time, {path}")

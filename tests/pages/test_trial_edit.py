@@ -13,6 +13,7 @@ from django.test import Client
 from django.urls import reverse
 
 from qualification.models import AuditEntry, Shop, Trial, TrialPass
+from qualification.rules.entries.reading import LONGEST_TEXT
 from qualification.trials.store import version_of
 from tests.trial_records import trial
 
@@ -147,6 +148,26 @@ def test_a_wrong_head_keeps_nothing_else_from_being_saved(
     answer = save(author_client, made, {**data, "version": version_of(stored)})
     assert answer.status_code == 422
     assert answer.content.decode().count("lies in the future") == 2  # at the top and at its field
+
+
+@pytest.mark.parametrize("length", [LONGEST_TEXT, LONGEST_TEXT + 1])
+def test_an_entry_longer_than_any_may_be_is_said_and_what_was_there_stays(
+    length: int, author: User, author_client: Client, shop: Shop
+) -> None:
+    made, long = trial(author), "a" * length
+    before = made.joint["base_metal_a"]
+    pass_row = row(arc_time=long)
+    data = post_of(made, [pass_row], note="Good so far.", **{"joint-base_metal_a": long})
+    html = save(author_client, made, data, headers=BY_ITSELF).content.decode()
+    made.refresh_from_db()
+    fits = length == LONGEST_TEXT
+    said = f"is {length} characters long. Shorten it to {LONGEST_TEXT} or fewer."
+    assert (said in html) is not fits
+    assert made.joint["base_metal_a"] == (long if fits else before)
+    assert (made.note, made.passes.get().entries) == ("Good so far.", {"arc_time": long[:LONGEST_TEXT]})
+    answer = save(author_client, made, {**data, "version": version_of(made)})
+    assert answer.status_code == (302 if fits else 422)
+    assert (long in answer.content.decode()) is not fits  # what was typed stands in its field
 
 
 @pytest.mark.parametrize(("do", "page"), [("close", "trial"), ("save", "trial_edit")])
