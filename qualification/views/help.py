@@ -10,8 +10,10 @@ from qualification.help.subjects import find, subjects, terms
 from qualification.help.trade_terms import trade_terms
 from qualification.posted import sought_in
 from qualification.roles import reader_required
+from qualification.rules.core.findings import Provenance
 from qualification.rules.editions.loader import edition, editions
-from qualification.rules.editions.worked_examples import FOLDER, Example, Step, worked_examples
+from qualification.rules.editions.worked_examples import FOLDER, Example, Step, answered, worked_examples
+from qualification.rules.tabular.edition import Edition
 from qualification.rules.variables.registry import registry
 
 
@@ -35,7 +37,7 @@ def help_subject(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def with_examples() -> list[tuple[str, str]]:
-    """Key and name of the editions of which public pages answer examples."""
+    """Key and name of the editions that have worked examples."""
     return [(key, name) for key, name in available_editions() if (FOLDER / f"{key}.toml").is_file()]
 
 
@@ -45,7 +47,7 @@ def examples(request: HttpRequest, key: str) -> HttpResponse:
     if key not in editions():
         raise Http404
     made = edition(key)
-    shown = [(each, _entered(each), _steps(each)) for each in worked_examples(made)]
+    shown = [(each, _entered(each), _steps(each, made)) for each in worked_examples(made)]
     return render(request, "qualification/examples.html", {"edition": made, "examples": shown})
 
 
@@ -54,12 +56,14 @@ def _entered(example: Example) -> list[tuple[str, str]]:
     return [(registry()[k].label, _typed(k, v)) for k, v in {**example.joint, **example.line}.items()]
 
 
-def _steps(example: Example) -> list[tuple[Step, str, list[tuple[str, str]]]]:
+def _steps(example: Example, made: Edition) -> list[tuple[Step, str, list[tuple[str, str]], str]]:
+    """Each step with its label, the weld by label and as typed, and how far its rows are confirmed."""
     return [
         (
             step,
             registry()[step.variable].label,
             [(registry()[k].label, _typed(k, v)) for k, v in step.weld.items()],
+            (Provenance.PUBLISHED if answered(example, step, made).is_published else Provenance.MEMORY).words,
         )
         for step in example.steps
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.test import Client
 from django.urls import reverse
-from pytest_django.asserts import assertContains
+from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.rules.editions.loader import edition
 
@@ -20,6 +20,18 @@ def test_each_example_is_shown_with_its_page_and_answer(reader_client: Client) -
     assertContains(reader_client.get(reverse("code_tables"), {"edition": "aws_d1_1_2020"}), url)
 
 
+def test_what_we_worked_ourselves_says_so_and_on_what_it_rests(reader_client: Client) -> None:
+    answer = reader_client.get(reverse("examples", args=["aws_d1_2_2014"]))
+    assertContains(answer, "Worked by us from the rows of this edition", count=5)
+    assertNotContains(answer, "Answered on:")
+    assertContains(answer, "3 Part C, Table 3.4</span>, unverified")
+    both = reader_client.get(reverse("examples", args=["iso_9606_1_2012"]))
+    assertContains(both, "Answered on:", count=4)
+    assertContains(both, "5.4</span>, public source")
+
+
 def test_an_edition_without_examples_says_so(reader_client: Client) -> None:
-    assertContains(reader_client.get(reverse("examples", args=["aws_d1_2_2014"])), "No public page was found")
+    assertContains(
+        reader_client.get(reverse("examples", args=["csa_w47_2_2011"])), "No worked example is here"
+    )
     assert reader_client.get(reverse("examples", args=["no_such_code"])).status_code == 404

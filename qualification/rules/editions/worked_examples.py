@@ -1,4 +1,5 @@
-"""Worked examples of an edition: a coupon, and step by step what it qualifies, as a public page has it.
+"""Worked examples of an edition: a coupon, and step by step what it qualifies, as a public page has it, or as
+we worked it from the rows where no page answers.
 
 Each file `tables/examples/<edition>.toml` is a test and a page of the help at once. An example states what
 its steps need and nothing else: it asks single limits, not whether a weld is covered as a whole.
@@ -12,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..core.facts import Coupon, Side
-from ..core.findings import Source, Verdict
+from ..core.findings import Provenance, Source, Verdict
 from ..core.quantities import SI, US
 from ..core.words import within_sentence
 from ..entries.derive import derive
@@ -28,7 +29,7 @@ from ..variables.limits import Truth
 from ..variables.registry import registry
 
 FOLDER = ROOT / "examples"
-"""A file for each edition of which public pages answer any."""
+"""A file for each edition with rules."""
 Entries = Mapping[str, Any]
 
 
@@ -52,7 +53,8 @@ class Example:
     units: str
     joint: Entries
     line: Entries
-    source: Source
+    source: Source | None
+    """The page that answers it; None for one we worked from the rows of the edition."""
     steps: tuple[Step, ...]
 
 
@@ -62,6 +64,8 @@ class Answered:
 
     qualified: str
     verdict: str
+    is_published: bool = False
+    """True where public pages state every row that the answer rests on."""
 
 
 def _entries(raw: Any, place: TablePlace) -> Entries:
@@ -84,14 +88,14 @@ EXAMPLE: dict[str, Column] = {
     "units": required(schema.one_of(US, SI)),
     "joint": _entries,
     "line": required(_entries),
-    "source": required(schema.text),
+    "source": schema.text,
     "step": required(lambda raw, _: raw),
 }
 
 
 def worked_examples(made: Edition) -> tuple[Example, ...]:
-    """Those of the edition that ships under this name; none where no public page answers any. Raises
-    TableError naming the example, also where its source is not one of the edition's."""
+    """Those of the edition that ships under this name. Raises TableError naming the example, also where its
+    source is not one of the edition's."""
     path = FOLDER / f"{made.id}.toml"
     if not path.is_file():
         return ()
@@ -106,7 +110,7 @@ def worked_examples(made: Edition) -> tuple[Example, ...]:
 
 def _example(item: Any, made: Edition, place: TablePlace) -> Example:
     row = read_row(item, EXAMPLE, place)
-    if row["source"] not in made.sources:
+    if row["source"] is not None and row["source"] not in made.sources:
         raise place.fail(f"{row['source']!r} is not a source of {made.id}")
     steps = tuple(
         Step(**{**read_row(step, STEP, place), "weld": step.get("weld", {})})
@@ -118,7 +122,7 @@ def _example(item: Any, made: Edition, place: TablePlace) -> Example:
         row["units"],
         row["joint"] or {},
         row["line"],
-        made.sources[row["source"]],
+        made.sources[row["source"]] if row["source"] else None,
         steps,
     )
 
@@ -145,7 +149,11 @@ def answered(example: Example, step: Step, made: Edition) -> Answered:
     words = dict.fromkeys(
         within_sentence(say_allowed(step.variable, limit.allowed, example.units)) for limit in limits
     )
-    return Answered("; ".join(words), max(limit.judge(facts, 0).verdict for limit in limits).key)
+    return Answered(
+        "; ".join(words),
+        max(limit.judge(facts, 0).verdict for limit in limits).key,
+        all(limit.citation.provenance is Provenance.PUBLISHED for limit in limits),
+    )
 
 
 def _read(example: Example, changes: Entries, use: RecordKind, made: Edition) -> Any:
