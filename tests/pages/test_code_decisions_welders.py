@@ -106,3 +106,19 @@ def test_an_answer_for_one_procedure_cannot_be_given_and_what_is_settled_is_no_q
     line_three = reverse("part_decide", args=[weld.job_id, weld.pk, tester.pk, 2, OPEN])
     assert approver_client.get(line_three).status_code == 302
     assert not CodeDecision.objects.exists()
+
+
+def test_under_a_content_list_no_question_is_offered_that_leads_nowhere(
+    author: User, approver_client: Client
+) -> None:
+    """No row is there that an answer could stand for; the page says so, not that a test is missing."""
+    who = welder()
+    welder_test(author, who, edition="aws_b2_1_2021")
+    asked = part(job(edition="aws_b2_1_2021"), line=SHORT)
+    page = approver_client.get(asked.get_absolute_url()).content.decode()
+    assert "is here as a content list only" in page
+    assert "A content list only: what a record has to state." in page
+    assert "/decide/" not in page
+    assert "No approved and passed test" not in page
+    told = approver_client.get(address(asked, who, "process"), follow=True)
+    assert told.redirect_chain[-1][0] == asked.get_absolute_url()

@@ -100,7 +100,8 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
 
 
 def _nothing_tried(line: LineAnswer) -> str:
-    return (
+    unruled = next((finding.because for finding in line.obstacles if finding.is_without_rules), "")
+    return unruled or (
         f"No approved and passed test with {line.process} is on file."
         if line.process
         else "The weld does not state its process."

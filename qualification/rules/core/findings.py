@@ -135,7 +135,12 @@ class Finding:
     def is_open_to_the_code(self) -> bool:
         """True where a row of the tables has no rule for it, which the code itself may have; false also
         where there is no row at all that could be answered."""
-        return self.verdict is Verdict.NO_RULE and self.qualified is not None
+        return self.verdict is Verdict.NO_RULE and not self.is_without_rules
+
+    @property
+    def is_without_rules(self) -> bool:
+        """True where the edition has no row at all: it is a content list."""
+        return self.verdict is Verdict.NO_RULE and self.qualified is None
 
     @property
     def binds(self) -> bool:

@@ -253,7 +253,7 @@ def row_of_finding(finding: Finding, system: str) -> Row:
         finding.line,
         finding.standing.value,
         say_value(key, finding.found, system),
-        say_allowed(key, finding.qualified, system),
+        NO_RULE if finding.is_without_rules else say_allowed(key, finding.qualified, system),
         "",
         finding.record,
         finding.because,
