@@ -16,6 +16,7 @@ from qualification.records.differences import differences
 from qualification.records.pass_log import log_content
 from qualification.rules.core.program import program
 from qualification.rules.core.words import within_sentence
+from qualification.rules.editions.edition_facts import kind_of
 from qualification.rules.entries import wording
 from qualification.rules.entries.derive import derive
 from qualification.rules.entries.showing import EnteredGroup, entered_groups
@@ -62,12 +63,13 @@ def shop_content() -> dict[str, Any]:
 
 
 def edition_content(edition: Edition) -> dict[str, Any]:
-    """Which tables the record was judged on."""
+    """Which tables the record was judged on, and what their rules rest on."""
     return {
         "key": edition.id,
         "name": edition.name,
         "title": edition.title,
         "fingerprint": edition.fingerprint,
+        "kind_words": kind_of(edition).words,
     }
 
 

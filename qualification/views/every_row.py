@@ -12,6 +12,7 @@ from qualification.evidence.every_row import RowTable, rows_of_test
 from qualification.models import Record
 from qualification.roles import reader_required
 from qualification.rules.core.program import program
+from qualification.rules.editions.edition_facts import kind_of
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.schema import TableError
 from qualification.views.coupon_drafts import Pages
@@ -41,6 +42,7 @@ def rows_page(
         "name": str(record),
         "back": record.get_absolute_url(),  # type: ignore[attr-defined]
         "edition": made,
+        "rests_on": kind_of(made).words if made else "",
         "program": program(),
         "tables": tables,
         "problem": problem,

@@ -16,6 +16,7 @@ from pytest_django.asserts import assertContains
 from qualification.models import State
 from qualification.records.approving import obstacles_to_approval
 from qualification.rules.core.program import program
+from qualification.rules.editions.edition_facts import kind_of
 from qualification.rules.editions.loader import edition
 from tests.shop_records import procedure_test, spec, welder, welder_test
 from wps.procedures.approval import judgement_of
@@ -32,6 +33,7 @@ def test_a_test_is_asked_every_row_of_its_side(reader_client: Client, author: Us
     (table,) = answer.context["tables"]
     assert len(table.rows) == len(MADE.procedure)
     assertContains(answer, MADE.fingerprint[:16])
+    assertContains(answer, kind_of(MADE).words)
     assertContains(answer, "Speaks of SAW only.")
     of_welder = welder_test(author, welder())
     answer = reader_client.get(reverse("welder_test_rows", args=[of_welder.pk]))
@@ -68,6 +70,7 @@ def test_the_paper_has_every_row_with_the_tables_it_was_asked_by(reader_client: 
     for record, rows in ((test, MADE.procedure), (made, MADE.procedure)):
         words = printed(reader_client, record)
         assert MADE.fingerprint in words.replace(" ", "")
+        assert kind_of(MADE).words in words
         assert program() in words
         assert f"{len(rows)} rows:" in words
         assert "Speaks of SAW only." in words

@@ -10,6 +10,7 @@ from django.utils import timezone
 from qualification.evidence.every_row import RowTable
 from qualification.models import Record
 from qualification.rules.core.program import program
+from qualification.rules.editions.edition_facts import kind_of
 from qualification.rules.tabular.edition import Edition
 from wps.documents.context import content_of, document_context
 from wps.documents.issue import Document, filename_of, paper_of
@@ -28,6 +29,7 @@ def every_row_paper(
         "kind_words": WORDS,
         "mark": None,
         "edition": edition,
+        "rests_on": kind_of(edition).words,
         "tables": tables,
         "program": program(),
         "asked_on": timezone.localdate(),

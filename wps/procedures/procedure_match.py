@@ -173,6 +173,11 @@ class ApprovedProcedures:
         """The edition under which it is asked who may weld."""
         return self.own_for_welders or self.edition
 
+    @property
+    def editions(self) -> tuple[Edition, ...]:
+        """Those that decide: for the welds, and for their welders where that is another."""
+        return (self.edition, *([self.own_for_welders] if self.own_for_welders else []))
+
     def fits(self, weld: Weld, units: str) -> list[ProcedureMatch]:
         """Every procedure with its answer, best first."""
         return sorted(

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from qualification.codes.edition_told import told_of
 from qualification.codes.quiet_checks import with_quiet
 from qualification.models import Shop, State, UnitSystem
 from qualification.records.audit import append, name_of
@@ -58,6 +59,7 @@ def part(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             "money": around.money,
             "figures": page.figures(around.money),
             "checks": [each.as_json() for each in with_quiet(page.checks, around.left_aside)],
+            "told_of_editions": [told_of(made) for made in page.view.shelf.editions],
             "may_author": may_author(request.user),
             "may_decide": may_approve(request.user),
             "events": history_about(KIND, found.pk),
