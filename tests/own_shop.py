@@ -1,4 +1,4 @@
-"""A demo shop of a harness's own: a folder, and where `DATABASE_URL` names a server, a database there."""
+"""A shop of a harness's own: a folder, and where `DATABASE_URL` names a server, a database there."""
 
 from __future__ import annotations
 
@@ -12,8 +12,9 @@ from urllib.parse import urlsplit
 
 
 @contextmanager
-def own_shop() -> Iterator[Path]:
-    """Set Django up on a new demo shop; its folder. Database and folder are removed afterwards."""
+def own_shop(has_demo: bool = True) -> Iterator[Path]:
+    """Set Django up on a new shop, the demo or an empty one; its folder. Database and folder are removed
+    afterwards."""
     server = os.environ.get("DATABASE_URL", "")
     name = f"harness_{secrets.token_hex(4)}"
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
@@ -22,7 +23,7 @@ def own_shop() -> Iterator[Path]:
             _told(server, f'CREATE DATABASE "{name}"')
             os.environ["DATABASE_URL"] = urlsplit(server)._replace(path=f"/{name}").geturl()
         try:
-            _made()
+            _made(has_demo)
             yield Path(folder)
         finally:
             if server:
@@ -32,14 +33,15 @@ def own_shop() -> Iterator[Path]:
                 _told(server, f'DROP DATABASE "{name}" WITH (FORCE)')
 
 
-def _made() -> None:
+def _made(has_demo: bool) -> None:
     import django
 
     django.setup()
     from django.core.management import call_command
 
     call_command("migrate", verbosity=0, without_backup=True)
-    call_command("demo", verbosity=0)
+    if has_demo:
+        call_command("demo", verbosity=0)
 
 
 def _told(server: str, command: str) -> None:
