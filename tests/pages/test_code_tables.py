@@ -119,6 +119,8 @@ def test_a_later_edition_is_named_with_what_is_known_of_it(reader_client: Client
     assertContains(answer, "is on none of the public pages found")
     without = reader_client.get(reverse("code_tables"), {"edition": "aws_d1_2_2014"})
     assertNotContains(without, "There is a later edition")
+    assertContains(without, "No later edition was found on public pages searched on 2026-11-29.")
+    assertContains(without, "Ask the publisher or the customer before work begins")
 
 
 def test_a_long_find_is_paged_and_the_pages_together_hold_every_row(reader_client: Client) -> None:

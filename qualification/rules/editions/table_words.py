@@ -37,7 +37,7 @@ HEADINGS = {
     "continuity": "Keeping a qualification",
     "prequalified": "Procedures without a test",
     "scope": "What is known of the edition",
-    "later": "What the later edition has otherwise",
+    "later": "What is told of a later edition",
     "content": "What a record has to state",
 }
 """Files in the order in which they are shown; others follow under their own name."""

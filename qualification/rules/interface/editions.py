@@ -28,12 +28,13 @@ def edition_json(made: Edition) -> Json:
 
 def _later(made: Edition) -> Json | None:
     """What is known of the edition after this one, for nobody to take the older numbers for the newer
-    ones."""
+    ones; where none is known, the day on which one was searched for."""
     later = made.more.get("later")
     if later is None:
         return None
     return {
-        "edition": later.edition,
+        "edition": later.edition or None,
+        "searched": later.searched and later.searched.isoformat(),
         "differences": [
             {
                 "name": each.name,

@@ -1,5 +1,5 @@
 """What is known of the edition that followed one of these: differences told on public pages, and what is told
-nowhere.
+nowhere; or that none was found on a certain day, and what is told of work on one.
 
 It decides no verdict. It is shown beside ranges, so that nobody takes the numbers of the older edition for
 the newer one's.
@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from ..core.findings import Citation, Source
@@ -16,7 +17,8 @@ from . import schema
 from .schema import CITED, Column, TablePlace, read_row, required
 
 HEAD: dict[str, Column] = {
-    "edition": required(schema.text),
+    "edition": schema.text,
+    "searched": schema.day,
     "open": required(schema.text),
     "difference": lambda raw, _: raw,
 }
@@ -25,7 +27,7 @@ ROW: dict[str, Column] = {**CITED, "name": required(schema.text), "because": req
 
 @dataclass(frozen=True)
 class Difference:
-    """One thing the later edition has otherwise, in our own words."""
+    """One thing the later edition has otherwise, or one thing told of work on it, in our own words."""
 
     name: str
     because: str
@@ -36,9 +38,12 @@ class Difference:
 class LaterEdition:
     code: str
     edition: str
+    """Empty where none is known."""
+    searched: date | None
+    """The day on which public pages were searched for one in vain."""
     differences: tuple[Difference, ...]
     open: str
-    """One sentence: what no public page tells of it."""
+    """What no public page tells of it, or what to do for want of one."""
 
     @property
     def name(self) -> str:
@@ -48,18 +53,22 @@ class LaterEdition:
 def read_later(
     raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
 ) -> LaterEdition:
-    """Raises TableError for a file without differences, or one that names its own edition as the later
-    one."""
+    """Raises TableError for a file that names no later edition and no day of a search, or both; for a later
+    edition without differences; and for one that names its own edition as the later one."""
     head = read_row(raw, HEAD, place)
-    if head["edition"] == edition:
+    later, searched = head["edition"], head["searched"]
+    if (later is None) == (searched is None):
+        raise place.fail("name the later edition, or the day on which none was found")
+    if later == edition:
         raise place.fail(f"{edition!r} is this edition, not a later one")
+    items = [] if searched and head["difference"] is None else schema.row_list(head["difference"], place)
     rows = []
-    for index, item in enumerate(schema.row_list(head["difference"], place), start=1):
+    for index, item in enumerate(items, start=1):
         here = TablePlace(place.edition, place.file, f"difference {index}")
         row = read_row(item, ROW, here)
         rows.append(
             Difference(
-                row["name"], row["because"], schema.citation(row, code, head["edition"], sources, here)
+                row["name"], row["because"], schema.citation(row, code, later or edition, sources, here)
             )
         )
-    return LaterEdition(code, head["edition"], tuple(rows), head["open"])
+    return LaterEdition(code, later or "", searched, tuple(rows), head["open"])

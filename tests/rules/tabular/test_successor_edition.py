@@ -3,6 +3,7 @@ nothing."""
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -13,13 +14,16 @@ from qualification.rules.editions.table_words import tables_in_words
 from qualification.rules.interface.questions import ranges_document
 from qualification.rules.tabular.edition import ROOT, read_files
 from qualification.rules.tabular.schema import TableError
+from tests.rules.readers.ruled import RULED
 
 ALUMINIUM = "iso_15614_2_2005"
+NONE_KNOWN = "aws_d1_2_2014"
 
 
 def with_later(**changes: Any) -> dict[str, dict[str, Any]]:
     files = read_files(ROOT / ALUMINIUM)
-    return {**files, "later.toml": {**files["later.toml"], **changes}}
+    changed = {**files["later.toml"], **changes}
+    return {**files, "later.toml": {key: value for key, value in changed.items() if value is not None}}
 
 
 def test_the_edition_of_2025_adds_process_142() -> None:
@@ -39,10 +43,21 @@ def test_its_differences_stand_on_the_page_of_code_tables() -> None:
     assert [row.subject for row in tables["later"].rows] == ["Processes", "Process numbers", "Work it is for"]
 
 
-def test_other_editions_need_no_such_file() -> None:
-    with_later = {name for name in editions() if edition(name).has("later")}
-    assert ALUMINIUM in with_later
-    assert "aws_d1_2_2014" not in with_later
+@pytest.mark.parametrize("name", RULED)
+def test_every_edition_that_judges_says_what_is_known_after_it(name: str) -> None:
+    later = edition(name).more["later"]
+    assert bool(later.edition) != bool(later.searched)
+    assert later.differences or later.searched
+
+
+def test_where_none_is_known_the_day_of_the_search_stands_for_it() -> None:
+    later = edition(NONE_KNOWN).more["later"]
+    assert (later.edition, later.searched, later.differences) == ("", date(2026, 11, 29), ())
+    # ONE and ONE22 of their sources.toml: work on one standard in the place of five parts.
+    for name in ("iso_9606_1_2012", "iso_9606_2_2004"):
+        later = edition(name).more["later"]
+        assert later.differences[-1].name == "One standard for all metals"
+        assert later.differences[-1].citation.edition == edition(name).edition
 
 
 @pytest.mark.parametrize("name", [name for name in editions() if edition(name).has("later")])
@@ -67,6 +82,9 @@ def test_what_rests_on_a_page_names_it_and_what_is_open_is_said(name: str) -> No
             "names no source",
         ),
         ({"strange": "x"}, "unknown key 'strange'"),
+        ({"searched": date(2026, 11, 29)}, "name the later edition, or the day"),
+        ({"edition": None}, "name the later edition, or the day"),
+        ({"edition": None, "searched": "2026-11-29"}, "expected a day"),
     ],
 )
 def test_a_file_that_cannot_be_trusted_is_refused(changes: dict[str, Any], said: str) -> None:
@@ -76,9 +94,10 @@ def test_a_file_that_cannot_be_trusted_is_refused(changes: dict[str, Any], said:
 
 
 @pytest.mark.parametrize(
-    ("name", "told"), [(ALUMINIUM, "2025"), ("aws_d1_1_2020", "2025"), ("aws_d1_2_2014", None)]
+    ("name", "told", "searched"),
+    [(ALUMINIUM, "2025", None), ("aws_d1_1_2020", "2025", None), (NONE_KNOWN, None, "2026-11-29")],
 )
-def test_an_answer_in_json_names_the_later_edition(name: str, told: str | None) -> None:
+def test_an_answer_in_json_names_the_later_edition(name: str, told: str | None, searched: str | None) -> None:
     answer = ranges_document(
         {
             "edition": name,
@@ -90,4 +109,5 @@ def test_an_answer_in_json_names_the_later_edition(name: str, told: str | None) 
             "lines": [{"process": "GTAW"}],
         }
     )
-    assert (answer["edition"]["later"] or {}).get("edition") == told
+    later = answer["edition"]["later"]
+    assert (later["edition"], later["searched"]) == (told, searched)
