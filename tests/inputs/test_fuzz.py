@@ -9,6 +9,7 @@ from django.test import Client
 
 from qualification.models import Welder
 from tests.fuzz.harness import Fuzzer
+from tests.fuzz.targets import _forms_on
 
 INPUTS = 250
 """The same ones on every machine; the checks on each change send two thousand more."""
@@ -45,3 +46,16 @@ def test_what_an_input_stored_is_taken_back(fuzzer: Fuzzer) -> None:
     fuzzer._sent("post", "/welders/new/", {"name": "Ada Holm", "stamp": "AH-9"})
     assert fuzzer.found.statuses[302] == 1
     assert not Welder.objects.filter(stamp="AH-9").exists()
+
+
+def test_a_text_that_is_stored_though_it_is_too_long_is_found(
+    fuzzer: Fuzzer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = _forms_on("/welders/new/", fuzzer.client.get("/welders/new/").text)
+    form = next(each for each in found if {"name", "stamp"} <= set(each.texts))
+    fuzzer.__dict__["forms"] = [form]
+    fuzzer.too_long()
+    assert (fuzzer.found.faults, set(fuzzer.found.statuses)) == ({}, {200})
+    monkeypatch.setattr("tests.fuzz.harness.TOO_LONG", "Ada Holm")  # as if nothing had a limit
+    fuzzer._sent("post", "/welders/new/", {"name": "Ada Holm", "stamp": "AH-9"})
+    assert list(fuzzer.found.faults) == ["/welders/new/ stores what is too long"]
