@@ -11,6 +11,8 @@ class Entry:
 
     label: str
     url_name: str
+    beside: str = ""
+    """URL name of pages that belong to it under an address of their own."""
 
 
 ENTRIES: tuple[Entry, ...] = (
@@ -23,7 +25,7 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("Trials", "trial_list"),
     Entry("Packets", "packet_list"),
     Entry("Verify", "verify"),
-    Entry("Code tables", "code_tables"),
+    Entry("Code tables", "code_tables", beside="own_edition_list"),
     Entry("Shop", "shop"),
 )
 
@@ -47,5 +49,6 @@ def links_for(path: str) -> list[Link]:
         except NoReverseMatch:
             continue
         within = path == url if url == "/" else path.startswith(url)
+        within |= bool(entry.beside) and path.startswith(reverse(entry.beside))
         links.append(Link(entry.label, url, path == url, within))
     return links

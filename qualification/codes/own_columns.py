@@ -34,6 +34,7 @@ HINTS = {
     "whole": "A whole number.",
     "keys": "Several, separated by commas.",
     "key_lists": "Groups of choices: commas within a group, a semicolon between groups.",
+    "known_variable": "By its label, such as Thickness of the thinner side; empty: what the rule limits.",
     "pair": "In both unit systems, such as 1/2 in (13 mm); one alone stands for both.",
     "pair_interval": "Such as: at least 1/8 in (3 mm), below 1 in (25 mm). Also: above, up to.",
     "kind": f"One of: {', '.join(each.words for each in ResultKind)}.",
@@ -56,6 +57,8 @@ def as_shown(value: Any, kind: str, choices_of: str = "") -> str:
         return ""
     if kind == "yes_no":
         return YES if value else NO
+    if kind == "known_variable":
+        return name_of(value)
     if kind == "keys":
         return ", ".join(value)
     if kind in ("kind", "kinds"):

@@ -29,6 +29,7 @@ from qualification.models import OwnEdition
 from qualification.posted import posted
 from qualification.records.history import history_about
 from qualification.roles import APPROVER, approver_required, may_approve, reader_required, who_holds
+from qualification.rules.editions.edition_facts import kind_of
 from qualification.rules.tabular.overlay import rows_of
 from qualification.rules.tabular.schema import TableError
 
@@ -91,6 +92,7 @@ def _page(request: HttpRequest, own: OwnEdition, status: int = 200, **more: Any)
         return render(request, f"{FOLDER}/page.html", {**context, "error": str(error)}, status=409)
     context |= {
         "edition": made,
+        "rests_on": kind_of(made).words,
         "tables": _tables(files),
         "cases": judged(made, cases),
         "wanting": wanting(made, cases),

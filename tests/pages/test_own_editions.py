@@ -18,6 +18,7 @@ from qualification.codes.editions import available_editions, edition_name, editi
 from qualification.codes.editions_in_force import edition_in_force, in_force
 from qualification.codes.own_tables import files_of, parsed
 from qualification.models import OwnEdition
+from qualification.rules.editions.edition_facts import EditionKind
 from tests.ellery_works import (
     COUPON,
     HEAD,
@@ -76,6 +77,15 @@ def test_published_it_is_offered_judges_and_is_withdrawn(
     assert edition_name(own.key) == "Ellery Works Code, 3 (withdrawn)"
     assertContains(approver_client.get(made.get_absolute_url()), "Ellery Works Code, 3")
     assertContains(approver_client.get(own.get_absolute_url()), "The book was replaced.")
+
+
+def test_its_pages_say_that_its_rules_are_the_shops_own(approver_client: Client) -> None:
+    own = published(approver_client)
+    for address in (own.get_absolute_url(), f"{reverse('code_tables')}?edition={own.key}"):
+        page = approver_client.get(address)
+        assertContains(page, EditionKind.SHOP.words)
+        assertNotContains(page, EditionKind.OPEN_PAGES.words)
+        assert [link.label for link in page.context["navigation"] if link.is_within] == ["Code tables"]
 
 
 def test_a_row_says_what_it_does_to_a_coupon_before_it_is_saved(approver_client: Client) -> None:

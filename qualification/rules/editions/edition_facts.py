@@ -26,6 +26,7 @@ class EditionKind(StrEnum):
 
     OPEN_PAGES = "open pages"
     MEMORY = "memory"
+    SHOP = "shop"
     CONTENT = "content"
 
     @property
@@ -35,6 +36,9 @@ class EditionKind(StrEnum):
             EditionKind.MEMORY: (
                 "Most of its rules are from memory and read narrowly: where a number, or the reach of a rule,"
                 " is not known, the answer is “no rule encoded”."
+            ),
+            EditionKind.SHOP: (
+                "Most of its rules were written or confirmed by the shop from its own copy of the code."
             ),
             EditionKind.CONTENT: (
                 "A content list only: what a record has to state. No rule of it is encoded, so nothing is"
@@ -142,8 +146,12 @@ def kind_of(made: Edition) -> EditionKind:
     ruling = [row.citation.provenance for row in (*made.procedure, *made.welder)]
     if not ruling:
         return EditionKind.CONTENT
-    memory = sum(provenance is Provenance.MEMORY for provenance in ruling)
-    return EditionKind.MEMORY if memory * 2 > len(ruling) else EditionKind.OPEN_PAGES
+    count = Counter(ruling)
+    if count[Provenance.MEMORY] * 2 > len(ruling):
+        return EditionKind.MEMORY
+    return (
+        EditionKind.SHOP if count[Provenance.SHOP] > count[Provenance.PUBLISHED] else EditionKind.OPEN_PAGES
+    )
 
 
 def _variables(sides: tuple[Completeness, ...]) -> Iterator[VariableRow]:

@@ -11,7 +11,7 @@ from qualification.rules.core.facts import Side
 from qualification.rules.core.findings import Provenance
 from qualification.rules.editions.compare import METALS, SUBJECTS
 from qualification.rules.editions.completeness import FOLLOWS, completeness, needlessly_named, unexplained
-from qualification.rules.editions.edition_facts import EditionKind, edition_facts
+from qualification.rules.editions.edition_facts import EditionKind, edition_facts, kind_of
 from qualification.rules.editions.loader import edition, editions, shipped_files
 from qualification.rules.editions.silences import Saying, Says
 from qualification.rules.tabular.edition import ROOT
@@ -100,3 +100,22 @@ def test_an_edition_says_on_what_it_rests() -> None:
     published = replace(made.procedure[0].citation, provenance=Provenance.PUBLISHED)
     open_pages = replace(made, procedure=(replace(made.procedure[0], citation=published),), welder=())
     assert edition_facts(open_pages, {}).kind is EditionKind.OPEN_PAGES
+
+
+def test_what_the_shop_wrote_is_not_said_to_stand_on_open_pages() -> None:
+    made = edition("aws_d1_2_2014")
+
+    def resting_on(*provenances: Provenance) -> EditionKind:
+        rows = tuple(
+            replace(row, citation=replace(row.citation, provenance=provenance))
+            for row, provenance in zip(made.procedure, provenances, strict=False)
+        )
+        return kind_of(replace(made, procedure=rows, welder=()))
+
+    page, memory, shop = Provenance.PUBLISHED, Provenance.MEMORY, Provenance.SHOP
+    assert resting_on(shop) is EditionKind.SHOP
+    assert resting_on(shop, page) is EditionKind.OPEN_PAGES
+    assert resting_on(shop, shop, page) is EditionKind.SHOP
+    assert resting_on(shop, memory) is EditionKind.SHOP
+    assert resting_on(shop, memory, memory) is EditionKind.MEMORY
+    assert resting_on(page, memory) is EditionKind.OPEN_PAGES
