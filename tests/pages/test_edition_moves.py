@@ -70,6 +70,10 @@ def test_all_move_together_and_procedures_rest_on_the_moved_tests(
     assert [each["made"] for each in entry.data["records"]] == ["PT-014 rev 1", "PT-015 rev 0", str(newest)]
     again = author_client.get(reverse("edition_move_report", args=[entry.pk]))
     assertContains(again, "The contract says so.")
+    assertContains(again, "Records moved: 3.")
+    assert re.search(r"Required: [^→]*: not asked → ", report)
+    assert not re.search(r"Required: [^→]*: no such limit →", report)
+    assert "No rule encoded: No rule encoded" not in report
 
 
 def test_one_that_cannot_move_keeps_all_where_they_were(

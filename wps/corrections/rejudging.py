@@ -32,7 +32,7 @@ from wps.models import Spec
 from wps.procedures.approval import judgement_of
 
 KEPT = (State.APPROVED, State.IN_REVIEW, State.DRAFT)
-NO_LIMIT = "no such limit"
+NO_LIMIT, NOT_ASKED = "no such limit", "not asked"
 PROGRESS_STEP = 10
 """After how many records it is told how far the work has come."""
 TRUSTED_FROM = 5
@@ -246,9 +246,9 @@ def under_edition(spec: Spec, key: str) -> RejudgedRecord:
 
 def change_of(record: Record, old: Words, new: Words) -> RejudgedRecord:
     """The record as it was judged and as it would be."""
-    differences = list(_differences(old.asked, new.asked))
+    differences = list(_differences(old.asked, new.asked, NOT_ASKED))
     if old.rows and new.rows:
-        differences += _differences(old.rows, new.rows)
+        differences += _differences(old.rows, new.rows, NO_LIMIT)
     return RejudgedRecord(
         str(record),
         record.pk,
@@ -263,11 +263,18 @@ def change_of(record: Record, old: Words, new: Words) -> RejudgedRecord:
 
 def _said(report: Report, units: str) -> Words:
     rows = joined(
-        (place(row.label, row.line), f"{row.verdict_words}: {row.qualified}")
+        (place(row.label, row.line), _answered(row))
         for line in report.lines
         for row in wording.rows_of_line(line, units, binding_only=True)
     )
     return Words(wording.say_report(report, units), rows)
+
+
+def _answered(row: wording.Row) -> str:
+    """The verdict, and the range where it says more."""
+    return (
+        row.verdict_words if row.verdict_words == row.qualified else f"{row.verdict_words}: {row.qualified}"
+    )
 
 
 def place(label: str, line: int | None) -> str:
@@ -284,8 +291,8 @@ def joined(rows: Iterable[tuple[str, str]]) -> dict[str, str]:
     return {what: "; ".join(sorted(set(words))) for what, words in found.items()}
 
 
-def _differences(before: dict[str, str], after: dict[str, str]) -> Iterable[Difference]:
+def _differences(before: dict[str, str], after: dict[str, str], absent: str) -> Iterable[Difference]:
     for name in dict.fromkeys([*before, *after]):
-        old, new = before.get(name, NO_LIMIT), after.get(name, NO_LIMIT)
+        old, new = before.get(name, absent), after.get(name, absent)
         if old != new:
             yield Difference(name, old, new)
