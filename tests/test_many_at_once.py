@@ -302,7 +302,7 @@ def test_equal_welds_share_an_answer_and_others_do_not(
     for mark, changes in (
         ("A", {}),
         ("B", {}),
-        ("C", {"joint": {"thickness_a": "3"}}),
+        ("C", {"joint": {"thickness_a": "3 in"}}),
         ("D", {"spec_number": ""}),
     ):
         part(made, mark, **{"spec_number": "W-101", **changes})
@@ -329,7 +329,7 @@ def test_procedures_offered_at_once_are_those_that_fit_one_by_one(author: User, 
         spec(author, tested, number=number, state=State.APPROVED, **changes)
     spec(author, number="W-5", state=State.APPROVED)
     made = job()
-    drawn = [part(made, "A"), part(made, "B", joint={"thickness_a": "3"})]
+    drawn = [part(made, "A"), part(made, "B", joint={"thickness_a": "3 in"})]
     shelf = ApprovedProcedures.for_job(made)
     flat_only = HouseLimit("customer Port Ellery", "position", frozenset({"flat"}), "Flat only.")
     shelf._limits["Port Ellery"] = [flat_only]

@@ -124,7 +124,7 @@ def test_a_leg_above_the_lapping_plate_is_refused() -> None:
 
 
 def test_the_drawing_says_why_it_is_not_there() -> None:
-    svg = sketch_of({**V_JOINT, "root_face": "1"}, "us")
+    svg = sketch_of({**V_JOINT, "root_face": "1 in"}, "us")
     assert "Not drawn: The root face" in " ".join(texts(svg))
     assert "Not drawn" in spoken(svg)
     assert not outlines(svg, "0.06")
@@ -317,7 +317,7 @@ def test_the_dxf_holds_the_same_section_in_millimeters() -> None:
     assert sum(area_of(each) for each in found[WELD]) == pytest.approx(groove_area(groove), rel=0.005)
     words = [text.dxf.text for text in document.modelspace().query("TEXT")]
     assert "60°" in words
-    refused = dxf_of(joints_drawn({**V_JOINT, "root_face": "1"}, "us")).decode()
+    refused = dxf_of(joints_drawn({**V_JOINT, "root_face": "1 in"}, "us")).decode()
     assert "Not drawn" in refused
 
 

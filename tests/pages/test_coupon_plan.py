@@ -113,7 +113,7 @@ def test_welds_that_tests_carry_name_the_tests_the_plain_engine_names(author: Us
     made = job()
     part(made, "A", line=silicon)
     part(made, "B", line={"filler_classification": "ER5356"})
-    part(made, "C", joint={"thickness_a": "3"}, line={"deposit_thickness": "3"})
+    part(made, "C", joint={"thickness_a": "3 in"}, line={"deposit_thickness": "3 in"})
     found, look = uncovered(made, DAY), _Look(Board.of(made, DAY))
     named = {mark: each.why for each in found.only_a_procedure for mark in each.marks}
     for weld in made.parts.all():

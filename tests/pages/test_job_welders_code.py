@@ -109,7 +109,7 @@ def test_the_list_counts_who_may_weld_as_the_page_of_the_weld_does(
         author_name="Maren Oosting",
     )
     made = job("J-1", edition=welds, welder_edition=welders if welders != welds else "")
-    parts = [part(made, "A"), part(made, "B", joint={"position": "flat", "thickness_a": "3"})]
+    parts = [part(made, "A"), part(made, "B", joint={"position": "flat", "thickness_a": "3 in"})]
     rows = reader_client.get(made.get_absolute_url()).context["rows"]
     for row, drawn in zip(rows, parts, strict=True):
         page = reader_client.get(drawn.get_absolute_url()).context["answers"]

@@ -46,7 +46,7 @@ def test_what_ends_names_the_welds_it_stops_and_those_nobody_else_may_make(
 ) -> None:
     made = job("J-1")
     part(made, "A", spec_number="W-101")
-    part(made, "B", joint={"thickness_a": "3"}, line={"deposit_thickness": "3"})
+    part(made, "B", joint={"thickness_a": "3 in"}, line={"deposit_thickness": "3 in"})
     found = reader_client.get(URL).context["found"].endings
     assert {(each.welder.stamp, each.ends, each.days) for each in found} >= {
         ("KD", ENDS, 30),

@@ -62,7 +62,7 @@ def busy(author: User, shop: object) -> Job:
     part(made, "B", spec_number="W-101")
     part(made, "C", joint={"position": ["flat", "overhead"]})
     part(made, "D", joint={"thickness_a": "3/4"}, line={"deposit_thickness": "3/4"})
-    part(made, "E", joint={"thickness_a": "4"}, line={"deposit_thickness": "4"})
+    part(made, "E", joint={"thickness_a": "4 in"}, line={"deposit_thickness": "4 in"})
     part(made, "F", line={"filler_classification": ""}, spec_number="W-102")
     part(made, "G", lines=[])
     part(made, "H", spec_number="W-101", joint={"thickness_a": "1"}, line={"deposit_thickness": "1"})

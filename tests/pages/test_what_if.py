@@ -30,7 +30,7 @@ def drawn(author: User) -> Part:
     welder_test(author, welder("KD", "Kees Dorrit"))
     welder("RM", "Rosa Maat")
     made = job("J-1")
-    part(made, "B", joint={"thickness_a": "3"}, line={"deposit_thickness": "3"}, spec_number="W-101")
+    part(made, "B", joint={"thickness_a": "3 in"}, line={"deposit_thickness": "3 in"}, spec_number="W-101")
     return part(made, "A", spec_number="W-101")
 
 
@@ -45,7 +45,7 @@ def test_nothing_typed_changes_nothing(reader_client: Client, drawn: Part) -> No
 @pytest.mark.parametrize(
     ("moved", "lost_procedures", "lost_welders"),
     [
-        ({"thickness": "3", "deposit": "3"}, ("W-101",), True),
+        ({"thickness": "3 in", "deposit": "3 in"}, ("W-101",), True),
         ({"thickness": "1/2"}, (), False),  # twice the coupon's 1/4 in, the end of its range (QW-451)
         ({"thickness": "0.501"}, ("W-101",), True),
         ({"filler": "ER4043"}, ("W-101",), False),
@@ -67,7 +67,7 @@ def test_a_move_says_what_is_lost(
 def test_a_moved_weld_is_answered_as_one_drawn_so(reader_client: Client, drawn: Part) -> None:
     kees = welder("KD").pk
     url = reverse("what_if", args=[drawn.job_id, drawn.pk])
-    page = reader_client.get(url, {"thickness": "3", "welder": kees})
+    page = reader_client.get(url, {"thickness": "3 in", "welder": kees})
     asked = page.context["asked"]
     other = Part.objects.get(mark="B")
     own = reader_client.get(other.get_absolute_url()).context

@@ -22,6 +22,7 @@ from ..materials.spelling import classes_in, remark_on_equivalent
 from ..variables.choice_words import asked_about, choice_named, choices_named
 from ..variables.definition import RecordKind, ValueKind, Variable
 from . import settings_rows
+from .bare_numbers import asks_for_unit, taken_as_written
 from .completing import LONGEST, Entry, pieces
 from .notation import OUTSIDE, WALL, Manner, Measure, read_measure
 
@@ -207,6 +208,12 @@ def _number(text: str, definition: Variable, use: RecordKind, system: str) -> St
             f"“{text}” lies outside what this field takes, {limits}."
             + (_asks_for_mm(text, definition, system, plausible) or " Check the number and its unit.")
         )
+    if system == US and definition.key in taken_as_written():
+        si = None
+        with suppress(EntryError):
+            si = _measure(text, definition, use, SI).interval
+        if question := asks_for_unit(text, definition, found, si):
+            raise EntryError(question)
     return found
 
 

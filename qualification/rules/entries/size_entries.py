@@ -184,7 +184,7 @@ def _ask_for_unit(text: str, pipe: Tubular | None, found: SizeEntries) -> None:
         return
     number = Decimal(match["number"].replace(",", "."))
     metric = any(abs(each.outside.si - number) <= Decimal("0.3") for each in sizes().pipes.values())
-    if metric and number > 24:
+    if metric and number > 13:
         found.refused["diameter"] = (
             f"“{text}” has no unit, and {number} mm is a pipe. Write mm or in behind it."
         )
