@@ -53,5 +53,6 @@
   finder.addEventListener("input", (event) => { event.stopPropagation(); if (places.has(finder.value)) go(); });
   finder.addEventListener("change", (event) => event.stopPropagation());
   finder.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); go(); } });
+  document.querySelector(".editor-ways__go").addEventListener("click", go);
   document.getElementById("go-to").hidden = false;
 })();
