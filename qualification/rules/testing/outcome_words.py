@@ -58,7 +58,7 @@ def outcome_content(outcome: Outcome, system: str) -> dict[str, Any]:
 
 
 def retest_sentences(outcome: Outcome) -> list[str]:
-    """Of a welder's test that failed: what a retest takes under its edition, each with its clause."""
+    """Of a test that failed: what a retest takes under its edition, each with its clause."""
     if outcome.overall is not Overall.FAILED:
         return []
     return [f"{row.because} {row.citation.short}." for row in outcome.requirements.retests]

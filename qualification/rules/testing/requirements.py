@@ -3,13 +3,15 @@ open."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
 from ..core.facts import Facts, Side
 from ..core.findings import Citation
+from ..core.words import within_sentence
 from ..variables.metal_systems import MetalSystem
+from ..variables.registry import registry
 from .bending import Die
 from .results import ResultKind
 from .specimen_rows import RetestRow
@@ -83,6 +85,18 @@ class Open:
     needs: tuple[str, ...]
 
 
+def to_state(needs: Iterable[str], why: str) -> Open:
+    keys = tuple(
+        dict.fromkeys(
+            k
+            for need in needs
+            for k in (("thickness_a", "thickness_b") if need == "thickness_thinner" else (need,))
+        )
+    )
+    labels = " and ".join(within_sentence(registry()[key].label) for key in keys)
+    return Open(f"State {labels}. {why}", keys)
+
+
 @dataclass(frozen=True)
 class Requirements:
     side: Side
@@ -92,7 +106,7 @@ class Requirements:
     open: tuple[Open, ...]
     measured: Measured
     retests: tuple[RetestRow, ...] = ()
-    """What a retest takes, where a welder fails."""
+    """What a retest takes, where the test fails."""
 
     @property
     def needs(self) -> tuple[str, ...]:

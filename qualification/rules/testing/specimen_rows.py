@@ -126,11 +126,18 @@ class WidthRow:
 
 @dataclass(frozen=True)
 class RetestRow:
-    """How many coupons a welder's retest takes, each with all its tests."""
+    """How many coupons a retest takes, each with all its tests, or how many specimens take the place of each
+    that failed."""
 
+    side: str
     retest: str
-    """`immediate`, or `trained` after more training or practice."""
+    """Of a welder `immediate`, or `trained` after more training or practice; of a procedure `coupon` or
+    `specimens`."""
     coupons: int
+    """1 where the coupon of the failed test gives further specimens."""
+    for_each: int | None
+    """Further specimens for each that failed."""
+    when: tuple[ConditionSpec, ...]
     states: str | None
     """A variable that the record has to state before the retest counts."""
     because: str

@@ -2,7 +2,7 @@
 
 [[tests]]         one group of tests, with the alternatives that satisfy it; `coupon_thickness` and
                   `weld_metal` pick a row by the thinner side or by all weld metal in the coupon
-[[retest]]        how many coupons a welder's retest takes, at once and after more training
+[[retest]]        what a retest takes: coupons, or specimens for each that failed
 [[volumetric]]    where a volumetric examination may stand in for the bends
 [[method]]        limits of one volumetric method
 [[extra]]         kinds of result a coupon may carry beyond what it has to
@@ -21,7 +21,7 @@ from ..tabular import schema
 from ..tabular.bands import Band, band_table
 from ..tabular.schema import CITED, Column, PairInterval, TablePlace, read_row, required
 from ..variables.metal_systems import SYSTEMS
-from ..variables.retests import AFTER_A_FAILURE
+from ..variables.retests import AFTER_A_FAILURE, REPEATS, SPECIMENS
 from ..variables.special_welds import WELD_TYPE
 from .results import BENDS, VOLUMETRIC, ResultKind
 from .specimen_rows import (
@@ -114,8 +114,11 @@ TESTS: dict[str, Column] = {
 }
 RETEST_ROW: dict[str, Column] = {
     **SAID,
-    "retest": required(schema.one_of(*sorted(AFTER_A_FAILURE))),
-    "coupons": required(schema.whole),
+    "side": required(schema.one_of(*SIDES)),
+    "retest": required(schema.one_of(*sorted(AFTER_A_FAILURE | REPEATS))),
+    "coupons": schema.whole,
+    "for_each": schema.whole,
+    "when": schema.conditions,
     "states": schema.known_variable,
 }
 VOLUMETRIC_ROW: dict[str, Column] = {
@@ -243,12 +246,18 @@ def read_specimens(
 
 
 def _retests(rows: Sequence[tuple[dict[str, Any], TablePlace]]) -> tuple[RetestRow, ...]:
-    found: dict[str, RetestRow] = {}
+    found: list[RetestRow] = []
     for row, here in rows:
-        if row["retest"] in found or row["coupons"] < 1:
-            raise here.fail("asks for no coupon, or says the same as another row")
-        found[row["retest"]] = RetestRow(**row)
-    return tuple(found.values())
+        if row["retest"] not in (REPEATS if row["side"] == "procedure" else AFTER_A_FAILURE):
+            raise here.fail(f"{row['retest']} is no retest of that side")
+        number = row["for_each" if row["retest"] == SPECIMENS else "coupons"]
+        if (row["coupons"] is None) is (row["for_each"] is None) or number is None or number < 1:
+            raise here.fail("gives the coupons of a retest, or of further specimens how many for each")
+        made = RetestRow(**{**row, "coupons": row["coupons"] or 1, "when": row["when"] or ()})
+        if any((made.side, made.retest, made.when) == (o.side, o.retest, o.when) for o in found):
+            raise here.fail("says the same as another row")
+        found.append(made)
+    return tuple(found)
 
 
 def _tests_row(row: dict[str, Any], place: TablePlace) -> TestsRow:

@@ -6,7 +6,6 @@ under `open`, with the variables to state.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
 
 from ..core.facts import Coupon, Facts, Side
@@ -20,9 +19,9 @@ from ..tabular.schema import ConditionSpec
 from ..variables.limits import Truth
 from ..variables.registry import registry
 from .bending import Bending, bending, metals_of
-from .requirements import Alternative, Measured, Open, Requirement, Requirements, Specimen
+from .requirements import Alternative, Measured, Open, Requirement, Requirements, Specimen, to_state
 from .results import BENDS, ResultKind
-from .retests import of_every_coupon, retest_of
+from .retests import repaired, retest_of, rows_for, with_retest
 from .specimen_rows import RetestRow, SpecimenTables, TestsRow, VolumetricRow
 from .test_options import Particulars
 
@@ -71,7 +70,7 @@ def required_tests(
     weld = measured.joint["weld_type"]
     if not isinstance(weld, frozenset) or len(weld) != 1:
         return Requirements(
-            side, (), frozenset(), (_to_state(("weld_type",), "The tests depend on it."),), measured
+            side, (), frozenset(), (to_state(("weld_type",), "The tests depend on it."),), measured
         )
     (kind,) = weld
     rows = [
@@ -85,9 +84,9 @@ def required_tests(
         return Requirements(side, (), frozenset(), (Open(said, ()),), measured)
     requirements: list[Requirement] = []
     retest = retest_of(measured, tables, side, edition.name)
-    unsettled: list[Open] = [retest] if isinstance(retest, Open) else []
-    if isinstance(retest, RetestRow) and retest.states and not measured.joint.given(retest.states):
-        unsettled.append(_to_state((retest.states,), retest.because))
+    unsettled: list[Open] = [*repaired(measured, edition.name)]
+    if isinstance(retest, Open):
+        unsettled.append(retest)
     whole = measured.joint.including(_processes(measured.lines))
     for position in _coupons(measured, side):
         joint = whole.including({"test_position": frozenset({position})}) if position else whole
@@ -98,9 +97,11 @@ def required_tests(
                 unsettled.append(found)
             elif found is not None:
                 made = _requirement(found, position if several else "", joint, measured, tables, particulars)
-                requirements.append(of_every_coupon(made, retest) if isinstance(retest, RetestRow) else made)
+                if isinstance(retest, RetestRow):
+                    made = with_retest(made, retest, measured)
+                requirements.append(made)
     unsettled += [
-        _to_state(specimen.needs, f"How the {specimen.kind.words} is made and bent depends on it.")
+        to_state(specimen.needs, f"How the {specimen.kind.words} is made and bent depends on it.")
         for requirement in requirements
         for alternative in requirement.alternatives
         for specimen in alternative.specimens
@@ -112,7 +113,7 @@ def required_tests(
         _extras(tables, side, kind),
         tuple(dict.fromkeys(unsettled)),
         measured,
-        tables.retests if side is Side.WELDER else (),
+        rows_for(measured, tables, side),
     )
 
 
@@ -132,18 +133,6 @@ def _extras(tables: SpecimenTables, side: Side, weld: str) -> frozenset[ResultKi
     return frozenset(
         kind for row in tables.extras if row.side == side.value and row.weld == weld for kind in row.kinds
     )
-
-
-def _to_state(needs: Iterable[str], why: str) -> Open:
-    keys = tuple(
-        dict.fromkeys(
-            k
-            for need in needs
-            for k in (("thickness_a", "thickness_b") if need == "thickness_thinner" else (need,))
-        )
-    )
-    labels = " and ".join(within_sentence(registry()[key].label) for key in keys)
-    return Open(f"State {labels}. {why}", keys)
 
 
 def _pick(rows: list[TestsRow], joint: Facts, measured: Measured) -> TestsRow | Open | None:
@@ -167,7 +156,7 @@ def _pick(rows: list[TestsRow], joint: Facts, measured: Measured) -> TestsRow | 
         return None
     clause = rows[0].citation.short
     if needs:
-        return _to_state(needs, f"The number and kind of tests depend on it, {clause}.")
+        return to_state(needs, f"The number and kind of tests depend on it, {clause}.")
     return Open(
         f"No row of {clause} fits this coupon; check its weld type, product form and test position.", ()
     )

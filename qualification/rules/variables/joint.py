@@ -33,7 +33,7 @@ from .paper import (
     TREATED,
     of_side,
 )
-from .retests import OF_RETESTS
+from .retests import OF_REPEATS, OF_RETESTS
 from .special_welds import OF_SPECIAL_WELDS, WELD_TYPE
 from .weld_face import OF_THE_BRANCH, OF_THE_JOINT
 
@@ -152,6 +152,7 @@ JOINT_VARIABLES: tuple[Variable, ...] = (
     JOINT_TOLERANCE,
     *OF_THE_JOINT,
     *AFTER_PREPARATION,
+    *OF_REPEATS,
     EVERY.entry(
         ValueKind.METAL,
         "base_metal_a",

@@ -1,13 +1,16 @@
-"""A welder's retest: the tables behind it, and what a failed record says of one."""
+"""Retests of welders and procedures: the tables behind them, and what a failed record says of one."""
 
 from __future__ import annotations
 
 import copy
+from dataclasses import replace
+from decimal import Decimal
 from typing import Any
 
 import pytest
 
 from qualification.rules.core.facts import Side
+from qualification.rules.core.values import Interval
 from qualification.rules.editions.loader import build, edition, editions, shipped_files
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.testing.outcome import judge
@@ -30,7 +33,15 @@ def changed(name: str, **row: Any) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize(
-    ("row", "why"), [({"coupons": 0}, "no coupon"), ({"retest": "trained"}, "another row")]
+    ("row", "why"),
+    [
+        ({"coupons": 0}, "gives the coupons of a retest"),
+        ({"for_each": 2}, "gives the coupons of a retest"),
+        ({"retest": "trained"}, "another row"),
+        ({"retest": "coupon"}, "no retest of that side"),
+        ({"side": "procedure"}, "no retest of that side"),
+        ({"side": "procedure", "retest": "specimens"}, "further specimens how many for each"),
+    ],
 )
 def test_a_row_that_asks_for_nothing_or_says_the_same_is_refused(row: dict[str, Any], why: str) -> None:
     with pytest.raises(TableError, match=why):
@@ -66,11 +77,47 @@ def test_a_failed_record_says_what_a_retest_takes_and_one_that_passed_does_not()
 
 @pytest.mark.parametrize("name", [n for n in editions() if edition(n).welder and edition(n).has("specimens")])
 def test_an_edition_has_both_retests_or_none(name: str) -> None:
-    kinds = {row.retest for row in tables_of(edition(name)).retests}
+    kinds = {row.retest for row in tables_of(edition(name)).retests if row.side == "welder"}
     assert kinds in ({"immediate", "trained"}, set())
 
 
-def test_a_procedure_has_no_retest() -> None:
-    procedure = next(each for each in outcome_cases(D12) if each.side is Side.PROCEDURE)
-    outcome = judge(procedure.coupon, procedure.results, edition(D12), Side.PROCEDURE, procedure.particulars)
-    assert outcome.requirements.retests == ()
+@pytest.mark.parametrize(
+    "name", [n for n in editions() if edition(n).procedure and edition(n).has("specimens")]
+)
+def test_an_edition_has_both_retests_of_a_procedure_or_none(name: str) -> None:
+    kinds = {row.retest for row in tables_of(edition(name)).retests if row.side == "procedure"}
+    assert kinds in ({"coupon", "specimens"}, set())
+
+
+def test_a_failed_procedure_says_what_takes_the_place_of_what_failed() -> None:
+    failed = next(
+        each
+        for each in outcome_cases(D12)
+        if each.name == "repeat: d12_procedure_side: one of the further specimens fails"
+    )
+    said = outcome_content(
+        judge(failed.coupon, failed.results, edition(D12), Side.PROCEDURE, failed.particulars), "us"
+    )["retests"]
+    assert ["two further specimens" in said[0], "Another coupon" in said[1]] == [True, True]
+
+
+@pytest.mark.parametrize("number", [1, 2, 4])
+@pytest.mark.parametrize("for_each", [1, 2, 3])
+def test_each_specimen_that_failed_is_replaced_by_so_many(number: int, for_each: int) -> None:
+    """What passed and what follows, together: 4 - n + n times so many."""
+    whole = next(
+        each
+        for each in outcome_cases(D12)
+        if each.name == "repeat: d12_procedure_side: 2 further specimens for one that failed"
+    )
+    files = copy.deepcopy(dict(shipped_files(D12)))
+    for row in files["specimens.toml"]["retest"]:
+        if row["retest"] == "specimens":
+            row["for_each"] = for_each
+    made = build(D12, files, like=edition(D12))
+    joint = whole.coupon.weld.joint.including({"repeat_failed": Interval.point(Decimal(number))})
+    coupon = replace(whole.coupon, weld=replace(whole.coupon.weld, joint=joint))
+    outcome = judge(coupon, whole.results, made, Side.PROCEDURE, whole.particulars)
+    words = [each.words for each in outcome.requirements.requirements]
+    assert f"{4 - number + number * for_each} side bends" in words
+    assert "2 tension tests" in words
