@@ -71,6 +71,13 @@ class Owner(ABC):
         self.pages += 1
         return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(self._read(name))).pages)
 
+    def assert_since(self, what: str, begun: tuple[int, int], fields: int, clicks: int) -> None:
+        """The counts since fields and clicks were at `begun`, printed and within the goal."""
+        found = self.fields - begun[0], self.clicks - begun[1]
+        said = f"{what}: {found[0]} fields (goal {fields}), {found[1]} clicks (goal {clicks})"
+        print(said)
+        assert (found[0] <= fields, found[1] <= clicks) == (True, True), said
+
     def assert_goal(self, what: str, fields: int, clicks: int, *kinds: type[Record]) -> None:
         """The counts, printed and within the goal; nothing refused, and one first revision of each kind."""
         said = (

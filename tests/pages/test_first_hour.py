@@ -68,6 +68,7 @@ def test_a_drawing_checked_on_an_empty_shop(author_client: Client, shop: Shop) -
 
 def test_steel_by_iso(owner: FormsOwner) -> None:
     owner.open_the_shop("iso_15614_1_2017_level2", {"unit_order": "metric_first", "stamp": "IM"})
+    begun = owner.fields, owner.clicks
     owner.press("Use S355 plate, process 135, vertical up")
     owner.fill(
         {
@@ -98,6 +99,8 @@ def test_steel_by_iso(owner: FormsOwner) -> None:
     owner.row(6, {"highest": "240"})
     owner.fill({"wanted-minimum_tensile": "470"})
     owner.press("Save results")
+    # Each of four bends has five entries: thickness, former, weld in the bend, broken, openings.
+    owner.assert_since("Procedure test with four bends", begun, 34, 4)
     owner.press("Submit and approve")
     owner.press("Start a procedure from it")
     owner.press("Submit and approve")
