@@ -19,7 +19,8 @@ from wps.documents.joint_dxf import BACKING, MEMBERS, WELD, dxf_of
 from wps.documents.joint_geometry import DOUBLE, FLARED, ONE_SIDED, area_of, edge_of, segment
 from wps.documents.joint_sections import butt, fillet, turned
 from wps.documents.pass_layers import Pass, Passes
-from wps.documents.sketch import APART, SMALL, WIDE, is_wide, joints_drawn, set_in_a_row, sketch_of
+from wps.documents.sketch import SMALL, WIDE, is_wide, joints_drawn, sketch_of
+from wps.documents.sketch_rows import APART, row_of
 from wps.documents.weld_symbols import Symbol
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -249,7 +250,8 @@ def test_no_figure_of_a_row_reaches_into_the_next(root_opening: str) -> None:
     joint |= {"groove_type": "square; v", "fillet_size": "1/8-3/8", "thickness_a": "1/8 to 1/2"}
     figures = joints_drawn({**joint, "root_opening": root_opening}, "us", [{"backing": "metal"}])
     assert len(figures) == 4
-    row = set_in_a_row(figures, WIDE, SMALL, symbols=False)
+    row = row_of(figures, WIDE, SMALL, symbols=False)
+    assert row is not None
     ends = [start + figure.right - figure.left for start, figure in row]
     assert all(end + APART <= start for end, (start, _) in zip(ends, row[1:], strict=False))
     assert ends[-1] <= WIDE

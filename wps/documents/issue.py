@@ -19,10 +19,10 @@ from wps.models import IssuedDocument, Spec
 
 PAPERS = ("letter", "a4")
 DENSE = -1
-"""As level 1, with the entries run in over whole lines and fewer blank lines: what a certificate of several
-ranges and confirmations takes to stay on one page."""
+"""As level 1, with the entries run in over whole lines and fewer blank lines: what a procedure takes to keep
+its technique on the first page, and a certificate of several ranges and confirmations to stay on one."""
 LEVELS, LEVELS_OF_SEVERAL, LEVELS_OF_A_CERTIFICATE, LEVELS_OF_A_TEST = (
-    (0, 1, 2),
+    (0, 1, DENSE, 2),
     (1, 2, 3),
     (0, 1, DENSE, 2, 3),
     (0, 3),
@@ -97,37 +97,23 @@ def _rendered(
     copy_of: str,
 ) -> Rendered:
     context = {**document_context(content), **_words(record), "mark": mark, "copy_of": copy_of}
-    for level in _levels(record, content):
-        moved = {
-            **context,
-            "moved": abs(level),
-            "dense": level == DENSE,
-            "measured_here": not level,
-            "notes_behind": level > MEASURED_BEHIND,
-        }
-        if isinstance(record, Spec):
-            moved["sheet"] = sheet_of(in_terms_of(content), level)
-        made = render(_template(record), moved, embedded, paper)
-        if _is_right(record, made, level):
-            return _with_symbols(record, content, moved, embedded, paper, made, level)
-    return made
-
-
-def _with_symbols(
-    record: Record,
-    content: Mapping[str, Any],
-    context: Mapping[str, Any],
-    embedded: Mapping[str, Any],
-    paper: str,
-    made: Rendered,
-    level: int,
-) -> Rendered:
-    """Several joints get their welding symbols where the paper then takes no more room than without."""
     drawing = sketch_context(content, symbols=True)
-    if not context["sketch_wide"] or drawing["sketch"] == context["sketch"]:
-        return made
-    fuller = render(_template(record), {**context, **drawing}, embedded, paper)
-    return fuller if fuller.pages == made.pages and _is_right(record, fuller, level) else made
+    for drawn in (drawing, {}) if drawing["sketch"] != context["sketch"] else (drawing,):
+        for level in _levels(record, content):
+            moved = {
+                **context,
+                **drawn,
+                "moved": abs(level),
+                "dense": level == DENSE,
+                "measured_here": not level,
+                "notes_behind": level > MEASURED_BEHIND,
+            }
+            if isinstance(record, Spec):
+                moved["sheet"] = sheet_of(in_terms_of(content), level)
+            made = render(_template(record), moved, embedded, paper)
+            if _is_right(record, made, level):
+                return made
+    return made
 
 
 def _levels(record: Record, content: Mapping[str, Any]) -> tuple[int, ...]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import accumulate
 from typing import Any
 from xml.sax.saxutils import quoteattr
 
@@ -21,9 +20,9 @@ from qualification.rules.variables.registry import registry
 from qualification.tongues.told import told
 from wps.documents.joint_drawn import Drawn, drawn_joints
 from wps.documents.joint_entries import IN_A_ROW, MEASURED, all_of, is_span
-from wps.documents.joint_figure import LETTER, TEXT, Figure, drawn, width_of_numbers
+from wps.documents.joint_figure import Figure
 from wps.documents.joint_geometry import FLARED, ROUNDED
-from wps.documents.symbol_figure import LONG, draw_symbol
+from wps.documents.sketch_rows import APART, figure_alone, row_of
 
 WIDTH, WIDE, TALL, SMALL = 238.0, 468.0, 84.0, 54.0
 """Of a drawing of one joint and of several, in points: 84 and 165 mm wide in print; and how tall figures
@@ -31,13 +30,8 @@ are."""
 ON_SCREEN, MANY_PASSES = 1.4, 4
 """How much taller one joint may be on a screen, and on paper where it has more passes than these."""
 AT_THE_MIDDLE = "Ranges are drawn at their middle."
-GROOVE_SHARE, APART, MOST_APART, LONG_IN_A_ROW = 1.7, 8.0, 28.0, 56.0
-"""Width of a groove by that of a fillet, space between figures, at least and what may be added, and length
-of a symbol's line where several stand in a row."""
-SMALLER = (1.0, 0.9, 0.8, 0.7, 0.6)
-"""What figures that do not fit beside one another are tried at."""
-WITH_SYMBOLS = 0.8
-"""The smallest of these at which they take room for their symbols."""
+BELOW = 3.0
+"""Space below the last words of a drawing."""
 
 
 def sketch_of(
@@ -107,16 +101,17 @@ def _composed(figures: Sequence[Drawn], spoken: str, tall: float = 0.0, *, symbo
     """All figures in one drawing: one with its symbol below, or several side by side."""
     alone = len(figures) == 1
     if not tall:
-        is_small = len(figures) > 1 and not any(each.joint.branch for each in figures)
+        is_small = not alone and not any(each.joint.branch for each in figures)
         tall = SMALL if is_small else TALL * (ON_SCREEN if _is_full(figures[0]) else 1.0)
-    parts: list[str] = []
-    width, y = (WIDE, 2.0) if len(figures) > 1 else (WIDTH, 2.0)
     every = [figures[0], *(_as_further(each, figures[0]) for each in figures[1:])]
-    most = 2 if symbols and len(figures) >= IN_A_ROW else IN_A_ROW
-    for start in range(0, len(figures), most):
-        row = set_in_a_row(every[start : start + most], width, tall, symbols=alone or symbols, alone=alone)
+    rows = [[(0.0, figure_alone(every[0], WIDTH, tall))]] if alone else _rows(every, tall, symbols=symbols)
+    parts: list[str] = []
+    width, y = WIDTH if alone else WIDE, 2.0
+    for row in rows:
+        y += APART if parts else 0.0
         parts += [figure.moved(x, y) for x, figure in row]
-        y += max(figure.bottom - figure.top for _, figure in row) + APART
+        y += max(figure.bottom - figure.top for _, figure in row)
+    y += BELOW
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="sketch" data-joints="{len(figures)}"'
         ' font-family="Plex Sans, sans-serif"'
@@ -125,34 +120,20 @@ def _composed(figures: Sequence[Drawn], spoken: str, tall: float = 0.0, *, symbo
     )
 
 
-def set_in_a_row(
-    row: Sequence[Drawn], width: float, tall: float, *, symbols: bool, alone: bool = False
-) -> list[tuple[float, Figure]]:
-    """Figures side by side with where each begins, in points: they stand on one level, and so do the words
-    below them. The numbers beside a joint reach beyond it, by more than its share of the width where there
-    are many: the figures are then drawn smaller. `alone` says what lies at the root too."""
-    shares = [1.0 if each.joint.groove == "fillet" else GROOVE_SHARE for each in row]
-    room = width - APART * (len(row) - 1)
-    numbers = [width_of_numbers(each.marks) for each in row]
-    unit = min((room - sum(numbers)) / sum(shares), WIDTH / max(shares))
-    for smaller in SMALLER:
-        widths = [own + unit * share * smaller for share, own in zip(shares, numbers, strict=True)]
-        figures = [_figure(each, wide, tall * smaller) for each, wide in zip(row, widths, strict=True)]
-        _on_one_level(figures)
-        if symbols:
-            for each, figure in zip(row, figures, strict=True):
-                _add_symbol(each, figure, LONG if alone else LONG_IN_A_ROW)
-        wide = [figure.right - figure.left for figure in figures]
-        if sum(wide) <= room:
-            break
-    if symbols and not alone and smaller < WITH_SYMBOLS:
-        return set_in_a_row(row, width, tall, symbols=False)
-    between = APART + min(max(room - sum(wide), 0.0) / len(row), MOST_APART)
-    below = max(figure.bottom - figure.top for figure in figures)
-    for each, figure, least in zip(row, figures, widths, strict=True):
-        _add_caption(each, figure, max(least, figure.right - figure.left), below, alone=alone)
-    starts = accumulate((own + between for own in wide[:-1]), initial=0.0)
-    return list(zip(starts, figures, strict=True))
+def _rows(figures: Sequence[Drawn], tall: float, *, symbols: bool) -> list[list[tuple[float, Figure]]]:
+    """As few rows as hold them with their symbols, where these are wanted; without where no row does."""
+    found = []
+    for start in range(0, len(figures), IN_A_ROW):
+        row = figures[start : start + IN_A_ROW]
+        for most in (len(row), (len(row) + 1) // 2) if symbols else ():
+            parts = [row[at : at + most] for at in range(0, len(row), most)]
+            made = [row_of(part, WIDE, tall, symbols=True) for part in parts]
+            if all(made):
+                break
+        else:
+            made = [row_of(row, WIDE, tall, symbols=False)]
+        found += [each for each in made if each]
+    return found
 
 
 def _is_full(each: Drawn) -> bool:
@@ -169,45 +150,6 @@ def _as_further(each: Drawn, first: Drawn) -> Drawn:
         if mark.text != each.words.get("thickness_a") or (mark.kind == "down" and mark.side > 0)
     )
     return replace(each, marks=kept, notes=tuple(note for note in each.notes if note not in first.notes))
-
-
-def _figure(each: Drawn, wide: float, tall: float) -> Figure:
-    if each.section is None:
-        figure = Figure()
-        figure.reach(0, 0)
-        return figure
-    return drawn(each.section, each.marks, wide, tall, sure=each.sure)
-
-
-def _on_one_level(figures: Sequence[Figure]) -> None:
-    """Room above the lower ones, so that all end at the same height."""
-    tallest = max(figure.bottom - figure.top for figure in figures)
-    for figure in figures:
-        figure.top = figure.bottom - tallest
-
-
-def _add_symbol(each: Drawn, figure: Figure, long: float) -> None:
-    if each.section is not None and each.symbol is not None:
-        draw_symbol(each.symbol, figure, figure.left, figure.bottom + 6, long)
-
-
-def _add_caption(each: Drawn, figure: Figure, wide: float, below: float, *, alone: bool) -> None:
-    """Which joint it is and what is said of it, `below` points under the top of the figure."""
-    caption = "; ".join((each.joint.words, *(each.root if alone else ()), *each.notes))
-    left, y = figure.left, figure.top + below
-    for line in _wrapped(told(caption), int(wide / (TEXT * LETTER))):
-        y += TEXT + 2
-        figure.text(left, y, line)
-
-
-def _wrapped(words: str, most: int) -> list[str]:
-    lines = [""]
-    for word in words.split():
-        if lines[-1] and len(lines[-1]) + len(word) >= most:
-            lines.append(word)
-        else:
-            lines[-1] = f"{lines[-1]} {word}".strip()
-    return lines
 
 
 def _spoken(joint: Facts, lines: Sequence[Facts], units: str, figures: Sequence[Drawn]) -> str:
