@@ -57,6 +57,23 @@ def area(each: Drawn) -> float:
     return each.section.filler_area
 
 
+@pytest.mark.parametrize("shape", ["v", "u"])
+def test_a_corner_prepared_on_both_members_has_the_groove_of_a_butt_joint(shape: str) -> None:
+    """Single V and single U grooves of corners are among the prequalified joints of AWS D1.1 (C-U2, C-U6;
+    from memory)."""
+    entries = {**BUTT, "groove_type": shape, "groove_radius": "6 mm" if shape == "u" else ""}
+    flat, each = drawn(entries), drawn({**entries, "joint_form": "corner"})
+    assert each.section is not None
+    assert flat.section is not None
+    assert area(each) == pytest.approx(area(flat))
+    assert each.section.members[0] == flat.section.members[0]
+    low, high = (extreme(y for _, y in each.section.members[1]) for extreme in (min, max))
+    assert low < 0
+    assert high == 20
+    wide = [x for x, y in each.section.members[1] if y == low]
+    assert max(wide) - min(wide) == pytest.approx(20)
+
+
 def test_passes_of_the_log_lie_side_by_side_and_fill_the_groove() -> None:
     each = drawn(BUTT, log=log(*"123456789"))
     assert each.section is not None
@@ -237,6 +254,8 @@ def test_a_flush_face_has_no_cap() -> None:
         ({"back_gouging": "arc", "gouge_depth": "20 mm"}, "goes through the metal"),
         ({"root_face": "20 mm"}, "root face"),
         ({"joint_form": "tee"}, "prepares both members"),
+        ({"joint_form": "corner", "groove_type": "double_v"}, "prepares both members"),
+        ({"joint_form": "corner", "thickness_a": "12 mm", "groove_angle": "120"}, "of the upright member"),
         ({"groove_type": "bevel", "groove_angle": "90"}, "never reaches the surface"),
         ({**PIPE, "branch": "set_in", "groove_type": "v"}, "prepares both members"),
     ],

@@ -109,5 +109,18 @@ def _is_at(at: dict[str, Box], name: str, place: str, line: float) -> bool:
     return top >= other[3] - 0.5 if is_below else bottom <= other[1] + 0.5
 
 
+@pytest.mark.parametrize("iso", [False, True])
+@pytest.mark.parametrize(
+    ("groove", "pieces"),
+    [("v", 1), ("u", 1), ("flare_v", 1), ("square", 1), ("bevel", 2), ("double_bevel", 2), ("j", 2)],
+)
+def test_the_arrow_is_broken_where_one_member_is_prepared(groove: str, pieces: int, iso: bool) -> None:
+    """Modern Welding, page 60, figure 3-26 view D: the arrow of a bevel or J groove is bent towards the piece
+    that is cut."""
+    radius = {"groove_radius": "1/4"} if groove in ("u", "j") else {}
+    arrow = elements({"joint": {"groove_type": groove, **radius}, "iso": iso})["arrow"]
+    assert len(arrow.findall(f"{SVG}path")) == pieces
+
+
 def test_twenty_figures_are_compared() -> None:
     assert sum(case["source"] != "memory" for case in PUBLISHED["figure"]) >= 20

@@ -26,14 +26,17 @@ from wps.documents.joint_entries import (
 )
 from wps.documents.joint_figure import Mark
 from wps.documents.joint_geometry import FLARED, ONE_SIDED, ROUNDED, Section
-from wps.documents.joint_marks import branch_marks, butt_marks, flank_marks, turned_marks
-from wps.documents.joint_sections import Below, butt, fillet, turned
+from wps.documents.joint_marks import branch_marks, butt_marks, corner_marks, flank_marks, turned_marks
+from wps.documents.joint_sections import Below, butt, corner, fillet, turned
 from wps.documents.pass_layers import Passes
 from wps.documents.weld_symbols import Symbol, symbol_of
 
 THICKNESS, ANGLE = 10.0, 60.0
 """Drawn where a dimension is not stated, in mm and degrees: a shape, not a number."""
 BOTH_PREPARED = frozenset(("v", "double_v", "u", "double_u", "flare_v"))
+OF_A_CORNER = frozenset(("v", "u"))
+"""Of these, what a corner is prepared with too: AWS D1.1 has single V and single U grooves of corner joints
+among its prequalified ones (C-U2, C-U6; from memory)."""
 
 
 @dataclass(frozen=True)
@@ -162,13 +165,19 @@ def _groove(joint: Joint, read: Read) -> Drawn:
     notes = [] if all(read[key] is not None for key in needed) else ["not to scale: not all is stated"]
     below, root = _below(read)
     leg, both = read["fillet_over_groove"], all_of(read.facts, "sides_welded") == ["both"]
-    if joint.form in ("tee", "corner") and shape in BOTH_PREPARED:
+    of_both = joint.form == "corner" and shape in OF_A_CORNER
+    if joint.form in ("tee", "corner") and shape in BOTH_PREPARED and not of_both:
         raise GrooveError(
             f"{_a(shape)} groove prepares both members, and one side of a tee, corner or branch stays whole."
             " Choose a bevel or J groove, or a butt joint."
         )
     if joint.branch:
         section, marks = _branch(joint, read, groove, below, leg)
+    elif of_both:
+        section = corner(
+            groove, other, read.passes, below, contour=next(iter(all_of(read.facts, "contour")), "")
+        )
+        marks = tuple(corner_marks(groove, section, other, read.words))
     elif joint.form in ("tee", "corner"):
         section = turned(groove, other, read.passes, joint.form == "corner", below, leg=leg, both=both)
         marks = tuple(turned_marks(groove, section, other, read.words, leg))

@@ -32,6 +32,17 @@ def butt_marks(groove: Groove, section: Section, other: float, words: Mapping[st
         yield Mark("across", words["root_opening"], (-half, 0.0), (half, 0.0))
 
 
+def corner_marks(
+    groove: Groove, section: Section, upright: float, words: Mapping[str, str]
+) -> Iterator[Mark]:
+    """Of a corner both members of which are prepared: those of a butt joint, and the thickness of the upright
+    member in it."""
+    yield from butt_marks(groove, section, groove.thickness, words)
+    if text := words["thickness_b"] or words["thickness_a"]:
+        middle = (groove.gap + upright) / 2
+        yield Mark("word", text, (middle, -0.6 * groove.thickness), (upright, groove.thickness))
+
+
 def _angle_mark(groove: Groove, text: str) -> Mark:
     _, right = edges_of(groove)
     top, half = (right[-1][1], groove.thickness), groove.gap / 2

@@ -140,6 +140,33 @@ def butt(
     return Section(members, beads, caps, solid, loose, inserts)
 
 
+def corner(
+    groove: Groove, upright: float, passes: Passes, below: Below = BARE, *, contour: str = ""
+) -> Section:
+    """A corner of which both members are prepared: the second goes down from the edge of the first. Raises
+    GrooveError where the groove takes more than its thickness."""
+    flat = butt(groove, groove.thickness, passes, below, contour=contour)
+    _, right = edges_of(groove)
+    half, thin = groove.gap / 2, groove.thickness
+    if right[-1][1] >= upright:
+        raise GrooveError(
+            f"The groove takes {right[-1][1]:g} mm of the upright member, which is {upright:g} mm thick."
+        )
+    outside, low = half + upright, -1.2 * thin
+    member = (
+        (outside, low),
+        (half, low),
+        *((half + back, y) for y, back in right),
+        (outside, thin),
+    )
+
+    def inside(blocks: Sequence[Polygon]) -> tuple[Polygon, ...]:
+        return tuple(tuple((min(x, half), y) for x, y in block) for block in blocks)
+
+    members = (flat.members[0], member)
+    return replace(flat, members=members, backing=inside(flat.backing), loose=inside(flat.loose))
+
+
 def _at_root(
     below: Below, groove: Groove
 ) -> tuple[tuple[Polygon, ...], tuple[Polygon, ...], tuple[Polygon, ...]]:

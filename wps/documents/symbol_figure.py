@@ -4,6 +4,7 @@ group of its own, named, so that its place can be read back from the drawing."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -17,6 +18,8 @@ INSIDE = {"v": 4, "u": 3, "square": 4, "bevel": 3, "j": 2, "flare_v": 4, "flare_
 """Letters of a root opening that still fit between the strokes; more stand beside them."""
 LONG, LEAD, APART = 112.0, 24.0, 3.0
 """Length of the reference line, of the arrow, and space to ISO's broken line."""
+ONE_PREPARED = frozenset(("bevel", "j", "flare_bevel"))
+"""Grooves that prepare one member alone: the arrow is broken towards it (AWS A2.4)."""
 CURVED = frozenset(("u", "j", "flare_v", "flare_bevel"))
 At = Callable[[float, float], tuple[float, float]]
 
@@ -46,8 +49,7 @@ def draw_symbol(symbol: Symbol, figure: Figure, x: float, y: float, long: float 
     with _named(figure, "reference line"):
         figure.line(start, end, 0.8)
     with _named(figure, "arrow"):
-        figure.line((x + 4, line + 20), start, 0.8)
-        figure.tip((x + 4, line + 20), 2.36)
+        _arrow(figure, start, (x + 4, line + 20), is_broken=symbol.kind in ONE_PREPARED)
     is_dual = symbol.is_iso and not symbol.double  # a weld alike on both sides needs no broken line
     if is_dual:
         with _named(figure, "broken line"):
@@ -63,6 +65,17 @@ def draw_symbol(symbol: Symbol, figure: Figure, x: float, y: float, long: float 
     else:
         _opposite(symbol, figure, other)
     figure.reach(x, line + max(down, 20.0))
+
+
+def _arrow(figure: Figure, start: tuple[float, float], end: tuple[float, float], *, is_broken: bool) -> None:
+    """From the line to its tip; broken, it turns to the member that is prepared, which is drawn at the
+    right."""
+    if is_broken:
+        bend = (end[0] - 2, start[1] + 9)
+        figure.line(start, bend, 0.8)
+        start, end = bend, (end[0] + 8, end[1])
+    figure.line(end, start, 0.8)
+    figure.tip(end, math.atan2(end[1] - start[1], end[0] - start[0]))
 
 
 def _height(symbol: Symbol, *, arrow: bool) -> float:
