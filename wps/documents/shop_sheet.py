@@ -67,6 +67,9 @@ LARGE = frozenset(
     for said in (registry()[key].label, TERMS.get(registry()[key].label))
 )
 """Columns in large type. What else is set stands in a line below."""
+LAYOUTS = ((True, False), (True, True), (False, True))
+"""With welding symbols or without, and set tight or not: what is tried until the sheet is one page. One that
+never is says on its first page that it goes on."""
 
 
 @dataclass(frozen=True)
@@ -209,10 +212,12 @@ def shop_sheet_pdf(
 ) -> Document:
     """The sheet as PDF in the language, made anew each time it is wanted."""
     with speaking(language):
-        for symbols, tight in ((True, False), (False, False), (False, True)):
-            context = sheet_context(spec, weld, symbols=symbols)
+        for symbols, tight in LAYOUTS:
+            context = {**sheet_context(spec, weld, symbols=symbols), "tight": tight}
             content = context["content"]
-            made = render(TEMPLATE, {**context, "tight": tight}, content, paper or paper_of(content))
+            made = render(TEMPLATE, context, content, paper or paper_of(content))
             if made.pages == 1:
                 break
+        else:
+            made = render(TEMPLATE, {**context, "turn_over": True}, content, paper or paper_of(content))
     return Document(made.pdf, filename_of(f"{spec.number}-shop-floor", spec.revision))
