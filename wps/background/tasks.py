@@ -31,6 +31,7 @@ Handler = Callable[[int, Progress], None]
 HANDLERS = {
     "issue": "wps.documents.issuing:render_issued",
     "packet": "wps.packets.assembly:assemble",
+    "demo_packet": "wps.demo.packet:issue_in_background",
     "check": "wps.documents.long_checks:run",
     "waveform": "qualification.waveforms.task_queue:waveform",
     "rejudge": "wps.corrections.table_change:judge_in_background",

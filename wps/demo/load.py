@@ -14,6 +14,7 @@ from qualification.models import CouponRecord, ProcedureTest, ProcessUse, Record
 from qualification.records import workflow
 from qualification.records.audit import name_of, record_event
 from wps.demo.laid_over import load_check, load_limit
+from wps.demo.packet import load_packet
 from wps.demo.trials import load_trial
 from wps.demo.validity import load_act
 from wps.models import Detail, Job, Part, Spec
@@ -52,6 +53,8 @@ def load_records(author: User, approver: User) -> None:
         _job(item)
     for item in _read("trials", "trial"):
         load_trial(item, FOLDER, EDITION, author, today)
+    for item in _read("packets", "packet"):
+        load_packet(item, author)
 
 
 def _read(name: str, key: str) -> list[dict[str, Any]]:
@@ -86,6 +89,7 @@ def _test(model: type[CouponRecord], item: dict[str, Any], author: User, approve
         joint=item["joint"],
         lines=item["lines"],
         results=item["results"],
+        tests_wanted=item.get("tests_wanted", {}),
         notes=item.get("notes", ""),
         **{key: item.get(key, "") for key in ("spec_followed", "laboratory", "report_number", "witness")},
     )
@@ -100,7 +104,8 @@ def _procedure(item: dict[str, Any], author: User, approver: User) -> None:
     spec = Spec(
         number=item["number"],
         title=item["title"],
-        edition=EDITION,
+        edition=item.get("edition", EDITION),
+        units=item.get("units", "us"),
         author=author,
         author_name=name_of(author),
         joint=item["joint"],
@@ -128,7 +133,8 @@ def _job(item: dict[str, Any]) -> None:
         number=item["number"],
         customer=item["customer"],
         title=item["title"],
-        edition=EDITION,
+        edition=item.get("edition", EDITION),
+        welder_edition=item.get("welder_edition", ""),
         notes=item.get("notes", ""),
         ends_on=timezone.localdate() + timedelta(days=item["ends_in"]) if "ends_in" in item else None,
     )
@@ -140,6 +146,8 @@ def _job(item: dict[str, Any]) -> None:
             job=job,
             mark=part["mark"],
             title=part["title"],
+            units=part.get("units", "us"),
+            welder=Welder.objects.get(stamp=part["welder"]) if "welder" in part else None,
             joint=part["joint"],
             lines=part["lines"],
             spec_number=part.get("spec", ""),
