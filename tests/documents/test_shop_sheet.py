@@ -99,12 +99,25 @@ def test_cautions_are_of_the_metal_and_leave_out_who_decides(author: User, shop:
     assert not any("replaces none of them" in each for each in cautions)
 
 
-@pytest.mark.parametrize(("steps", "angles"), [(1, 2), (20, 1)])
-def test_each_of_several_joints_has_its_symbol_where_the_page_has_room(
-    steps: int, angles: int, author: User
-) -> None:
-    """The groove's angle stands on the drawing, and again in the symbol below it."""
+def several_joints(author: User, steps: int) -> list[str]:
+    """The text of each page of a sheet with as many steps of cleaning."""
     several = {"weld_type": ["groove", "fillet"], "joint_form": ["butt", "tee"], "fillet_size": "1/4"}
     made = spec(author, joint=several, line={"cleaning": "Brush, wipe, let dry. " * steps})
-    (page,) = PdfReader(io.BytesIO(shop_sheet_pdf(made, "letter").pdf)).pages
-    assert page.extract_text().count("60–75°") == angles
+    pages = PdfReader(io.BytesIO(shop_sheet_pdf(made, "letter").pdf)).pages
+    return [page.extract_text() for page in pages]
+
+
+@pytest.mark.parametrize("steps", [1, 20])
+def test_each_of_several_joints_has_its_symbol_on_the_one_page(steps: int, author: User) -> None:
+    """The groove's angle stands on the drawing, and again in the symbol beside it."""
+    (page,) = several_joints(author, steps)
+    assert page.count("60–75°") == 2
+    assert "Turn over" not in page
+
+
+def test_a_sheet_of_two_pages_says_so_on_the_first_and_has_the_settings_there(author: User) -> None:
+    first, *rest = several_joints(author, 250)
+    assert "Turn over: goes on overleaf" in first
+    assert first.index("Set, and stay inside") < first.index("Before the arc")
+    assert len(rest) == 1
+    assert "Turn over" not in rest[0]

@@ -98,6 +98,7 @@ def _rendered(
 ) -> Rendered:
     context = {**document_context(content), **_words(record), "mark": mark, "copy_of": copy_of}
     drawing = sketch_context(content, symbols=True)
+    last: list[Rendered] = []
     for drawn in (drawing, {}) if drawing["sketch"] != context["sketch"] else (drawing,):
         for level in _levels(record, content):
             moved = {
@@ -113,7 +114,8 @@ def _rendered(
             made = render(_template(record), moved, embedded, paper)
             if _is_right(record, made, level):
                 return made
-    return made
+        last.append(made)
+    return last[0]  # what is too long either way keeps its symbols
 
 
 def _levels(record: Record, content: Mapping[str, Any]) -> tuple[int, ...]:
