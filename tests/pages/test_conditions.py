@@ -13,7 +13,7 @@ import pytest
 import time_machine
 from django.contrib.auth.models import User
 from django.core.management import CommandError, call_command
-from django.db import OperationalError
+from django.db import OperationalError, connection
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -36,7 +36,9 @@ def free(monkeypatch: pytest.MonkeyPatch, megabytes: int) -> None:
 def test_a_computer_in_order(administrator_client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
     free(monkeypatch, 50_000)
     page = administrator_client.get(reverse("conditions"))
-    assertContains(page, "In order", count=len(conditions.CONDITIONS))
+    # PostgreSQL is backed up by its own tools, which is worth a look.
+    worth_a_look = int(connection.vendor != "sqlite")
+    assertContains(page, "In order", count=len(conditions.CONDITIONS) - worth_a_look)
     assertContains(page, "50 GB are left.")
 
 
