@@ -8,7 +8,6 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout, LayoutObject
 from django.template.loader import render_to_string
 from django.urls import reverse
-from django.utils.html import format_html
 
 from qualification.help.subjects import subject_of_group
 from qualification.rules.variables.definition import RecordKind
@@ -150,12 +149,8 @@ class HelpLink(LayoutObject):
         subject = subject_of_group(self.group)
         if not subject:
             return ""
-        return format_html(
-            '<a class="group__help" href="{}" target="_blank" rel="noopener">Help'
-            '<span class="visually-hidden">: {}, in a new tab</span></a>',
-            reverse("help_subject", args=[subject]),
-            self.group,
-        )
+        address = reverse("help_subject", args=[subject])
+        return render_to_string("entries/help_link.html", {"group": self.group, "url": address})
 
 
 def layout_helper(form: EntriesForm, use: RecordKind) -> FormHelper:

@@ -61,6 +61,7 @@ class Catalogue:
             (Pattern.of(key, said) for key, said in messages.items() if "{" in key),
             key=lambda each: (-each.weight, sum(place.isupper() for place in each.places)),
         )
+        self._by_ends: dict[tuple[str, str, str, str], list[Pattern]] = {}
         self.joined = {sep: messages[f"{{a}}{sep}{{b}}"].format(a="", b="") for sep in SEPARATORS}
 
     def within(self, words: str) -> str:
@@ -119,13 +120,25 @@ class Catalogue:
 
     def _by_pattern(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
         other = text[:1].swapcase() + text[1:]
-        for pattern in self.patterns:
+        for pattern in self._ending_as(text, other):
             for start in (text, other):
                 for found in pattern.found_in(start):
                     if (said := self._filled(pattern, found, with_unit, context, depth)) is not None:
                         is_capital = text[:1].isupper() and start is other
                         return said[:1].upper() + said[1:] if is_capital else said
         return None
+
+    def _ending_as(self, text: str, other: str) -> list[Pattern]:
+        """The patterns whose fixed words begin or end with the letters of the text, in their order."""
+        ends = text[:1], other[:1], text[-1:], other[-1:]
+        if ends not in self._by_ends:
+            first, last = {*ends[:2], ""}, {*ends[2:], ""}
+            self._by_ends[ends] = [
+                each
+                for each in self.patterns
+                if each.literals[0][:1] in first and each.literals[-1][-1:] in last
+            ]
+        return self._by_ends[ends]
 
     def _filled(
         self, pattern: Pattern, found: dict[str, str], with_unit: bool, context: str, depth: int
