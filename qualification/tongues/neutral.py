@@ -10,7 +10,7 @@ from qualification.rules.core.units import DIMENSIONS
 UNITS = frozenset(
     unit.symbol for dimension in DIMENSIONS.values() for unit in dimension.units if unit.symbol
 ) | {"kA", "ms", "µm", "lb", "kg", "g"}
-NUMBER = re.compile(r"^[−+±-]?\d[\d.,/]*(?:[–-]\d[\d.,/]*)?(?:%|°)?$")
+NUMBER = re.compile(r"^[−+±-]?\d[\d.,/]*(?:[–-]\d[\d.,/]*)?(?:%|°)?$|^\d{1,2}:\d{2}$")
 DESIGNATION = re.compile(r"^(?=.*\d)[A-Za-z0-9₀-₉][\w./+*°₀-₉()−–-]*$|^[A-Z][A-Z0-9./+&-]*$")
 GAS = re.compile(r"^(?:Ar|He|CO|O|N|H|₂)+$")
 AROUND = "()[],;:.·*\u00a0\u202f"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 PLACE = re.compile(r"\{(\w+)\}")
 
@@ -24,7 +25,7 @@ class Pattern:
         parts = PLACE.split(message)
         return cls(tuple(parts[::2]), tuple(parts[1::2]), said)
 
-    @property
+    @cached_property
     def weight(self) -> int:
         """How much of it is fixed: of two that fit, the one with more says more."""
         return sum(map(len, self.literals))

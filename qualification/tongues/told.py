@@ -76,6 +76,8 @@ class Catalogue:
             return found, True
         if is_neutral(text):
             return dates(decimals(text) if with_unit else text, self.language), True
+        if " of side " in text and (found := self._label(text)) is not None:
+            return found, True
         if depth < DEEPEST:
             for way in (self._sentences, self._lists, self._by_pattern):
                 if (said := way(text, with_unit, context, depth)) is not None:
@@ -121,7 +123,11 @@ class Catalogue:
     def _by_pattern(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
         other = text[:1].swapcase() + text[1:]
         for pattern in self._ending_as(text, other):
+            head, tail = pattern.literals[0], pattern.literals[-1]
             for start in (text, other):
+                # Asked here, since most patterns end at this and a call takes longer than the question.
+                if not (start.startswith(head) and start.endswith(tail)):
+                    continue
                 for found in pattern.found_in(start):
                     if (said := self._filled(pattern, found, with_unit, context, depth)) is not None:
                         is_capital = text[:1].isupper() and start is other

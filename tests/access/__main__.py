@@ -1,6 +1,7 @@
 """Looks at every page of the URL table with axe, wide, zoomed, on a phone and in large text, light and dark:
 `python -m tests.access`, on a demo shop of its own; `--views 2` looks in the first two ways only,
-`--only /jobs/` at addresses that begin so."""
+`--only /jobs/` at addresses that begin so, `--language fr` as a French reader sees them. Text that is cut or
+runs over its box is told too."""
 
 from __future__ import annotations
 
@@ -14,10 +15,13 @@ import urllib.request
 from collections.abc import Iterator
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from urllib.error import URLError
 
+from tests.access.own_demo import demo_client
+
 if TYPE_CHECKING:
+    from django.test import Client
     from playwright.sync_api import Page
 
     from tests.access.walk import View
@@ -29,47 +33,33 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--views", type=int, default=None)
     parser.add_argument("--only", default="", help="addresses that begin so, such as /jobs/")
+    parser.add_argument("--language", default="en", choices=["en", "fr", "de"])
     chosen = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder, socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-        os.environ |= {"CTP_DATA": folder, "DJANGO_SETTINGS_MODULE": "wps.settings", "PORT": str(port)}
-        os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-        os.environ.pop("DATABASE_URL", None)
+        os.environ |= {"PORT": str(port), "DJANGO_ALLOW_ASYNC_UNSAFE": "true"}
+        client = demo_client(Path(folder))
         free.close()
-        return _run(f"http://127.0.0.1:{port}", chosen.views, chosen.only)
+        return _run(client, f"http://127.0.0.1:{port}", chosen)
 
 
-def _run(base: str, most: int | None, only: str) -> int:
-    import django
-
-    django.setup()
-    from django.conf import settings
-    from django.contrib.auth.models import User
-    from django.core.management import call_command
-    from django.test import Client
-
-    from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
-    from tests.access.walk import VIEWS, pages_of
+def _run(client: Client, base: str, chosen: argparse.Namespace) -> int:
+    from tests.access.walk import VIEWS, in_language, pages_of
     from tests.fuzz.targets import addresses
 
-    settings.ALLOWED_HOSTS.append("testserver")
-    call_command("migrate", verbosity=0)
-    call_command("demo", verbosity=0)
-    person = User.objects.get(username="hedda")
-    grant_roles(person, [AUTHOR, APPROVER, READER])
-    client = Client()
-    client.force_login(person)
+    in_language(client, chosen.language)
+    views, only = VIEWS[: chosen.views], chosen.only
     paths = [path for path in pages_of(client, addresses()) if path.startswith(only)]
     server = subprocess.Popen([sys.executable, "manage.py", "serve"], cwd=ROOT, stdout=subprocess.DEVNULL)
     try:
         _wait_for(base, server)
-        cookie = client.cookies[settings.SESSION_COOKIE_NAME]
-        breaches = _look(base, paths, VIEWS[:most], {"name": cookie.key, "value": cookie.value, "url": base})
+        cookies = [{"name": each.key, "value": each.value, "url": base} for each in client.cookies.values()]
+        breaches = _look(base, paths, views, cookies)
     finally:
         server.terminate()
         server.wait()
-    print(f"{len(paths)} pages, {len(VIEWS[:most])} views, breaches: {breaches or 'none'}")
+    print(f"{len(paths)} pages, {len(views)} views, breaches: {breaches or 'none'}")
     return 1 if breaches else 0
 
 
@@ -83,7 +73,7 @@ def _wait_for(base: str, server: subprocess.Popen[bytes]) -> None:
     raise SystemExit("the server did not start")
 
 
-def _look(base: str, paths: list[str], views: tuple, cookie: dict[str, str]) -> int:
+def _look(base: str, paths: list[str], views: tuple, cookies: list[Any]) -> int:
     from playwright.sync_api import sync_playwright
 
     from tests.conftest import CHROMIUM_FLAGS, _chromium
@@ -98,7 +88,7 @@ def _look(base: str, paths: list[str], views: tuple, cookie: dict[str, str]) -> 
                 viewport={"width": ways[0].width, "height": 844}, reduced_motion="reduce"
             )
             context.set_default_timeout(120_000)
-            context.add_cookies([cookie])
+            context.add_cookies(cookies)
             page = context.new_page()
             # As the browser's own setting does it, so that widths given in the size of text follow.
             sizes = {"standard": 16 * text // 100, "fixed": 13 * text // 100}
@@ -115,6 +105,7 @@ def _look(base: str, paths: list[str], views: tuple, cookie: dict[str, str]) -> 
 def _in_each_way(page: Page, address: str, ways: list[View]) -> Iterator[tuple[View, str]]:
     """A page is loaded once for each width, since scripts look at it as they start; dark after light it is
     looked at for its colors alone."""
+    from tests.access.clipped import clipped_on
     from tests.access.walk import OF_COLORS, breaches_of
 
     width = 0
@@ -125,6 +116,7 @@ def _in_each_way(page: Page, address: str, ways: list[View]) -> Iterator[tuple[V
             page.set_viewport_size({"width": view.width, "height": 844})
             page.goto(address)
             width = view.width
+            yield from ((view, each) for each in clipped_on(page))
         for breach in breaches_of(page, rules=OF_COLORS if is_same else ()):
             yield view, breach
 

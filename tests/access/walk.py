@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from django.test import Client
+from django.urls import reverse
 from playwright.sync_api import Page
 
 from tests.fuzz.targets import Address
@@ -65,6 +66,11 @@ def breaches_of(page: Page, *, rules: Sequence[str] = ()) -> list[str]:
 
 def pages_of(client: Client, every: list[Address]) -> Iterator[str]:
     """One page for each address that shows one to this person, with the first record that has it."""
+    return (path for path, _ in answers_of(client, every))
+
+
+def answers_of(client: Client, every: list[Address]) -> Iterator[tuple[str, str]]:
+    """The same with what each page says, as HTML."""
     for address in every:
         if address.text.endswith((".pdf", ".crl", ".svg", ".json", ".dxf", ".ics")):
             continue
@@ -72,5 +78,11 @@ def pages_of(client: Client, every: list[Address]) -> Iterator[str]:
         for path in dict.fromkeys(tried or [address.filled(1, "")]):
             answer = client.get(path)
             if answer.status_code == 200 and b"<main" in answer.content:
-                yield path
+                yield path, answer.content.decode()
                 break
+
+
+def in_language(client: Client, language: str) -> Client:
+    """The same person reads in that language from now on."""
+    client.post(reverse("look"), {"look": "", "language": language})
+    return client

@@ -34,6 +34,23 @@ TITLED = "AL-01 rev 0 6061 groove and fillet, pulsed GMAW"
         ("F-22, from ER5356", "F-22, d’après ER5356", "F-22, aus ER5356"),
         ("22 June 2026", "22 juin 2026", "22. Juni 2026"),
         ("2026-06-22", "2026-06-22", "22.06.2026"),
+        ("2026-06-22 14:05", "2026-06-22 14:05", "22.06.2026 14:05"),
+        (
+            "Inside AL-01. Covered by PT-001.",
+            "Compris dans AL-01. Couvert par PT-001.",
+            "Innerhalb von AL-01. Abgedeckt durch PT-001.",
+        ),
+        (
+            "GMAW, Pulsed spray, ER5356",
+            "GMAW, Pulvérisation pulsée, ER5356",
+            "GMAW, Impulslichtbogen, ER5356",
+        ),
+        ("6061, temper T6: P-23", f"6061, état T6{NB}: P-23", "6061, Zustand T6: P-23"),
+        (
+            "EN 1090-2, 2018 (content list only)",
+            "EN 1090-2, 2018 (liste de contenu seulement)",
+            "EN 1090-2, 2018 (nur Inhaltsliste)",
+        ),
     ],
 )
 def test_sentences_are_told_by_their_messages(said: str, french: str, german: str) -> None:

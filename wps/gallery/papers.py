@@ -11,6 +11,7 @@ from django.utils import timezone
 from qualification.codes.editions import available_editions
 from qualification.models import Record, State, Trial, WelderTest
 from qualification.records.unchanged import AFTER_APPROVAL
+from qualification.tongues.languages import language_now
 from wps.corrections.work_sheet import Part, work_sheet
 from wps.corrections.work_sheet_paper import sheet_paper
 from wps.documents.appendix import appendix_of
@@ -52,21 +53,21 @@ def papers(only: str | None = None, *, brief: bool = False) -> Iterator[Made]:
 def of_record(
     kind: str, record: Record, states: Sequence[str] = State.values, sheets: Sequence[str] = PAPERS
 ) -> Iterator[Made]:
-    """The papers of one record, as if in each of the states."""
-    content = content_of(record)
+    """The papers of one record, as if in each of the states, in the language that speaks now."""
+    content, language = content_of(record), language_now()
     name = f"{kind}-{record.number}-{record.revision}"
     for paper in sheets:
         for state in states:
             shown = {**content, "state": state}
             mark = {**mark_of(CODE), "trail": "0"} if state in AFTER_APPROVAL else None
-            made = rendered(record, shown, shown, paper, mark)
+            made = rendered(record, shown, shown, paper, mark, language)
             yield f"{name}-{state}-{paper}", made.pdf, made.pages
-        made = rendered(record, content, content, paper)
+        made = rendered(record, content, content, paper, language=language)
         yield f"{name}-not-issued-{paper}", made.pdf, made.pages
         yield _counted(f"{name}-appendix-{paper}", appendix_of(record, paper).pdf)
         if isinstance(record, Spec):
-            yield _counted(f"{name}-shop-floor-{paper}", shop_sheet_pdf(record, paper).pdf)
-    if isinstance(record, WelderTest) and (sheet := sheet_of(record, timezone.localdate())):
+            yield _counted(f"{name}-shop-floor-{paper}", shop_sheet_pdf(record, paper, language=language).pdf)
+    if isinstance(record, WelderTest) and (sheet := sheet_of(record, timezone.localdate(), language)):
         yield _counted(f"{name}-confirmations", sheet.pdf)
 
 
@@ -81,7 +82,7 @@ def _of_packets() -> Iterator[Made]:
     for packet in Packet.objects.select_related("job"):
         packet.day = packet.day or timezone.localdate()
         for units in ("us", "si"):
-            packet.choice = {**packet.choice, "units": units}
+            packet.choice = {**packet.choice, "units": units, "language": language_now()}
             made = render_front(packet, contents_of(packet, packet.day), [], [], {}, 1, "0")
             yield f"packet-{packet.number}-front-{units}", made.pdf, made.pages
     for transmittal in Transmittal.objects.select_related("packet__job"):

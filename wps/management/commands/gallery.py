@@ -10,6 +10,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
+from qualification.tongues.languages import ENGLISH, LANGUAGES, speaking
 from wps.gallery.papers import papers
 from wps.gallery.partials import PAGE_NAME, write_page
 
@@ -30,9 +31,13 @@ class Command(BaseCommand):
             "--brief", action="store_true", help="every state for the first record of each kind alone"
         )
 
-    def handle(
-        self, *args: Any, folder: Path, only: str | None, no_pictures: bool, brief: bool, **options: Any
-    ) -> None:
+        parser.add_argument("--language", choices=LANGUAGES, default=ENGLISH, help="of the papers")
+
+    def handle(self, *args: Any, language: str, **options: Any) -> None:
+        with speaking(language):
+            self._make(options["folder"], options["only"], options["no_pictures"], options["brief"])
+
+    def _make(self, folder: Path, only: str | None, no_pictures: bool, brief: bool) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         draws = not no_pictures and shutil.which("pdftoppm")
         if not no_pictures and not draws:
