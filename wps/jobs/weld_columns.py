@@ -94,8 +94,6 @@ OF_THE_LOG = (
     Column("note", "Note", "Note", ("remarks", "notes", "comment")),
 )
 NOT_OF_DETAILS = frozenset({"detail", "drawing", "drawing_revision", *(column.key for column in OF_THE_WORK)})
-WORDS = frozenset({"joint", "metal", "thickness", "position", "size"})
-"""Columns whose cells say several entries, or an entry in the words of a drawing."""
 
 
 @cache

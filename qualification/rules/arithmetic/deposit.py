@@ -35,12 +35,6 @@ def fillet_area(leg: Decimal, other_leg: Decimal | None = None) -> Decimal:
     return leg * (leg if other_leg is None else other_leg) / 2
 
 
-def throat_from_leg(leg: Decimal, other_leg: Decimal | None = None) -> Decimal:
-    """Height of the triangle over its face, in mm; 0.707 of the leg where both are equal."""
-    other = leg if other_leg is None else other_leg
-    return leg * other / (leg * leg + other * other).sqrt()
-
-
 def travel_for_leg(
     diameter: Decimal, feed: Decimal, leg: Decimal, efficiency: Decimal = Decimal(1)
 ) -> Decimal:

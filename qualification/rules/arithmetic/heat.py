@@ -57,14 +57,6 @@ def _if_given(volts: Decimal | None, amps: Decimal | None, travel: Decimal | Non
     return arc_energy(volts, amps, travel)
 
 
-def bead_volume(width: Decimal, thickness: Decimal) -> Decimal:
-    """Volume of weld metal per length in mm³/mm from the width and thickness of a bead in mm
-    (QW-409.1(b))."""
-    if width <= 0 or thickness <= 0:
-        raise ValueError("width and thickness of the bead have to be above zero")
-    return width * thickness
-
-
 @dataclass(frozen=True)
 class Convention:
     """How one family of codes measures heat input."""

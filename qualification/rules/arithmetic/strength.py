@@ -15,11 +15,6 @@ def ultimate_stress(load: Decimal, area: Decimal) -> Decimal:
     return load / area
 
 
-def round_area(diameter: Decimal) -> Decimal:
-    """Area of a round specimen, in the square of the unit of its diameter."""
-    return Decimal("3.14159265358979323846264338") * diameter * diameter / 4
-
-
 def joint_efficiency(joint: Decimal, base: Decimal) -> Decimal:
     """Strength of the joint as a percentage of the minimum of the base metal; both in one unit."""
     if base <= 0:

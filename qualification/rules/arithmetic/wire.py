@@ -41,13 +41,6 @@ def deposition_rate(
     return wire_area(diameter) * feed * 60 * density * efficiency / Decimal(10) ** 6
 
 
-def feed_for_rate(
-    diameter: Decimal, rate: Decimal, density: Decimal, efficiency: Decimal = Decimal(1)
-) -> Decimal:
-    """The reverse of `deposition_rate`: feed in mm/min that deposits `rate` kg/h."""
-    return rate * Decimal(10) ** 6 / (wire_area(diameter) * 60 * density * efficiency)
-
-
 def inches_per_pound(diameter: Decimal, pounds_per_cubic_inch: Decimal) -> Decimal:
     """By geometry: inches of wire (diameter in mm) that weigh a pound."""
     return 1 / (wire_area(diameter / INCH) * pounds_per_cubic_inch)
@@ -80,11 +73,6 @@ def _pounds(family: str) -> Decimal:
         if family in row["families"] and row["pounds_per_cubic_inch"] is not None:
             return row["pounds_per_cubic_inch"]
     raise NotTabled(f"no density in lb/in³ is tabled for {family}")
-
-
-def rate_from_count(feed: Decimal, inches: Decimal) -> Decimal:
-    """kg/h from a feed in mm/min and inches to the pound: WFS x 60 / (inches per lb)."""
-    return feed / INCH * 60 / inches * POUND
 
 
 def yield_of(

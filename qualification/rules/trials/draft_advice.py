@@ -26,7 +26,6 @@ from ..variables.registry import registry
 
 NEAR = Decimal("0.25")
 """How far a thickness may lie from that of a published row, as a share of it."""
-STEELS = frozenset({"carbon steel", "low-alloy steel"})
 
 
 @dataclass(frozen=True)

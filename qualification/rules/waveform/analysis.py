@@ -9,12 +9,11 @@ from math import hypot
 import numpy as np
 
 from ..arithmetic.engineering import engineering
-from ..arithmetic.heat import energy_by_length, power_by_speed
 from .arcs import Idle, Span, arcs, idle_of
 from .columns import level_doubts
 from .double_pulse import SlowModulation, Swell, drift_percent, swell_of
 from .ends import Clipped, clipped, cut_power_share, over_range_share, step_uncertainty
-from .figures import Doubtful, Figure, Figures, Instrument, figures
+from .figures import Doubtful, Figures, Instrument, figures
 from .log import Log
 from .problems import LogProblem, refuse
 from .pulses import Cycles, Pulses, measured, pulses
@@ -27,16 +26,6 @@ OUT_OF_ARC = 0.003
 UNKNOWN_ABOVE = 0.5
 """Standard uncertainty of the power in cut-off readings, as a share of it: how far the arc went beyond is not
 known."""
-
-
-@dataclass(frozen=True)
-class EnergyPerLength:
-    """By QW-409.1(c), in kJ/in, without a thermal efficiency."""
-
-    value: Decimal
-    uncertainty: Decimal
-    by_means: Decimal
-    """What mean volts times mean amperes would have given."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -248,28 +237,6 @@ def _drift(log: Log, span: Span) -> float:
     means = log.amps[span.start : span.start + size * parts].reshape(parts, size).mean(axis=1)
     slope = float(np.polynomial.Polynomial.fit(np.arange(parts), means, 1).convert().coef[1])
     return 100 * slope * parts / float(means.mean()) if means.mean() else 0.0
-
-
-def energy_per_length(
-    result: Figures, *, length: Decimal | None = None, travel: Decimal | None = None
-) -> EnergyPerLength:
-    """Energy by length of weld in mm, or power by travel speed in mm/min. Raises ValueError unless one is
-    given."""
-    if (length is None) == (travel is None):
-        raise ValueError("give either the length of weld or the travel speed")
-
-    def per_length(energy: Figure | None, watts: float) -> Decimal:
-        if length is not None:
-            return energy_by_length(
-                _exact(watts * result.seconds if energy is None else energy.value), length
-            )
-        assert travel is not None
-        return power_by_speed(_exact(watts), travel)
-
-    value = per_length(result.energy, result.mean_power.value)
-    source = result.energy if length is not None else result.mean_power
-    share = _exact(source.uncertainty / abs(source.value)) if source.value else Decimal(0)
-    return EnergyPerLength(value, value * share, per_length(None, result.product_of_means.value))
 
 
 def _exact(value: float) -> Decimal:

@@ -17,8 +17,6 @@ class ShortCircuits:
     count: int
     rate: float
     """Per second of arc time."""
-    rate_uncertainty: float
-    """As for events that come by chance: the root of the count."""
     mean_time: float
     """s; 0 where there is none."""
     share: float
@@ -55,13 +53,12 @@ def short_circuits(log: Log, spans: Sequence[Span]) -> ShortCircuits:
     stops = np.concatenate(ends) if ends else np.zeros(0, int)
     count = len(starts)
     if not count:
-        return ShortCircuits(0, 0.0, 1 / seconds if seconds else 0.0, 0.0, 0.0, None)
+        return ShortCircuits(0, 0.0, 0.0, 0.0, None)
     lengths = stops - starts
     middles = (starts + stops) // 2
     return ShortCircuits(
         count,
         count / seconds,
-        float(np.sqrt(count)) / seconds,
         float(lengths.mean()) * log.step,
         float(lengths.sum()) * log.step / seconds,
         float(log.amps[middles].mean()),

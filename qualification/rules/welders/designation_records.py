@@ -1,8 +1,7 @@
-"""From a designation string to the entries of a welder test, and from a coupon's facts to its strings."""
+"""From a coupon's facts to its designation strings."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -21,52 +20,10 @@ from .designation import (
     PROCESSES,
     STANDARDS,
     STEEL,
-    TRANSFERS,
     Designation,
-    plain,
 )
 
-NAMES: dict[str, dict[str, str]] = {
-    "111": {"process": "SMAW", "operation": "manual"},
-    "114": {"process": "FCAW", "operation": "semiautomatic", "shielding_gas": "none"},
-    "121": {"process": "SAW", "operation": "semiautomatic"},
-    "125": {"process": "SAW", "operation": "semiautomatic"},
-    **{number: {"process": "GMAW", "operation": "semiautomatic"} for number in ("131", "133", "135", "138")},
-    **{number: {"process": "FCAW", "operation": "semiautomatic"} for number in ("132", "136")},
-    **{number: {"process": "GTAW", "filler_used": "yes"} for number in ("141", "143", "145")},
-    "142": {"process": "GTAW", "filler_used": "no"},
-}
-"""What a process number says by itself; the mixture of the gas it does not say."""
-TESTED: dict[tuple[str, str], tuple[str, str]] = {
-    ("BW", "PA"): ("1G", ""),
-    ("BW", "PC"): ("2G", ""),
-    ("BW", "PE"): ("4G", ""),
-    ("BW", "PF"): ("3G", "up"),
-    ("BW", "PG"): ("3G", "down"),
-    ("BW", "PH"): ("5G", "up"),
-    ("BW", "PJ"): ("5G", "down"),
-    ("BW", "H-L045"): ("6G", "up"),
-    ("BW", "J-L045"): ("6G", "down"),
-    ("FW", "PA"): ("1F", ""),
-    ("FW", "PB"): ("2F", ""),
-    ("FW", "PD"): ("4F", ""),
-    ("FW", "PF"): ("3F", "up"),
-    ("FW", "PG"): ("3F", "down"),
-    ("FW", "PH"): ("5F", "up"),
-    ("FW", "PJ"): ("5F", "down"),
-}
-"""Test position and progression of a coupon by kind of weld and ISO position."""
-BACKING = {"ss nb": "none", "ss gb": "none", "ss mb": "metal", "ss fb": "flux", "bs": "both_sides"}
 WELDS, PRODUCTS = {"BW": "groove", "FW": "fillet"}, {"P": "plate", "T": "pipe"}
-
-
-@dataclass(frozen=True)
-class Started:
-    """Entries to begin a welder test with, by registry keys, and what the string leaves to be stated."""
-
-    joint: Mapping[str, str]
-    line: Mapping[str, str]
-    to_state: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -76,52 +33,6 @@ class Written:
     texts: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
     """Variables that have to be stated before every line has its string."""
-
-
-def entries(read: Designation) -> Started:
-    """What the string says, as entries of a welder test. Nothing is added to it."""
-    tested, progression = TESTED[read.weld, read.position]
-    millimetres = f"{plain(read.thickness)} mm"
-    joint = {"weld_type": WELDS[read.weld], "product_form": PRODUCTS[read.product], "test_position": tested}
-    line = {**NAMES[read.process], **_filler(read)}
-    if read.thickness_of == "t":
-        joint |= {"thickness_a": millimetres, "thickness_b": "same"}
-    if read.weld == "BW":
-        line |= {"deposit_thickness": millimetres, "backing": BACKING[read.details]}
-    if read.diameter is not None:
-        joint["diameter"] = f"{plain(read.diameter)} mm"
-    if progression:
-        line["progression"] = progression
-    gassed = line["process"] in registry()["backing_gas"].processes
-    if read.details == "ss nb" and gassed:
-        line["backing_gas"] = "none"
-    if read.details == "sl":
-        line["layers"] = "1"
-    if read.transfer:
-        line["transfer_mode"] = TRANSFERS[read.transfer]
-    of_steel = read.standard == STEEL and line["process"] == "GMAW"
-    to_state = [
-        *(["shielding_gas"] if gassed and "shielding_gas" not in line else []),
-        *(["backing_gas"] if read.details == "ss gb" else []),
-        *(["layers"] if read.details == "ml" else []),
-        *(["base_metal_a", "base_metal_b"] if read.standard == ALUMINIUM else []),
-        *(["operation"] if "operation" not in line else []),
-        *(["transfer_mode"] if of_steel and not read.transfer else []),
-        *(["current_type"] if read.standard == ALUMINIUM and line["process"] == "GTAW" else []),
-    ]
-    return Started(joint, line, tuple(to_state))
-
-
-def _filler(read: Designation) -> dict[str, str]:
-    found = {"filler_group": read.group} if read.standard == STEEL and read.filler != "nm" else {}
-    if read.process in ("111", *CORED):
-        return {
-            **found,
-            "covering_type": read.filler,
-            **({} if read.process == "111" else {"filler_form": "flux_cored"}),
-        }
-    form = {"S": "solid", "M": "metal_cored"}.get(read.filler)
-    return {**found, "filler_form": form} if form else found
 
 
 def written(weld: Weld, edition: Edition) -> Written | None:

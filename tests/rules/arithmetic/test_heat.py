@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from qualification.rules.arithmetic.heat import (
     arc_energy,
     arc_energy_span,
-    bead_volume,
     convention,
     conventions,
     energy_by_length,
@@ -63,7 +62,6 @@ def test_the_thermal_efficiency_is_applied_by_iso_and_not_by_asme() -> None:
 
 
 def test_a_bead_volume_is_no_energy() -> None:
-    assert bead_volume(D(8), D(3)) == 24
     with pytest.raises(ValueError, match="volume"):
         heat_input(D(10), "GMAW", convention("asme_b"))
 

@@ -40,9 +40,8 @@ def test_the_constants_of_the_one_line_formula() -> None:
 
 def test_published_metric_rate() -> None:
     # A consumable maker's deposition data: 95 g in 60 s -> 5.7 kg/h; here as the wire that feeds it
-    feed = wire.feed_for_rate(D("1.2"), D("5.7"), D("7.85"))
-    grams_per_minute = wire.wire_area(D("1.2")) * feed * D("7.85") / 1000
-    assert round(grams_per_minute, 6) == 95
+    feed = 95 * 1000 / (wire.wire_area(D("1.2")) * D("7.85"))
+    assert round(wire.deposition_rate(D("1.2"), feed, D("7.85")), 6) == D("5.7")
 
 
 @pytest.mark.parametrize(
@@ -87,14 +86,6 @@ def test_aluminium_rate_per_hundred_inches_a_minute(size: str, pounds: str, kilo
     rate = wire.deposition_rate(diameter, 100 * IN, D("0.0975") * LB_IN3)
     assert round(rate / wire.POUND, 3) == D(pounds)
     assert round(rate, 3) == D(kilos)
-
-
-def test_rate_from_inches_to_the_pound_is_the_rate_from_geometry() -> None:
-    inches = wire.inches_per_pound(D("1.2"), D("0.0975"))
-    by_count = wire.rate_from_count(D(10000), inches)
-    assert by_count == pytest.approx(
-        wire.deposition_rate(D("1.2"), D(10000), D("0.0975") * LB_IN3), rel=D("1e-6")
-    )
 
 
 def test_published_settings_of_aluminium_share_one_burn_off() -> None:
@@ -162,12 +153,6 @@ def test_deposition_efficiency_prefers_the_mode() -> None:
     assert wire.yield_of("GTAW")[:2] == (D("0.94"), D("0.97"))
 
 
-@given(diameters, feeds)
-def test_feed_and_rate_are_a_round_trip(diameter: D, feed: D) -> None:
-    rate = wire.deposition_rate(diameter, feed, D("2.66"), D("0.95"))
-    assert wire.feed_for_rate(diameter, rate, D("2.66"), D("0.95")) == pytest.approx(feed, rel=D("1e-20"))
-
-
 @given(st.sampled_from([D("0.8"), D("0.9"), D("1.2"), D("1.6")]), st.decimals(D(60), D(320), places=0))
 def test_feed_and_current_are_a_round_trip(diameter: D, amps: D) -> None:
     feed = feed_for_current("aluminium", diameter, amps)
@@ -181,7 +166,7 @@ def test_leg_and_travel_are_a_round_trip(diameter: D, feed: D, travel: D) -> Non
     leg = deposit.leg_of(deposit.pass_area(diameter, feed, travel))
     assert deposit.travel_for_leg(diameter, feed, leg) == pytest.approx(travel, rel=D("1e-15"))
     assert deposit.throat_of(deposit.pass_area(diameter, feed, travel)) == pytest.approx(
-        deposit.throat_from_leg(leg), rel=D("1e-15")
+        leg / D(2).sqrt(), rel=D("1e-15")
     )
     assert deposit.leg_of(deposit.pass_area(diameter, feed, travel * 2)) < leg
 
@@ -189,9 +174,8 @@ def test_leg_and_travel_are_a_round_trip(diameter: D, feed: D, travel: D) -> Non
 def test_throat_of_an_equal_fillet() -> None:
     # TWI job knowledge 95: area z²/2, throat 0.707 z
     assert deposit.fillet_area(D(6)) == 18
-    assert round(deposit.throat_from_leg(D(6)), 3) == D("4.243")
+    assert round(deposit.throat_of(deposit.fillet_area(D(6))), 3) == D("4.243")
     assert deposit.fillet_area(D(6), D(8)) == 24
-    assert deposit.throat_from_leg(D(6), D(8)) == D("4.8")  # 6-8-10 triangle, worked by us
     assert deposit.passes_needed(D(18), D(9)) == 2
     assert deposit.passes_needed(D(18), D("8.9")) == 3
 

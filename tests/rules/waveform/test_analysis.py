@@ -1,15 +1,13 @@
 """Energy per length, uncertainty, polarity, evidence and thinning out."""
 
 from dataclasses import replace
-from decimal import Decimal as D
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from qualification.rules.arithmetic.heat import arc_energy
-from qualification.rules.waveform.analysis import analyse, energy_per_length
+from qualification.rules.waveform.analysis import analyse
 from qualification.rules.waveform.arcs import Span
 from qualification.rules.waveform.envelope import envelope, part_between, thinned
 from qualification.rules.waveform.evidence import Stand, compare
@@ -31,24 +29,6 @@ STEADY = analyse(noisy(steady(4, RATE, 24, 210), RNG, 0.4, 4).log())
 PULSED = analyse(pulsed(4, RATE, 120, 0.3, (28, 350), (18, 60)).log())
 DOUBLE = analyse(double_pulsed(6, RATE, 120, 0.3, 2, 0.6, 0.5).log())
 SHORT = analyse(short_circuiting(4, RATE, 80, RNG).log())
-
-
-def test_energy_per_length_of_a_steady_arc_is_the_arc_energy() -> None:
-    flat = analyse(steady(3, RATE, 24, 210).log()).figures
-    by_speed = energy_per_length(flat, travel=D(508))
-    # Worked by us: 24 V, 210 A, 20 in/min is 15.12 kJ/in
-    assert round(by_speed.value, 6) == D("15.12")
-    assert round(by_speed.by_means, 6) == D("15.12")
-    by_length = energy_per_length(flat, length=D(508) / 60 * 3)
-    assert by_length.value == pytest.approx(by_speed.value, rel=D("1e-8"))
-
-
-def test_energy_per_length_of_a_pulsed_arc_is_not_that_of_the_means() -> None:
-    found = energy_per_length(PULSED.figures, travel=D(500))
-    assert found.value / found.by_means == pytest.approx(D(3696) / D(3087), rel=D("1e-3"))
-    assert found.by_means == pytest.approx(arc_energy(D(21), D(147), D(500)), rel=D("1e-3"))
-    with pytest.raises(ValueError, match="either"):
-        energy_per_length(PULSED.figures)
 
 
 def test_the_instruments_error_is_part_of_the_uncertainty_only_when_stated() -> None:

@@ -20,21 +20,24 @@ from qualification.rules.tabular.edition import Edition
 from qualification.rules.variables.definition import RecordKind
 from qualification.rules.welders.designation import (
     ALUMINIUM,
-    FILLER_GROUPS,
     FILLER_TYPES,
-    METAL_GROUPS,
     POSITIONS,
     PROCESSES,
     STANDARDS,
     STEEL,
+    Designation,
+)
+from qualification.rules.welders.designation_records import Written, written
+from tests.rules.readers.designations import (
+    FILLER_GROUPS,
+    METAL_GROUPS,
     TRANSFERS,
     WITH_TRANSFER,
-    Designation,
     DesignationError,
     details_of,
+    entries,
     read_designation,
 )
-from qualification.rules.welders.designation_records import Written, entries, written
 
 EDITIONS: dict[str, Edition] = {
     made.code: made for made in map(edition, editions()) if made.code in STANDARDS
