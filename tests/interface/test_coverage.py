@@ -49,7 +49,9 @@ def test_the_findings_are_those_of_the_rules() -> None:
     assert (given["verdict"], given["sentence"]) == (report.verdict.key, say_report(report, "us"))
     rows = [{k: v for k, v in row.items() if k != "exact"} for row in given["lines"][0]["findings"]]
     expected = [
-        row_of_finding(f, "us").as_json() for f in report.findings if f.verdict.key != "not_applicable"
+        row_of_finding(f, "us").as_json() | {"row": f.citation.row}
+        for f in report.findings
+        if f.verdict.key != "not_applicable"
     ]
     assert sorted(map(repr, rows)) == sorted(map(repr, expected))
     assert (given["format"], given["document"]) == (FORMAT, "coverage")
@@ -72,6 +74,7 @@ def test_a_weld_outside_says_by_how_much_and_by_which_clause() -> None:
     assert (given["covered"], given["verdict"]) == (False, "not_covered")
     obstacle = given["obstacles"][0]
     assert (obstacle["clause"], obstacle["record"], obstacle["line"]) == ("QW-451.1", "PT-7", 0)
+    assert obstacle["row"] == "bands.toml, groove_thickness row 2"
     assert obstacle["exact"]["qualified"]["high"] == {"value": "12.7", "open": False}
     assert obstacle["exact"]["found"]["high"] == {"value": "15.875", "open": False}
     assert given["lines"][0]["findings"][0]["verdict"] == "not_covered"

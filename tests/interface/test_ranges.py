@@ -49,7 +49,10 @@ def test_the_rows_are_those_of_the_rules() -> None:
     weld = read_weld(TEST["joint"], TEST["lines"], RecordKind.TEST, "us").weld
     found = range_qualified(Coupon("PT-7", weld), made, Side.PROCEDURE)
     rows = [{k: v for k, v in row.items() if k != "exact"} for row in given["lines"][0]["rows"]]
-    assert rows == [row_of_limit(limit, "us", 0).as_json() for limit in found.lines[0].limits]
+    assert rows == [
+        row_of_limit(limit, "us", 0).as_json() | {"row": limit.citation.row}
+        for limit in found.lines[0].limits
+    ]
     assert given["edition"]["fingerprint"] == made.fingerprint
     assert (given["format"], given["document"], given["record"]) == (FORMAT, "ranges", "PT-7")
 
@@ -77,6 +80,7 @@ def test_a_row_holds_its_exact_values() -> None:
     assert row["exact"]["tested"]["low"] == row["exact"]["tested"]["high"] == {"value": "6.35", "open": False}
     assert {"variable": "weld_type", "is": {"kind": "choices", "choices": ["groove"]}} in row["exact"]["when"]
     assert row["qualified"] == "1/16 to 1/2 in (1.59 to 12.7 mm)"
+    assert row["row"] == "bands.toml, groove_thickness row 2"
 
 
 @pytest.mark.parametrize("kind", ["interval", "choices", "anything", "undetermined"])

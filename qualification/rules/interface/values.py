@@ -63,14 +63,16 @@ def facts_json(facts: Facts) -> Json:
 
 
 def limit_json(limit: Limit, system: str, line: int) -> Json:
-    """A limit as a row of a range, with its exact values under `exact`."""
+    """A limit as a row of a range, with its exact values under `exact` and the place of its number under
+    `row`."""
     return row_of_limit(limit, system, line).as_json() | {
+        "row": limit.citation.row,
         "exact": {
             "tested": value_json(limit.variable, limit.tested),
             "qualified": value_json(limit.variable, limit.allowed),
             "when": [_condition(c) for c in limit.when],
             "unless": [[_condition(c) for c in group] for group in limit.unless],
-        }
+        },
     }
 
 
@@ -79,11 +81,12 @@ def _condition(condition: Condition) -> Json:
 
 
 def finding_json(finding: Finding, system: str) -> Json:
-    """A finding as a row, with its exact values under `exact`."""
+    """A finding as a row, with its exact values under `exact` and the place of its number under `row`."""
     return row_of_finding(finding, system).as_json() | {
+        "row": finding.citation.row,
         "exact": {
             "found": value_json(finding.variable, finding.found),
             "qualified": value_json(finding.variable, finding.qualified),
             "needs": list(finding.needs),
-        }
+        },
     }
