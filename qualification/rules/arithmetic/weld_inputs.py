@@ -39,6 +39,7 @@ def pass_area_of(facts: Facts) -> Interval | None:
 
 
 def wire_of(facts: Facts) -> Wire | None:
+    """The solid wire of one size (mm) that a line states; `None` for any other filler."""
     name, diameter = facts.choice("filler_classification"), number(facts, "filler_diameter")
     if name is None or diameter is None or not diameter.is_point:
         return None
@@ -54,10 +55,12 @@ def number(facts: Facts, key: str) -> Interval | None:
 
 
 def low(interval: Interval) -> Decimal:
+    """The lower end of an interval that has one (see `number`)."""
     assert interval.low is not None
     return interval.low
 
 
 def high(interval: Interval) -> Decimal:
+    """The upper end of an interval that has one (see `number`)."""
     assert interval.high is not None
     return interval.high

@@ -38,6 +38,7 @@ class EntryError(ValueError):
 
 
 def says_not_applicable(text: str) -> bool:
+    """True for `n/a` in any of its spellings, with or without a remark behind it."""
     plain = text.strip()
     return plain.lower() in NOT_APPLICABLE_WORDS or bool(_WITH_A_REMARK.fullmatch(plain))
 

@@ -181,6 +181,7 @@ def _natural(text: str) -> tuple[tuple[int, str], ...]:
 def say_conditions(
     conditions: tuple[Condition, ...], unless: tuple[tuple[Condition, ...], ...], system: str
 ) -> str:
+    """When a limit speaks, in words; numbers in the units of `system`."""
     words = [_say_condition(c, system) for c in conditions]
     text = "; ".join(words)
     exempt = " or ".join(" and ".join(_say_condition(c, system) for c in group) for group in unless)

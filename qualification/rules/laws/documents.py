@@ -64,6 +64,7 @@ class Place:
 
 
 def documents(seed: int | str, count: int, bases: Bases) -> Iterator[Document]:
+    """`count` questions drawn at random; the same `seed` draws the same."""
     for number in range(count):
         yield drawn(Random(f"{seed}/{number}"), bases)
 

@@ -11,6 +11,7 @@ from ..variables.definition import PROCESSES
 
 
 def processes_of(raw: Any, place: TablePlace) -> tuple[str, ...]:
+    """A column of processes. Raises TableError for one that is none of ours."""
     found = schema.keys(raw, place)
     strange = sorted(set(found) - set(PROCESSES))
     if strange:
@@ -19,6 +20,7 @@ def processes_of(raw: Any, place: TablePlace) -> tuple[str, ...]:
 
 
 def specifications_of(raw: Any, place: TablePlace) -> tuple[str, ...]:
+    """A column of specifications of base metals. Raises TableError for a name of another form."""
     found = schema.keys(raw, place)
     for item in found:
         if not re.fullmatch(r"[AB]\d{2,3}|API 5L", item):
@@ -27,6 +29,7 @@ def specifications_of(raw: Any, place: TablePlace) -> tuple[str, ...]:
 
 
 def filler_specification(raw: Any, place: TablePlace) -> str:
+    """A column with one filler specification. Raises TableError for a name of another form."""
     found = schema.text(raw, place)
     if not re.fullmatch(r"SFA-5\.\d{1,2}|MIL-E-\d{5}(?:/\d{1,2})?", found):
         raise place.fail(f"{raw!r} is not a filler specification such as SFA-5.10 or MIL-E-22200/1")

@@ -130,6 +130,7 @@ def _size(text: str) -> Fraction:
 
 
 def say_size(size: Fraction) -> str:
+    """A size in inches as a whole number and a fraction: `1 1/4`."""
     whole, rest = divmod(size, 1)
     return f"{whole} {rest}" if whole and rest else str(rest or whole)
 
@@ -364,6 +365,7 @@ def without_outside_words(text: str) -> str:
 
 
 def says_outside(text: str) -> bool:
+    """True where the words tell that the outside is meant, and not the nominal size."""
     return bool(_OUTSIDE_WORDS.search(text.upper()))
 
 

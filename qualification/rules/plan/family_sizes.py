@@ -16,10 +16,12 @@ THINNEST_HALF = Decimal(3)
 
 
 def without_sizes(facts: Facts) -> Facts:
+    """The facts without thicknesses and diameters."""
     return Facts({key: value for key, value in facts.items() if key not in SIZES})
 
 
 def thickest(weld: Weld) -> Decimal:
+    """The greater thickness of either side in mm; 0 where neither is stated."""
     sides = (weld.joint["thickness_a"], weld.joint["thickness_b"])
     return max((s.high for s in sides if isinstance(s, Interval) and s.high is not None), default=Decimal(0))
 

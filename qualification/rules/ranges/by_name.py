@@ -33,6 +33,7 @@ _FOLLOW = _OF_FILLERS | _OF_METALS
 
 
 def names_several(facts: Facts) -> bool:
+    """True where a metal or a filler is stated by more than one name."""
     return any(isinstance(value := facts[key], frozenset) and len(value) > 1 for key in NAMES)
 
 

@@ -49,6 +49,7 @@ Stance = tuple[Stated, Stated, Stated]
 
 
 def stance_of(weld: Weld) -> Stance:
+    """Product form, weld type and position, by which coupons are told apart."""
     return weld.joint["product_form"], weld.joint["weld_type"], weld.joint["test_position"]
 
 

@@ -64,6 +64,7 @@ SAID_OF_ROUNDING = (
 
 
 def metals_of(joint: Facts, lines: tuple[Facts, ...], system: MetalSystem | None) -> Metals:
+    """The metals of both sides, by the groups of `system`, and the fillers of the lines."""
     keys = system.sides if system else ("", "")
     a, b = (_given(joint[key]) for key in keys)
     return Metals(a, b, tuple(_filler(line) for line in lines), keys if system else ())

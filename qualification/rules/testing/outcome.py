@@ -142,6 +142,7 @@ def _strangers(results: Sequence[Result], required: Requirements) -> tuple[Misfi
 
 
 def checks_of(edition: Edition) -> tuple[CheckRow, ...]:
+    """What the edition looks at in results; empty where it has no such table."""
     found = edition.more.get("acceptance", ())
     assert isinstance(found, tuple)
     return found

@@ -27,6 +27,8 @@ from .test_options import Particulars
 
 
 def measure(coupon: Coupon, edition: Edition) -> Measured:
+    """What the tables of required tests go by: thickness and weld metal in mm, `None` where an entry they
+    follow from is missing; `missing` names those entries."""
     weld = derive(group(coupon.weld, edition))
     thickness = weld.joint.number("thickness_thinner")
     deposits = [line.number("deposit_thickness") for line in weld.lines]
@@ -52,6 +54,7 @@ def measure(coupon: Coupon, edition: Edition) -> Measured:
 
 
 def tables_of(edition: Edition) -> SpecimenTables:
+    """The edition's tables of required tests; the caller has asked `Edition.has`."""
     tables = edition.more["specimens"]
     assert isinstance(tables, SpecimenTables)
     return tables

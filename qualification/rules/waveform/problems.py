@@ -24,4 +24,5 @@ class LogError(ValueError):
 
 
 def refuse(kind: str, sentence: str) -> LogError:
+    """The error that keeps a log from being read, with what to do in a sentence."""
     return LogError(LogProblem(kind, sentence, blocks=True))

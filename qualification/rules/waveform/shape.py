@@ -33,6 +33,8 @@ class Shape:
 
 
 def cells_of(line: str, delimiter: str) -> list[str]:
+    """The cells of one line of a log, without quotation marks and without the empty one that a delimiter at
+    its end leaves."""
     parts = line.split() if delimiter == " " else line.split(delimiter)
     cells = [part.strip().strip('"') for part in parts]
     return cells[:-1] if len(cells) > 2 and cells[-1] == "" and delimiter != " " else cells
