@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import pytest
+
 from qualification.models import ProcedureTest
 from qualification.records.audit_check import first_break
 from tests.demo.conftest import DemoShop
 from wps.demo.packet import TASK, issue_in_background
 from wps.documents.context import content_of
+from wps.documents.issue import PAPERS, rendered
 from wps.models import BackgroundTask, IssuedDocument, Packet, PacketState, Spec, Stage, TaskState
 from wps.packets.issue import obstacles_today
 
@@ -33,6 +36,15 @@ def test_the_procedure_under_iso_is_covered_and_its_figures_are_those_of_the_tra
         assert Decimal(each["load"].removesuffix(" kN")) * 1000 / area >= least
     most = Decimal(6) * 100 / wanted["elongation"] - 6
     assert {Decimal(each["former"]) <= most for each in test.results if "bend" in each["kind"]} == {True}
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_procedure_of_one_process_under_iso_takes_two_pages(paper: str, demo_shop: DemoShop) -> None:
+    spec = Spec.objects.get(number="AL-11")
+    content = content_of(spec)
+    made = rendered(spec, content, content, paper)
+    assert made.pages == 2
+    assert {place.page for name, place in made.places.items() if name.startswith("signature-")} == {0}
 
 
 def test_the_packet_waits_for_the_background_and_is_then_issued_signed_and_sent(demo_shop: DemoShop) -> None:

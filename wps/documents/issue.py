@@ -21,8 +21,10 @@ PAPERS = ("letter", "a4")
 DENSE = -1
 """As level 1, with the entries run in over whole lines and fewer blank lines: what a procedure takes to keep
 its technique on the first page, and a certificate of several ranges and confirmations to stay on one."""
+RUN_IN = -2
+"""All entries run in, and none moved: what keeps a procedure with many ranges on two pages."""
 LEVELS, LEVELS_OF_SEVERAL, LEVELS_OF_A_CERTIFICATE, LEVELS_OF_A_TEST = (
-    (0, 1, DENSE, 2),
+    (0, 1, RUN_IN, DENSE, 2),
     (1, 2, 3),
     (0, 1, DENSE, 2, 3),
     (0, 3),
@@ -101,16 +103,17 @@ def _rendered(
     last: list[Rendered] = []
     for drawn in (drawing, {}) if drawing["sketch"] != context["sketch"] else (drawing,):
         for level in _levels(record, content):
+            moves = 0 if level == RUN_IN else abs(level)
             moved = {
                 **context,
                 **drawn,
-                "moved": abs(level),
-                "dense": level == DENSE,
+                "moved": moves,
+                "dense": level < 0,
                 "measured_here": not level,
                 "notes_behind": level > MEASURED_BEHIND,
             }
             if isinstance(record, Spec):
-                moved["sheet"] = sheet_of(in_terms_of(content), level)
+                moved["sheet"] = sheet_of(in_terms_of(content), moves)
             made = render(_template(record), moved, embedded, paper)
             if _is_right(record, made, level):
                 return made
