@@ -10,11 +10,15 @@ from pathlib import Path
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
+from django.test import RequestFactory
+from django.utils import translation
 from django.utils.translation.template import templatize
+from django.views.i18n import JavaScriptCatalog
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 LOCALE = ROOT / "qualification" / "locale"
-LANGUAGES, DOMAINS = ("fr", "de"), ("django", "told")
+SCRIPTS = ROOT / "wps" / "static" / "js"
+LANGUAGES, DOMAINS = ("fr", "de"), ("django", "djangojs", "told")
 CALL = re.compile(
     r"(?P<call>\bn?p?gettext|\b_)\((?P<args>(?:\s*u?(?:'(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\")\s*,?)+)"
 )
@@ -35,6 +39,18 @@ def compiled(language: str, domain: str) -> bytes:
     out = io.BytesIO()
     write_mo(out, catalogue(language, domain))
     return out.getvalue()
+
+
+def words_file(language: str) -> Path:
+    return SCRIPTS / f"words.{language}.js"
+
+
+def script_words(language: str) -> bytes:
+    """What the file holds that a page loads before its scripts: their messages, and the functions that look
+    them up. English has the functions alone."""
+    with translation.override(language):
+        answer = JavaScriptCatalog.as_view(packages=["qualification"])(RequestFactory().get("/"))
+    return b"\n".join(line.rstrip() for line in answer.content.splitlines()) + b"\n"
 
 
 def asked_for(template: Path) -> Iterator[str]:

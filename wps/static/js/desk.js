@@ -27,7 +27,7 @@
   });
   const outdated = () => {
     const verdict = document.getElementById("verdict");
-    if (verdict) verdict.textContent = "The check could not be run; what it last said may no longer hold. Save, or load the page again.";
+    if (verdict) verdict.textContent = gettext("The check could not be run; what it last said may no longer hold. Save, or load the page again.");
   };
   document.body.addEventListener("htmx:responseError", outdated);
   document.body.addEventListener("htmx:sendError", outdated);

@@ -28,8 +28,8 @@
       if (!label || !control || control === finder) continue;
       const unit = label.querySelector(".entry__unit");
       const words = label.textContent.replace(unit ? unit.textContent : "", "").trim();
-      const level = entry.closest(".level")?.querySelector("h2")?.textContent.split(":")[0].trim();
-      let name = level && level.startsWith("Process") ? `${words} (${level.toLowerCase()})` : words;
+      const number = entry.closest(".level")?.dataset.line;
+      const name = number ? interpolate(gettext("%(field)s (process %(number)s)"), { field: words, number }, true) : words;
       if (!places.has(name)) places.set(name, control);
     }
     names.replaceChildren(...[...places.keys()].map((name) => Object.assign(document.createElement("option"), { value: name })));
@@ -41,7 +41,7 @@
       || [...places].find(([name]) => name.toLowerCase().startsWith(wanted))
       || [...places].find(([name]) => name.toLowerCase().includes(wanted));
     const said = document.getElementById("go-to-said");
-    if (!found) { if (said) said.textContent = "No field of that name."; return; }
+    if (!found) { if (said) said.textContent = gettext("No field of that name."); return; }
     if (said) said.textContent = "";
     for (let fold = found[1].closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
     finder.value = "";

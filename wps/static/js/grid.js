@@ -26,7 +26,7 @@
     for (let n = 0; n < count; n += 1) {
       const row = body.insertRow();
       const head = document.createElement("th");
-      head.scope = "row"; head.className = "grid__open"; head.textContent = "New";
+      head.scope = "row"; head.className = "grid__open"; head.textContent = gettext("New");
       row.append(head);
       keys.forEach((key) => { const cell = row.insertCell(); cell.dataset.key = key; });
       row.insertCell().className = "grid__verdict";
@@ -81,7 +81,7 @@
       const item = document.createElement("li"), link = document.createElement("a");
       const markCell = dataCells(cell.parentElement)[0];
       link.href = "#welds";
-      link.textContent = `${textOf(markCell) || "New row"}, ${heads[keys.indexOf(cell.dataset.key)]}`;
+      link.textContent = `${textOf(markCell) || gettext("New row")}, ${heads[keys.indexOf(cell.dataset.key)]}`;
       link.addEventListener("click", (event) => { event.preventDefault(); go(cell); });
       item.append(link, `: ${cell.dataset.problem}`);
       return item;
@@ -96,7 +96,7 @@
       row.dataset.pk = answer.pk;
       if (answer.url) {
         const link = document.createElement("a");
-        link.href = answer.url; link.textContent = "Open";
+        link.href = answer.url; link.textContent = gettext("Open");
         row.cells[0].replaceChildren(link);
       }
     }
@@ -133,7 +133,7 @@
         const seen = Object.fromEntries(dataCells(row).filter((cell) => cell.dataset.key in cells).map((cell) => [cell.dataset.key, cell.dataset.seen]));
         return { row: row.dataset.row, pk: row.dataset.pk ? Number(row.dataset.pk) : null, cells, seen };
       });
-      state.textContent = "Saving …";
+      state.textContent = gettext("Saving …");
       try {
         const answer = await keptTrying(() => fetch(table.dataset.grid, {
           method: "POST",
@@ -143,10 +143,12 @@
         if (!answer.ok) throw new Error(String(answer.status));
         (await answer.json()).rows.forEach(show);
         const left = wrongCells().length;
-        state.textContent = left ? `${left} ${left === 1 ? "cell needs" : "cells need"} a correction; the rest is saved.` : "Saved.";
+        state.textContent = left
+          ? interpolate(ngettext("%(count)s cell needs a correction; the rest is saved.", "%(count)s cells need a correction; the rest is saved.", left), { count: left }, true)
+          : gettext("Saved.");
       } catch {
-        changes.forEach(([cell]) => { cell.classList.remove("is-busy"); wrong(cell, "Not saved: no answer from the server. Type it again."); });
-        state.textContent = "Not saved. Check the connection, then try again.";
+        changes.forEach(([cell]) => { cell.classList.remove("is-busy"); wrong(cell, gettext("Not saved: no answer from the server. Type it again.")); });
+        state.textContent = gettext("Not saved. Check the connection, then try again.");
       }
       tellProblems();
     };
@@ -211,7 +213,11 @@
       const line = one ? Array(last - left + 1).fill(lines[0][0]) : lines[r];
       line.forEach((value, c) => { const cell = cellAt(top + r, left + c); if (cell) changes.push([cell, value]); else if (value.trim()) outside += 1; });
     }
-    if (outside) { state.textContent = `${outside} ${outside === 1 ? "cell lies" : "cells lie"} beyond the last column; nothing was pasted. Start further left.`; return; }
+    if (outside) {
+      const words = ngettext("%(count)s cell lies beyond the last column; nothing was pasted. Start further left.", "%(count)s cells lie beyond the last column; nothing was pasted. Start further left.", outside);
+      state.textContent = interpolate(words, { count: outside }, true);
+      return;
+    }
     write(changes);
   };
 

@@ -12,7 +12,7 @@
   const MINE = `kept ${person} `;
   const SECRET = /csrf|password|passphrase/i;
   const NOT_TYPED = new Set(["kept_token", "version"]);
-  const AWAY = "The program does not answer. Try again in a moment.";
+  const AWAY = gettext("The program does not answer. Try again in a moment.");
   let contact = Date.now(), passing = null, asked = null;
 
   const forms = () => [...main.querySelectorAll("form")].filter((form) => form.getAttribute("method") === "post" && !form.matches("[data-trial], .sign-desk"));
@@ -83,7 +83,7 @@
       if (told) end(told);
       else timer = setTimeout(again, AGAIN_MS);
     };
-    say("The program does not answer. What you typed is kept here and is sent as soon as it answers.", "Do not send it", () => end(null));
+    say(gettext("The program does not answer. What you typed is kept here and is sent as soon as it answers."), gettext("Do not send it"), () => end(null));
     window.addEventListener("online", again);
     timer = setTimeout(again, first);
   });
@@ -102,7 +102,7 @@
   const passkey = async (form, error) => {
     try {
       if (!window.passkeyAnswer) await loaded(form.dataset.passkeys);
-      error.textContent = "Follow what the browser shows.";
+      error.textContent = gettext("Follow what the browser shows.");
       const answer = await window.passkeyAnswer(form.dataset.asked);
       error.textContent = "";
       return JSON.stringify(answer);
@@ -205,7 +205,7 @@
   });
   const lost = () => {
     contact = 0;
-    if (!asked && forms().some((form) => fields(form).some(isTyped))) say("No connection. What you type is kept on this device; save it when the program answers again.");
+    if (!asked && forms().some((form) => fields(form).some(isTyped))) say(gettext("No connection. What you type is kept on this device; save it when the program answers again."));
   };
   document.body.addEventListener("htmx:sendError", lost);
   window.addEventListener("offline", lost);
@@ -218,7 +218,8 @@
     box.className = "caution kept-offer";
     box.setAttribute("role", "status");
     const words = document.createElement("p");
-    words.textContent = `What was typed here on ${new Date(found.at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" })} was not saved.`;
+    const when = new Date(found.at).toLocaleString(document.documentElement.lang, { dateStyle: "medium", timeStyle: "short" });
+    words.textContent = interpolate(gettext("What was typed here on %(when)s was not saved."), { when }, true);
     const button = (label, act) => {
       const made = document.createElement("button");
       made.type = "button";
@@ -232,8 +233,8 @@
     const row = document.createElement("div");
     row.className = "actions";
     row.append(
-      fits ? button("Put it back", () => putBack(form, found)) : button("Send it now", () => send(form, found)),
-      button("Discard it", () => drop(key)),
+      fits ? button(gettext("Put it back"), () => putBack(form, found)) : button(gettext("Send it now"), () => send(form, found)),
+      button(gettext("Discard it"), () => drop(key)),
     );
     box.append(words, row);
     form.prepend(box);

@@ -22,17 +22,18 @@
   const show = () => {
     shown.replaceChildren(...all().map((entry) => {
       const line = document.createElement("li");
-      line.textContent = `${entry.mark}: ${entry.step}, ${entry.refused ? `not logged. ${entry.refused} ` : "waits on this device for a connection"}`;
+      const words = entry.refused ? gettext("%(mark)s: %(step)s, not logged. %(refused)s") : gettext("%(mark)s: %(step)s, waits on this device for a connection");
+      line.textContent = interpolate(words, entry, true);
       if (!entry.refused) return line;
       const open = document.createElement("a");
       open.href = entry.action;
-      open.textContent = `Open ${entry.mark}`;
+      open.textContent = interpolate(gettext("Open %(mark)s"), entry, true);
       const discard = document.createElement("button");
       discard.type = "button";
       discard.className = "button button--quiet";
-      discard.textContent = `Discard the entry of ${entry.mark}`;
+      discard.textContent = interpolate(gettext("Discard the entry of %(mark)s"), entry, true);
       discard.addEventListener("click", () => drop(entry.token));
-      line.append(open, " ", discard);
+      line.append(" ", open, " ", discard);
       return line;
     }));
     shown.parentElement.hidden = !shown.children.length;
@@ -48,7 +49,7 @@
     const answer = await fetch(entry.action, { method: "POST", body: data, headers: { Accept: "text/x-fragment" } });
     if (answer.status === 204) drop(entry.token);
     else if (answer.status === 422) put({ ...entry, refused: await answer.text() });
-    else if (answer.status === 404) put({ ...entry, refused: "The weld is no longer on the job." });
+    else if (answer.status === 404) put({ ...entry, refused: gettext("The weld is no longer on the job.") });
     else throw new Error(String(answer.status));
   };
   let busy = null;
@@ -56,14 +57,14 @@
     try {
       const told = await there();
       if (String(told.person) !== person) {
-        status.textContent = "Sign in again: entries wait on this device.";
+        status.textContent = gettext("Sign in again: entries wait on this device.");
         return;
       }
       const before = waiting().length;
       for (const entry of waiting()) await send(entry, told.csrf);
-      if (before) status.textContent = all().length ? "" : "What was kept on this device is logged.";
+      if (before) status.textContent = all().length ? "" : gettext("What was kept on this device is logged.");
     } catch {
-      if (waiting().length) status.textContent = "No connection. Entries are kept on this device and are sent by themselves.";
+      if (waiting().length) status.textContent = gettext("No connection. Entries are kept on this device and are sent by themselves.");
     }
   };
   const again = () => (busy ??= sendAll().finally(() => { busy = null; }));
@@ -83,7 +84,7 @@
       await there();
       location.assign(weld.value);
     } catch {
-      status.textContent = "No connection. What this page says of who may weld is of the weld it was opened for; the program checks each entry when it arrives.";
+      status.textContent = gettext("No connection. What this page says of who may weld is of the weld it was opened for; the program checks each entry when it arrives.");
     }
   });
   form.addEventListener("submit", async (event) => {

@@ -18,8 +18,9 @@
   const parts = [...form.querySelectorAll(KINDS)].map((box) => {
     const title = titleOf(box), level = box.closest(".level");
     const words = (title.querySelector("[data-name]") || title.firstChild).textContent.trim();
-    const head = level?.querySelector(".level__head h2")?.textContent.split(":")[0].trim();
-    const name = head?.startsWith("Process") && words !== "Process" ? `${words}, ${head.toLowerCase()}` : head?.startsWith("Process") ? head : words;
+    const number = level?.dataset.line, isFirst = level?.querySelector(".level__head h2")?.textContent.trim().startsWith(words);
+    const within = isFirst ? gettext("Process %(number)s") : gettext("%(part)s, process %(number)s");
+    const name = number ? interpolate(within, { part: words, number }, true) : words;
     title.tabIndex = -1;
     box.dataset.part = name;
     const lack = document.createElement("span"), says = document.createElement("span");
@@ -40,12 +41,12 @@
   const isFolded = (part) => "folded" in part.box.dataset;
   const fold = (part, yes) => {
     if (!part.isFieldset) return;
-    if (yes && !part.lacks) { part.box.dataset.folded = ""; part.says.textContent = stated(part.box) || "nothing stated"; }
+    if (yes && !part.lacks) { part.box.dataset.folded = ""; part.says.textContent = stated(part.box) || gettext("nothing stated"); }
     else { delete part.box.dataset.folded; part.says.textContent = ""; }
     const button = part.title.querySelector("button");
     if (button) button.setAttribute("aria-expanded", String(!isFolded(part)));
   };
-  const sayFoldAll = () => { foldAll.textContent = parts.some(isFolded) ? "Open all parts" : "Fold what is complete"; };
+  const sayFoldAll = () => { foldAll.textContent = parts.some(isFolded) ? gettext("Open all parts") : gettext("Fold what is complete"); };
 
   // The name of a part is a button where the part folds, and plain words where it stands alone.
   const dress = () => {
@@ -60,12 +61,13 @@
     }
   };
 
-  const lacksWords = (count) => (count ? `${count} to state` : "");
+  const lacksWords = (count) => (count ? interpolate(gettext("%(count)s to state"), { count }, true) : "");
   const label = () => {
     [...select.options].forEach((option, index) => {
       const { name, lacks } = parts[index];
+      const words = lacks ? gettext("%(place)s of %(all)s: %(name)s, %(lacks)s") : gettext("%(place)s of %(all)s: %(name)s");
       option.value = name;
-      option.textContent = `${index + 1} of ${parts.length}: ${name}${lacks ? `, ${lacksWords(lacks)}` : ""}`;
+      option.textContent = interpolate(words, { place: index + 1, all: parts.length, name, lacks: lacksWords(lacks) }, true);
     });
     back.disabled = at === 0; next.disabled = at === parts.length - 1;
     back.querySelector("span").textContent = at ? parts[at - 1].name : "";

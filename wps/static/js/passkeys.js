@@ -52,7 +52,7 @@
 
   async function answer(form, act, address) {
     const said = form.querySelector("[data-said]");
-    said.textContent = "Follow what the browser shows.";
+    said.textContent = gettext("Follow what the browser shows.");
     try {
       form.elements.passkey.value = JSON.stringify(await act(address));
       form.submit();
@@ -62,14 +62,14 @@
   }
 
   window.passkeyAnswer = use; // for the sign-in over a page, which sends it by itself
-  window.passkeyProblem = error => error.name === "NotAllowedError" ? "The device did not answer. Try again, or use a code." : error.message;
+  window.passkeyProblem = error => error.name === "NotAllowedError" ? gettext("The device did not answer. Try again, or use a code.") : error.message;
 
   const making = document.querySelector("form[data-passkey]");
   if (making) {
     making.addEventListener("submit", event => {
       event.preventDefault();
       if (has) answer(making, make, making.dataset.passkey);
-      else making.querySelector("[data-said]").textContent = "This browser has no passkeys here. Use the code of an app instead.";
+      else making.querySelector("[data-said]").textContent = gettext("This browser has no passkeys here. Use the code of an app instead.");
     });
   }
   const signing = document.querySelector("form[data-signs]");

@@ -20,6 +20,12 @@
     const reach = 12 * zoom();
     return node("path", { class: kind, d: `M${x - reach} ${y}H${x + reach}M${x} ${y - reach}V${y + reach}` });
   };
+  const tapsWords = (lacks, isOpen) => {
+    if (!lacks) return gettext("%(taps)s points set. Save, or undo the last.");
+    return isOpen
+      ? gettext("Tap the photo: %(taps)s of %(least)s or more points set. On a keyboard: arrows move the cross, Enter sets a point.")
+      : gettext("Tap the photo: %(taps)s of %(least)s points set. On a keyboard: arrows move the cross, Enter sets a point.");
+  };
   const draw = () => {
     now.replaceChildren(...taps.map((tap) => target(tap, "photo-measure__tap")));
     if (taps.length > 1) now.prepend(node(limits()[1] > 2 ? "polygon" : "polyline", { class: "photo-measure__line", points: taps.map((tap) => tap.join(",")).join(" ") }));
@@ -29,7 +35,7 @@
     byId("measure-zoom").value = zoom().toFixed(4);
     byId("length-field").hidden = chosen().value !== "scale";
     const [least] = limits();
-    says.textContent = taps.length < least ? `Tap the photo: ${taps.length} of ${least}${limits()[1] > 2 ? " or more" : ""} points set. On a keyboard: arrows move the cross, Enter sets a point.` : `${taps.length} points set. Save, or undo the last.`;
+    says.textContent = interpolate(tapsWords(taps.length < least, limits()[1] > 2), { taps: taps.length, least }, true);
   };
   const add = (point) => {
     const most = limits()[1];

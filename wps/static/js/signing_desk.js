@@ -17,8 +17,9 @@
     progress.hidden = false;
     bar.max = ticked.length;
     let signed = 0;
+    const say = (message, refused = "") => { words.textContent = interpolate(message, { signed, all: ticked.length, refused }, true); };
     for (const box of ticked) {
-      words.textContent = `${signed} of ${ticked.length} signed`;
+      say(gettext("%(signed)s of %(all)s signed"));
       bar.value = signed;
       const said = box.closest("tr").querySelector(".sign-desk__said");
       try {
@@ -30,7 +31,7 @@
         const told = await answer.json();
         if (!answer.ok) {
           said.textContent = told.refused;
-          words.textContent = `${signed} of ${ticked.length} signed. Not signed: ${told.refused}`;
+          say(gettext("%(signed)s of %(all)s signed. Not signed: %(refused)s"), told.refused);
           button.disabled = false;
           return;
         }
@@ -39,13 +40,13 @@
         box.disabled = true;
         signed += 1;
       } catch {
-        words.textContent = `${signed} of ${ticked.length} signed; the server did not answer. Load the page again and go on.`;
+        say(gettext("%(signed)s of %(all)s signed; the server did not answer. Load the page again and go on."));
         button.disabled = false;
         return;
       }
     }
     bar.value = signed;
-    words.textContent = `All ${signed} signed`;
+    say(gettext("All %(signed)s signed"));
     passphrase.value = "";
     button.disabled = false;
   });

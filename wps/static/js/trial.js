@@ -27,7 +27,7 @@
     try {
       localStorage.setItem(key, text);
     } catch {
-      say("This device keeps nothing for us: stay on this page until it says that it is saved.");
+      say(gettext("This device keeps nothing for us: stay on this page until it says that it is saved."));
     }
   };
 
@@ -54,7 +54,7 @@
   form.addEventListener("input", changed);
   form.addEventListener("change", changed);
 
-  const lost = () => say("No connection. Your entries are kept on this device and are sent again by themselves.");
+  const lost = () => say(gettext("No connection. Your entries are kept on this device and are sent again by themselves."));
   document.body.addEventListener("htmx:configRequest", (event) => {
     if (event.detail.elt !== form) return;
     event.detail.timeout = PATIENCE_MS;
@@ -73,7 +73,8 @@
   document.body.addEventListener("htmx:timeout", lost);
   document.body.addEventListener("htmx:responseError", (event) => {
     if (event.detail.requestConfig?.elt !== form) return;
-    say(`Not saved: the server answered with error ${event.detail.xhr.status}. Your entries are kept on this device. Sign in again or load the page again.`);
+    const words = gettext("Not saved: the server answered with error %(status)s. Your entries are kept on this device. Sign in again or load the page again.");
+    say(interpolate(words, event.detail.xhr, true));
   });
   window.addEventListener("online", again);
   window.addEventListener("offline", () => { if (unsent) lost(); });
@@ -86,7 +87,7 @@
   if (stored) {
     putBack(JSON.parse(stored));
     unsent = true;
-    document.getElementById("put-back").textContent = "Entries that had been kept on this device were put back in. Look them over.";
+    document.getElementById("put-back").textContent = gettext("Entries that had been kept on this device were put back in. Look them over.");
     document.addEventListener("DOMContentLoaded", again);
     window.setTimeout(again, 300);
   }

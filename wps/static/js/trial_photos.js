@@ -36,9 +36,9 @@
     const answer = await fetch(form.action, { method: "POST", body: data, headers: { Accept: "text/x-fragment" } });
     if (answer.ok) {
       htmx.swap("#photos", await answer.text(), { swapStyle: "innerHTML" });
-      status.textContent = "The photo is saved.";
+      status.textContent = gettext("The photo is saved.");
     } else if (answer.status === 422) {
-      status.textContent = `The photo was not saved. ${await answer.text()}`;
+      status.textContent = interpolate(gettext("The photo was not saved. %(why)s"), { why: await answer.text() }, true);
     } else {
       throw new Error(String(answer.status));
     }
@@ -52,7 +52,8 @@
       for (const photo of await waiting()) await send(photo);
     } catch {
       const count = (await waiting()).length;
-      status.textContent = `${count === 1 ? "One photo waits" : `${count} photos wait`} on this device for a connection and will be sent by ${count === 1 ? "itself" : "themselves"}.`;
+      const words = ngettext("%(count)s photo waits on this device for a connection and will be sent by itself.", "%(count)s photos wait on this device for a connection and will be sent by themselves.", count);
+      status.textContent = interpolate(words, { count }, true);
     } finally {
       busy = false;
     }
@@ -61,7 +62,7 @@
     event.stopPropagation();
     const [file] = input.files;
     if (!file) return;
-    status.textContent = "Keeping the photo.";
+    status.textContent = gettext("Keeping the photo.");
     const bytes = await file.arrayBuffer();
     await act("readwrite", (store) => store.put({ token: token(), action: form.action, name: file.name, type: file.type, bytes }));
     input.value = "";

@@ -35,10 +35,12 @@
   const running = (row) => of(row, "started").value !== "";
   const show = (row) => {
     const button = row.querySelector("[data-timer]");
-    const words = running(row) ? `Stop · ${Math.floor((Date.now() - Number(of(row, "started").value)) / 1000)} s` : of(row, "arc_time").value.trim() ? "Resume, adds to the time" : "Start";
+    const isPaused = !running(row) && Boolean(of(row, "arc_time").value.trim());
+    const words = running(row) ? interpolate(gettext("Stop · %(seconds)s s"), { seconds: Math.floor((Date.now() - Number(of(row, "started").value)) / 1000) }, true)
+      : isPaused ? gettext("Resume, adds to the time") : gettext("Start");
     if (button.textContent !== words) button.textContent = words;
     button.classList.toggle("pass__timer--running", running(row));
-    button.classList.toggle("button--plain", words.startsWith("Resume"));
+    button.classList.toggle("button--plain", isPaused);
   };
   const tell = (row) => of(row, "arc_time").dispatchEvent(new Event("change", { bubbles: true }));
 

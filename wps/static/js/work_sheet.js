@@ -11,7 +11,7 @@
 
   const tell = () => {
     const done = entries.filter((each) => each.value.trim()).length;
-    count.textContent = done ? `${done} of ${entries.length} entered` : "";
+    count.textContent = done ? interpolate(gettext("%(done)s of %(all)s entered"), { done, all: entries.length }, true) : "";
   };
   const goTo = (place) => {
     const next = entries[place];
