@@ -12,6 +12,7 @@ from django.shortcuts import render
 
 from qualification.forms.sign_in import SignInForm
 from qualification.kept_entries import KeptPost
+from qualification.tongues.told import told
 
 TOKEN = "kept_token"
 """Hidden field that `keep.js` puts into each form it sends."""
@@ -39,7 +40,9 @@ class SessionEnded:
             _note_arrival(request, answer)
             return answer
         if _is_by_script(request):
-            return JsonResponse({"refused": "Your sign-in has ended. Sign in, then do it again."}, status=401)
+            return JsonResponse(
+                {"refused": told("Your sign-in has ended. Sign in, then do it again.")}, status=401
+            )
         return sign_in_again(request) if request.method == "POST" else answer
 
 

@@ -18,6 +18,7 @@ from qualification.kept_entries import OVER_A_PAGE, PASSWORD_DUE, SECOND_STEP_DU
 from qualification.models import Passkey, PasswordDue
 from qualification.passkeys import host_of
 from qualification.records.audit_people import own_password_changed, signed_in
+from qualification.tongues.told import told
 
 
 class SignIn(views.LoginView):
@@ -50,11 +51,12 @@ class SignIn(views.LoginView):
 
     def form_invalid(self, form: SignInForm) -> HttpResponse:
         if _over_a_page(self.request):
-            told: dict[str, Any] = {"refused": " ".join(sum(form.errors.values(), []))}
-            told["wants_code"] = "code" in form.errors  # so the password was right
-            if told["wants_code"] and self._has_passkey_here(form.cleaned_data["username"]):
-                told["passkey"] = reverse("passkey_sign_in")
-            return JsonResponse(told, status=422)
+            refused = " ".join(told(error) for error in sum(form.errors.values(), []))
+            answer: dict[str, Any] = {"refused": refused}
+            answer["wants_code"] = "code" in form.errors  # so the password was right
+            if answer["wants_code"] and self._has_passkey_here(form.cleaned_data["username"]):
+                answer["passkey"] = reverse("passkey_sign_in")
+            return JsonResponse(answer, status=422)
         return super().form_invalid(form)
 
     def _has_passkey_here(self, name: str) -> bool:
@@ -93,7 +95,7 @@ def locked_out(
         " giving a new password under Shop, People."
     )
     if _over_a_page(request):
-        return JsonResponse({"refused": refusal}, status=429)
+        return JsonResponse({"refused": told(refusal)}, status=429)
     context = {
         "form": SignInForm(request, initial={"username": name}),
         "kept": KeptPost.read(request),

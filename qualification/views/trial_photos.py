@@ -14,6 +14,7 @@ from qualification.forms.pictures import refuse_too_many_pixels
 from qualification.models import Trial, TrialPhoto
 from qualification.records.audit import append, name_of
 from qualification.roles import author_required, reader_required
+from qualification.tongues.told import told
 from qualification.trials.store import begin, token_from
 
 MOST_BYTES = 20 * 1024 * 1024
@@ -58,7 +59,7 @@ def trial_photo_add(request: HttpRequest, pk: int) -> HttpResponse:
     form = PhotoForm(request.POST, request.FILES)
     by_script = request.headers.get("Accept", "") == "text/x-fragment"
     if not form.is_valid():
-        words = " ".join(str(error) for errors in form.errors.values() for error in errors)
+        words = " ".join(told(error) for errors in form.errors.values() for error in errors)
         if by_script:
             return HttpResponse(words, status=422, content_type="text/plain; charset=utf-8")
         return render(request, "qualification/trial_photo.html", {"trial": trial, "form": form}, status=422)

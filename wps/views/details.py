@@ -127,8 +127,8 @@ def _edit(request: HttpRequest, found: Detail) -> HttpResponse:
         saved = form.save(commit=False)
         saved.joint, saved.lines = forms.joint_entries, forms.line_entries
         changed = store_detail(saved, request.user)
-        what = f" {len(changed)} weld{'s follow' if len(changed) != 1 else ' follows'} it." if changed else ""
-        messages.success(request, f"Detail {saved.number} is saved.{what}")
+        what = f"{len(changed)} weld{'s follow' if len(changed) != 1 else ' follows'} it." if changed else ""
+        messages.success(request, f"Detail {saved.number} is saved. {what}".strip())
         return redirect(saved)
     return render(
         request,

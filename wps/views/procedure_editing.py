@@ -69,13 +69,9 @@ def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
             return redirect("procedure_edit", editor.spec.pk)
         waiting = len(editor.forms.problems)
         look = (
-            f" {waiting} entries need a look."
-            if waiting > 1
-            else " One entry needs a look."
-            if waiting
-            else ""
+            f"{waiting} entries need a look." if waiting > 1 else "One entry needs a look." if waiting else ""
         )
-        messages.success(request, f"{editor.spec} is saved as a draft.{look}")
+        messages.success(request, f"{editor.spec} is saved as a draft. {look}".strip())
         return (
             redirect(editor.spec)
             if request.POST.get("do") == CLOSE

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
 from qualification.roles import reader_required
+from qualification.tongues.told import told
 from wps.documents.kinds import WORDS
 from wps.documents.taking_signatures import roles_awaited, sign_in_every_role
 from wps.models import IssuedDocument
@@ -57,14 +58,13 @@ def signing_desk(request: HttpRequest) -> HttpResponse:
 
 def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase: str) -> JsonResponse:
     if document is None:
-        return JsonResponse(
-            {"refused": "It does not wait for your signature any more. Load the page again."}, status=409
-        )
+        gone = told("It does not wait for your signature any more. Load the page again.")
+        return JsonResponse({"refused": gone}, status=409)
     try:
         signed = sign_in_every_role(document, request.user, passphrase)
     except SigningRefused as refused:
-        return JsonResponse({"refused": str(refused)}, status=409)
-    return JsonResponse({"signed": f"Signed. {signed.get_stage_display()}."})
+        return JsonResponse({"refused": told(refused)}, status=409)
+    return JsonResponse({"signed": told(f"Signed. {signed.get_stage_display()}.")})
 
 
 def _page(request: HttpRequest, waiting: dict[str, IssuedDocument], refusal: str = "") -> HttpResponse:

@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST
 from qualification.models import Shop, UnitSystem
 from qualification.posted import number_in, sought_in
 from qualification.roles import author_required, may_author, reader_required
+from qualification.tongues.told import told
 from wps.jobs.assignments import Judge
 from wps.jobs.weld_grid import COLUMNS, rows_of, save_typed, text_of, typed_in
 from wps.models import Job, Part
@@ -93,10 +94,14 @@ def weld_cells(request: HttpRequest, job: int) -> HttpResponse:
         body = json.loads(request.body)
         typed, units = typed_in(body), body.get("units")
     except (ValueError, KeyError, TypeError, RecursionError):
-        return JsonResponse({"problem": "The cells did not arrive whole. Load the page again."}, status=400)
+        return JsonResponse(
+            {"problem": told("The cells did not arrive whole. Load the page again.")}, status=400
+        )
     units = units if units in UnitSystem.values else units_of_shop()
     rows = save_typed(found, typed, units, timezone.localdate(), request.user)
     for row in rows:
+        row["problems"] = {key: told(words) for key, words in row["problems"].items()}
+        row["why"] = told(row.get("why"))
         row["shape"] = render_to_string("_verdict.html", row) if "verdict" in row else ""
     return JsonResponse({"rows": rows})
 

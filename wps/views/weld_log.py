@@ -20,6 +20,7 @@ from qualification.models import Welder
 from qualification.posted import number_in, posted, sought_in
 from qualification.roles import author_required, may_author, reader_required
 from qualification.server_address import server_address
+from qualification.tongues.told import told
 from qualification.trials.store import token_from
 from wps.documents.attached import panel_of
 from wps.documents.codes import qr_svg
@@ -144,7 +145,7 @@ def weld_log_one(request: HttpRequest, job: int, pk: int) -> HttpResponse:
             after = _next(part) if request.POST.get("do") == "next" else None
             return redirect("weld_log_one", job, (after or part).pk)
     if by_script and request.method == "POST":
-        words = " ".join(str(error) for errors in form.errors.values() for error in errors)
+        words = " ".join(told(error) for errors in form.errors.values() for error in errors)
         return HttpResponse(words, status=422, content_type="text/plain; charset=utf-8")
     standing = standings_of_job(part.job, [part])[0]
     page = Board.of(part.job, today).page(part)

@@ -120,11 +120,11 @@ def _checked(system: MetalSystem, number: str, sub: str, text: str) -> GroupName
             or (each.startswith(number) and not each[len(number)].isdecimal())
         ]
         hint = (
-            f" Write which: {', '.join(system.prefix + each for each in within)}."
+            f"Write which: {', '.join(system.prefix + each for each in within)}."
             if within
-            else " Correct it, or name the metal."
+            else "Correct it, or name the metal."
         )
-        raise GroupError(f"“{text.strip()}” is not a {system.label}.{hint}")
+        raise GroupError(f"“{text.strip()}” is not a {system.label}. {hint}")
     if sub and sub not in system.sub_groups.split():
         raise GroupError(
             f"“{text.strip()}”: {system.prefix}{number} has no group {sub} here. Correct it, or name the"
