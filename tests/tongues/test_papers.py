@@ -10,24 +10,31 @@ from django.utils import timezone
 
 from qualification.models import Shop, State
 from qualification.records import workflow
-from tests.documents.paper_checks import OF_A_FORM, beyond_margins, overlaps
+from qualification.tongues.languages import speaking
 from tests.documents.papers import bytes_of, issued
-from tests.documents.pdf_geometry import Paper
-from tests.shop_records import procedure_test, welder, welder_test
-from wps.documents.context import content_of
-from wps.documents.issue import rendered
+from tests.gallery import problems_of
+from tests.shop_records import procedure_test, spec, welder, welder_test
 from wps.documents.rederive import rederive
 from wps.documents.render import RECORD_FILE
+from wps.gallery.papers import of_record
 from wps.pdf.attached_files import attached_files
 
 pytestmark = pytest.mark.usefixtures("shop")
 
 
-def test_a_certificate_in_french_keeps_to_its_sheet(author: User, shop: Shop) -> None:
-    record = welder_test(author, welder(), "WT-030", edition="iso_9606_2_2004")
-    content = content_of(record)
-    paper = Paper(rendered(record, content, content, "a4", language="fr").pdf)
-    assert [*beyond_margins(paper.runs(), paper.sizes, OF_A_FORM[0]), *overlaps(paper.runs())] == []
+@pytest.mark.parametrize("language", ["fr", "de"])
+def test_papers_of_each_kind_keep_to_their_sheets(language: str, author: User, shop: Shop) -> None:
+    """Words are longer than in English: nothing lies over the margin or over something else."""
+    test = procedure_test(author)
+    records = {
+        "procedure-test": test,
+        "welder-test": welder_test(author, welder(), "WT-030", edition="iso_9606_2_2004"),
+        "procedure": spec(author, test),
+    }
+    with speaking(language):
+        made = [each for kind, record in records.items() for each in of_record(kind, record, (), ["a4"])]
+    assert len(made) >= 7
+    assert {name: found for name, pdf, _ in made if (found := problems_of(pdf))} == {}
 
 
 def test_what_is_issued_in_french_is_derived_again(author: User, approver: User) -> None:
