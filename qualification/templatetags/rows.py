@@ -8,7 +8,7 @@ from typing import Any
 from django import template
 
 from qualification.rules.entries.settings_rows import said_rows
-from qualification.tongues.told import told, told_label_within
+from qualification.tongues.told import listed, told, told_label_within, told_list
 
 register = template.Library()
 
@@ -52,7 +52,7 @@ def named(rows: Sequence[Any]) -> str:
     found = list(dict.fromkeys(_of(row, "label") for row in rows))
     labels = [told_label_within(each) for each in found]
     more = len(labels) - NAMED
-    return "; ".join([*labels[:NAMED], told(f"{more} more")] if more > 1 else labels)
+    return listed([*labels[:NAMED], told(f"{more} more")] if more > 1 else labels)
 
 
 @register.filter
@@ -65,7 +65,7 @@ def asides(steps: Iterable[Any]) -> list[Any]:
 def in_brief(groups: Iterable[Mapping[str, Any]]) -> str:
     """What groups of entries state, values alone; the first of them."""
     words = dict.fromkeys(row["words"] for group in groups for row in group["rows"])
-    return "; ".join(told(list(words)[:VALUES]))
+    return told_list(list(words)[:VALUES])
 
 
 @register.filter

@@ -15,3 +15,18 @@ register.filter("told_low", telling.told_low)
 register.filter("told_or", telling.told_or)
 register.filter("told_list", telling.told_list)
 register.simple_tag(language_now, name="language_now")
+
+NARROW = "\u202f"
+"""French sets it before double marks, as its catalogue does."""
+
+
+@register.simple_tag
+def colon() -> str:
+    """The mark between a label and its value, where a template puts the two together."""
+    return f"{NARROW}:" if language_now() == "fr" else ":"
+
+
+@register.simple_tag
+def semicolon() -> str:
+    """The mark between items that a template puts side by side."""
+    return f"{NARROW};" if language_now() == "fr" else ";"

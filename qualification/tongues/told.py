@@ -234,15 +234,16 @@ def told_label_within(words: str) -> str:
 
 def told_or(words: Sequence[str]) -> str:
     """Names of which any will do, in the middle of a sentence."""
-    return _listed([told_within(each) for each in words], " or ")
+    return listed([told_within(each) for each in words], " or ")
 
 
 def told_list(words: Sequence[str], context: str = "") -> str:
     """Each of them, with semicolons between."""
-    return _listed(told(words, context), "; ")
+    return listed(told(words, context))
 
 
-def _listed(words: Sequence[str], separator: str) -> str:
+def listed(words: Sequence[str], separator: str = "; ") -> str:
+    """Words of the reader's language, with the separator as that language sets it."""
     language = language_now()
     return (separator if language == ENGLISH else catalogue(language).joined[separator]).join(words)
 

@@ -27,7 +27,7 @@ from tests.tongues.texts import literal_words
 from wps.documents import cautions, iso_terms
 
 PLACE = re.compile(r"%\(\w+\)s|\{\w+\}")
-BROKEN_BEFORE = re.compile(r"(?<=[\w)}»]) [;:!?]|(?<=\w)[;!?](?=\s|$)|(?<=[a-zé]):(?=\s)")
+BROKEN_BEFORE = re.compile(r"(?<=[\w)}»]) [;:!?]|(?<=\w)[;!?](?=\s|$)|(?<=[a-zé]):(?=\s)|^[;:!?]")
 EACH = [(language, domain) for language in LANGUAGES for domain in DOMAINS]
 UNTRANSLATED = 0
 """Words and messages of templates that may stand in English while a change is on its way into the

@@ -16,6 +16,8 @@ from qualification.models import Shop, State
 from qualification.tongues.languages import speaking
 from tests.documents.packet_records import packet_for
 from tests.shop_records import procedure_test, spec, welder, welder_test
+from tests.tongues.french_marks import close_marks
+from tests.tongues.texts import english_words
 from tests.trial_records import trial, weld_pass
 from wps.corrections import work_sheet_paper
 from wps.corrections.work_sheet import Part, work_sheet
@@ -26,11 +28,6 @@ from wps.packets import front
 from wps.packets.contents import contents_of
 
 pytestmark = pytest.mark.usefixtures("shop")
-ENGLISH = frozenset(
-    ("the", "of", "is", "are", "and", "not", "for", "with", "to", "by", "this", "that", "from", "which", "no")
-    + ("yes", "it", "its", "were", "has", "have", "what", "who", "when", "where", "under", "be", "may", "can")
-)
-"""Small words that make a sentence English; none is a word of French or German."""
 FROM_TABLES = 260
 """English sentences of the tables of the codes that an appendix prints at most; it may only fall."""
 Printed = list[str]
@@ -58,12 +55,7 @@ def english_in(paper: str, typed: set[str]) -> set[str]:
     texts = {
         " ".join(str(each).split()) for each in page.xpath("//body//text()[not(ancestor::*[@lang='en'])]")
     }
-    return {
-        text
-        for text in texts
-        if ENGLISH & set(re.findall(r"[a-z']+", text.replace("Coupon to Paper", "").lower()))
-        and not any(each in text for each in typed)
-    }
+    return {text for text in texts if english_words(text) and not any(each in text for each in typed)}
 
 
 def typed_in(*records: Any) -> Iterator[str]:
@@ -101,6 +93,8 @@ def test_issued_papers_say_nothing_in_english(
     found = {text for paper in printed for text in english_in(paper, typed)}
     assert len(printed) >= 6
     assert found == set()
+    if language == "fr":
+        assert [marks for paper in printed if (marks := close_marks(paper, " ".join(typed)))] == []
 
 
 @pytest.mark.parametrize("language", ["fr", "de"])

@@ -1,4 +1,4 @@
-"""Words in templates that no message holds."""
+"""Words in templates that no message holds, and words that make a sentence English."""
 
 from __future__ import annotations
 
@@ -18,6 +18,11 @@ HANDED_ON = re.compile(r"\{% (?:include|with) [^%]*?\w=\"([^\"]*[a-z] [^\"]*|[A-
 """Words that a template hands to a partial."""
 ELEMENT = re.compile(r"<[^>]*>", re.DOTALL)
 WORD = re.compile(r"[A-Za-z]{2,}")
+ENGLISH = frozenset(
+    ("the", "of", "is", "are", "and", "not", "for", "with", "to", "by", "this", "that", "from", "which", "no")
+    + ("yes", "it", "its", "were", "has", "have", "what", "who", "when", "where", "under", "be", "may", "can")
+)
+"""Small words that make a sentence English; none is a word of French or German."""
 NO_WORDS = frozenset(("mm", "XLSX", "English", "Deutsch", "SHA", "DOCTYPE", "html", "utf", "nbsp"))
 
 
@@ -29,3 +34,8 @@ def literal_words(template: Path) -> list[str]:
     spoken += SPOKEN.findall(text)
     left = " ".join([ELEMENT.sub(" ", text), *spoken])
     return sorted({word for word in WORD.findall(left) if word not in NO_WORDS})
+
+
+def english_words(text: str) -> set[str]:
+    """The small English words of a text."""
+    return ENGLISH & set(re.findall(r"[a-z']+", text.replace("Coupon to Paper", "").lower()))
