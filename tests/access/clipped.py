@@ -24,7 +24,7 @@ shortened => {
     for (let each = box; each; each = each.parentElement) {
       const style = getComputedStyle(each), edge = each.getBoundingClientRect();
       if (end === null) end = edge.right;
-      if (each !== box && scrolls(style)) return end;
+      if (scrolls(style)) return each === box ? Infinity : end;
       if (hides(style)) end = Math.min(end, edge.right);
     }
     return end;
