@@ -99,8 +99,9 @@ def lonely_headings(
 
 
 def _is_beside(run: Run, head: list[Run]) -> bool:
-    """True for text on the line of a head that stands left of what it heads."""
-    on_line = any(abs(run.baseline - each.baseline) < 1.5 for each in head)
+    """True for text on the line of a head that stands left of what it heads; its own margin may set it lower
+    by less than a third of a line."""
+    on_line = any(abs(run.baseline - each.baseline) < 3 for each in head)
     return on_line and run.left > max(each.right for each in head) and bool(run.text.strip())
 
 

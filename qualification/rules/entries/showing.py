@@ -222,12 +222,13 @@ def _was_rewritten(typed: Mapping[str, Entry], filled: Mapping[str, Entry], key:
 
 
 def _hidden(variable: Variable, entries: Mapping[str, Entry]) -> bool:
-    """True where another entry makes the variable meaningless, so that its blank is no omission."""
+    """True where another entry makes the variable meaningless, so that its blank is no omission; and while
+    that other entry is blank, since then that one is the omission."""
     if variable.shown_when is None:
         return False
     entry = entries.get(variable.shown_when[0], "")
-    typed = {entry} if isinstance(entry, str) else set(entry)
-    return variable.says_nothing_beside(frozenset(typed - {""}))
+    typed = frozenset(({entry} if isinstance(entry, str) else set(entry)) - {""})
+    return not typed or variable.says_nothing_beside(typed)
 
 
 def _row(
