@@ -1,7 +1,7 @@
 """Which code editions this installation has tables for, and which of them the shop uses."""
 
 import tomllib
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -33,13 +33,16 @@ def shipped_editions(tables: Path = TABLES) -> list[tuple[str, str]]:
     return [(key, f"{heads[key]['code']}, {heads[key]['edition']}") for key in ordered]
 
 
-@cache
 def _heads(tables: Path = TABLES) -> dict[str, dict[str, Any]]:
-    """What each edition's edition.toml says, by the folder's name; read once, as the tables are."""
-    return {
-        sheet.parent.name: tomllib.loads(sheet.read_text(encoding="utf-8"))
-        for sheet in sorted(tables.glob("*/edition.toml"))
-    }
+    """What each edition's edition.toml says, by the folder's name; read once, and anew when one is added,
+    changed or taken away."""
+    sheets = sorted(tables.glob("*/edition.toml"))
+    return _heads_read(tuple((sheet, sheet.stat().st_mtime_ns) for sheet in sheets))
+
+
+@lru_cache(maxsize=4)
+def _heads_read(sheets: tuple[tuple[Path, int], ...]) -> dict[str, dict[str, Any]]:
+    return {sheet.parent.name: tomllib.loads(sheet.read_text(encoding="utf-8")) for sheet, _ in sheets}
 
 
 PROCEDURE, WELDER = "procedure", "welder"

@@ -10,6 +10,7 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
+from qualification.codes.editions import shipped_editions
 from qualification.models import Shop
 from qualification.rules.editions import loader
 from qualification.rules.editions.table_words import tables_in_words
@@ -157,3 +158,16 @@ def test_a_search_shows_rows_alone(reader_client: Client) -> None:
     answer = reader_client.get(reverse("code_tables"), {"edition": "aws_d1_2_2014", "q": "thickness"})
     assert answer.context["facts"] is None
     assertNotContains(answer, "Every variable")
+
+
+def test_an_edition_added_while_the_server_runs_is_offered(tmp_path: Path) -> None:
+    def add(key: str) -> None:
+        (tmp_path / key).mkdir()
+        (tmp_path / key / "edition.toml").write_text(f'code = "{key}"\nedition = "1"\n')
+
+    add("first_code")
+    assert dict(shipped_editions(tmp_path)) == {"first_code": "first_code, 1"}
+    (tmp_path / "second_code").mkdir()
+    assert dict(shipped_editions(tmp_path)) == {"first_code": "first_code, 1"}
+    (tmp_path / "second_code" / "edition.toml").write_text('code = "second_code"\nedition = "2"\n')
+    assert dict(shipped_editions(tmp_path)).keys() == {"first_code", "second_code"}
