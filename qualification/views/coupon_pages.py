@@ -33,6 +33,7 @@ from qualification.rules.core.words import within_sentence
 from qualification.rules.tabular.schema import TableError
 from qualification.snapshots.required_items import coupon_items
 from qualification.snapshots.snapshot import test_content
+from qualification.tongues.told import told
 from qualification.views.coupon_drafts import VERSION, CouponDraft, entry_pages
 from qualification.views.coupon_drafts import Pages as Pages
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
@@ -162,7 +163,7 @@ def _cells(record: CouponRecord, content: dict[str, Any]) -> list[tuple[str, str
         ("Welded on", f"{record.welded_on}" if record.welded_on else ""),
         ("Welder", str(record.welder or "")),  # type: ignore[attr-defined]
         *(
-            [("Approved by", f"{record.approved_by_name}, {record.approved_at:%Y-%m-%d}")]
+            [("Approved by", f"{record.approved_by_name}, {told(f'{record.approved_at:%Y-%m-%d}')}")]
             if record.approved_at
             else []
         ),

@@ -31,7 +31,7 @@ KEYS_COOKIE = "single_keys"
 
 
 def uses_single_keys(request: HttpRequest) -> bool:
-    """False where somebody turned keys such as `/` off : they get in the way of speech input."""
+    """False where somebody turned keys such as `/` off: they get in the way of speech input."""
     return request.COOKIES.get(KEYS_COOKIE, "") != "off"
 
 

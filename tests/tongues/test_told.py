@@ -71,8 +71,8 @@ def test_a_label_is_told_as_a_label() -> None:
 def test_what_somebody_wrote_stays_and_is_noted() -> None:
     with speaking("fr"), untold() as left:
         assert told("Degrease, let dry 1.5 h, then brush") == "Degrease, let dry 1.5 h, then brush"
-        assert told("Confirmed") == "Confirmed"
-    assert left == {"Degrease, let dry 1.5 h, then brush", "Confirmed"}
+        assert told("Brushed it twice") == "Brushed it twice"
+    assert left == {"Degrease, let dry 1.5 h, then brush", "Brushed it twice"}
 
 
 @pytest.mark.parametrize(

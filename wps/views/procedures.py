@@ -33,6 +33,7 @@ from qualification.rules.entries import wording
 from qualification.rules.entries.reading import read_weld
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.variables.definition import RecordKind
+from qualification.tongues.told import told
 from qualification.views.lists import Asked, Head
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 from wps.documents.attachments import add_address, attachments_of_record
@@ -188,7 +189,11 @@ def _contents(request: HttpRequest, spec: Spec) -> dict[str, Any] | None:
 
 
 def _cells(spec: Spec) -> list[tuple[str, str]]:
-    approved = f"{spec.approved_at:%Y-%m-%d}, {spec.approved_by_name}" if spec.approved_at else "Not approved"
+    approved = (
+        f"{told(f'{spec.approved_at:%Y-%m-%d}')}, {spec.approved_by_name}"
+        if spec.approved_at
+        else "Not approved"
+    )
     return [("Written", spec.author_name), ("Approved", approved)]
 
 
