@@ -16,6 +16,7 @@ from playwright.sync_api import Page
 
 from qualification.models import ProcedureTest, Trial, WelderTest
 from qualification.views.lists import A_PAGE
+from tests.browser.written import show
 from tests.conftest import DESKTOP, PHONE
 from tests.many_records import add_many
 from wps.models import Job, Spec
@@ -74,7 +75,7 @@ def test_pages_stay_short_and_say_first_what_decides(
     for place, width in enumerate((DESKTOP, PHONE)):
         page = open_page(reverse("glossary"), width, person)
         for path, html in written.items():
-            _show(page, path, html)
+            show(page, path, html)
             height = page.evaluate("document.documentElement.scrollHeight")
             print(f"{path} at {width}: {height} px (goal {goals[path][place]})")
             too_long += [(path, width, height)] if height > goals[path][place] else []
@@ -86,13 +87,3 @@ def test_pages_stay_short_and_say_first_what_decides(
 def _designed(*heights: int) -> tuple[float, ...]:
     """The heights of the design, and 3 % for the fonts of a machine."""
     return tuple(height * 1.03 for height in heights)
-
-
-def _show(page: Page, path: str, html: str) -> None:
-    address = page.url.partition("/help")[0] + path
-    page.route(
-        lambda url: url == address,
-        lambda route: route.fulfill(body=html, content_type="text/html; charset=utf-8"),
-    )
-    page.goto(address)
-    page.evaluate("document.fonts.ready")
