@@ -164,7 +164,7 @@ def test_nothing_is_lost_when_the_connection_drops(phone: OpenPage, author: User
     row(page, 2).get_by_label("Arc time").fill("19")
     page.locator("#photo-image").set_input_files(photo())
     expect(page.locator("#kept")).to_contain_text("No connection. Your entries are kept on this device")
-    expect(page.locator("#photo-kept")).to_contain_text("One photo waits on this device")
+    expect(page.locator("#photo-kept")).to_contain_text("1 photo waits on this device")
     assert TrialPass.objects.count() == 0
     page.context.set_offline(False)
     saved(page)

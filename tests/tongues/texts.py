@@ -37,5 +37,5 @@ def literal_words(template: Path) -> list[str]:
 
 
 def english_words(text: str) -> set[str]:
-    """The small English words of a text."""
-    return ENGLISH & set(re.findall(r"[a-z']+", text.replace("Coupon to Paper", "").lower()))
+    """The small English words of a text; the letters in a document's code, such as BE3FT-FDX9D, are none."""
+    return ENGLISH & set(re.findall(r"\b[a-z']+\b", text.replace("Coupon to Paper", "").lower()))
