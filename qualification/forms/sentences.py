@@ -6,15 +6,14 @@ from typing import Any
 
 from django import forms
 
+from qualification.lengths import too_long_in_form
+
 
 def text_field(
     label: str, longest: int, needed: str = "", help_text: str = "", **kwargs: Any
 ) -> forms.CharField:
     """A line of text. `needed`: the sentence for an empty field; without it the field may stay empty."""
-    plain = label.replace("%", "%%")  # Django fills the sentence in
-    messages = {
-        "max_length": f"{plain} is %(show_value)d characters long. Shorten it to %(limit_value)d or fewer."
-    }
+    messages = {"max_length": too_long_in_form(label)}
     if needed:
         messages["required"] = needed
     return forms.CharField(

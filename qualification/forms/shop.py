@@ -11,17 +11,13 @@ from django.core.files.uploadedfile import UploadedFile
 
 from qualification.codes.editions import as_choices, available_editions, editions_for_welders
 from qualification.forms.pictures import refuse_too_many_pixels
+from qualification.lengths import too_long_in_form
 from qualification.models import Shop
 from qualification.models.shop import IDLE_CHOICES, SecondStep, UnitOrder
 from qualification.server_address import leads_here, problem_with
 
 LOGO_LIMIT_BYTES = 2 * 1024 * 1024
 LOGO_SUFFIXES = {"PNG": ".png", "JPEG": ".jpg"}
-
-
-def _too_long(label: str) -> str:
-    """The sentence for text over its limit; Django fills in both numbers."""
-    return f"{label} is %(show_value)d characters long. Shorten it to %(limit_value)d or fewer."
 
 
 def _address_help(offered: Sequence[str]) -> str:
@@ -42,14 +38,14 @@ class ShopForm(forms.ModelForm):
         help_text="As printed at the head of each document.",
         error_messages={
             "required": "Enter the shop name.",
-            "max_length": _too_long("Shop name"),
+            "max_length": too_long_in_form("Shop name"),
         },
     )
     address = forms.CharField(
         label="Address",
         required=False,
         max_length=400,
-        error_messages={"max_length": _too_long("Address")},
+        error_messages={"max_length": too_long_in_form("Address")},
         widget=forms.Textarea(attrs={"rows": 4, "autocomplete": "street-address"}),
         help_text="One line per printed line.",
     )
@@ -57,7 +53,7 @@ class ShopForm(forms.ModelForm):
         label="Phone",
         required=False,
         max_length=40,
-        error_messages={"max_length": _too_long("Phone")},
+        error_messages={"max_length": too_long_in_form("Phone")},
     )
     email = forms.EmailField(
         label="E-mail",
@@ -84,7 +80,7 @@ class ShopForm(forms.ModelForm):
         required=False,
         max_length=120,
         help_text="Checks the numbers against the shop's own copy of the code, answers for the documents.",
-        error_messages={"max_length": _too_long("Responsible welding person")},
+        error_messages={"max_length": too_long_in_form("Responsible welding person")},
     )
     code_edition = forms.ChoiceField(
         label="Code edition for new records",

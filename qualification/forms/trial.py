@@ -22,6 +22,7 @@ from qualification.forms.entries import EntriesForm
 from qualification.forms.entry_layout import Folded
 from qualification.forms.record_forms import RecordForms
 from qualification.forms.sentences import text_field
+from qualification.lengths import too_long
 from qualification.models import Purpose, Trial, TrialVerdict, UnitSystem
 from qualification.rules.core.quantities import show_both
 from qualification.rules.core.values import Interval
@@ -302,11 +303,10 @@ class TrialForms:
 def _put_back(typed: dict[str, Entry], stored: Mapping[str, Entry], form: EntriesForm) -> Iterator[str]:
     for key, entry in list(typed.items()):
         length = len(entry) if isinstance(entry, str) else sum(map(len, entry))
-        if length <= LONGEST_TEXT:
-            continue
-        del typed[key]
-        typed.update({key: stored[key]} if key in stored else {})
-        yield f"{form.fields[key].label} is {length} characters long. Shorten it to {LONGEST_TEXT} or fewer."
+        if refusal := too_long(form.fields[key].label, length, LONGEST_TEXT):
+            del typed[key]
+            typed.update({key: stored[key]} if key in stored else {})
+            yield refusal
 
 
 def sent_passes(data: MultiValueDict[str, str]) -> list[PassEntries]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.utils import timezone
 
+from qualification.lengths import too_long
 from qualification.models.record import Record, State, content_hash
 from qualification.models.shop import Shop
 from qualification.records.approving import frozen_content, obstacles_to_approval
@@ -201,10 +202,8 @@ def _supersede_earlier(record: Record, person: Person) -> None:
 
 
 def _fits(label: str, said: str) -> None:
-    if len(said.strip()) > LONGEST_SAID:
-        raise StepRefused(
-            f"{label} is {len(said.strip())} characters long. Shorten it to {LONGEST_SAID} or fewer."
-        )
+    if refusal := too_long(label, len(said.strip()), LONGEST_SAID):
+        raise StepRefused(refusal)
 
 
 def start_revision(record: Record, person: Person, change_note: str, edition: str = "") -> Record:

@@ -10,14 +10,11 @@ from django import forms
 from django.conf import settings
 from django.utils import timezone
 
+from qualification.lengths import too_long_in_form
 from qualification.models import ProcedureTest, Shop, State, UnitSystem, Welder, WelderTest
 from wps.documents.attachments import LARGEST, AttachmentRefused, look_at
 from wps.documents.kinds import WORDS
 from wps.models import Attachment, AttachmentKind, Job, Packet, Spec
-
-
-def _too_long(label: str) -> str:
-    return f"{label} is %(show_value)d characters long. Shorten it to %(limit_value)d or fewer."
 
 
 def _boxes(
@@ -40,13 +37,13 @@ class PacketForm(forms.ModelForm):
         label="Title",
         max_length=160,
         help_text="What the packet is about, as printed on its cover.",
-        error_messages={"required": "Enter a title.", "max_length": _too_long("Title")},
+        error_messages={"required": "Enter a title.", "max_length": too_long_in_form("Title")},
     )
     recipient = forms.CharField(
         label="Recipient",
         max_length=160,
         help_text="The firm or person the packet goes to.",
-        error_messages={"required": "Enter the recipient.", "max_length": _too_long("Recipient")},
+        error_messages={"required": "Enter the recipient.", "max_length": too_long_in_form("Recipient")},
     )
     procedures = _boxes("Procedures", hint="Each brings its supporting procedure tests along.")
     welders = _boxes(
@@ -185,7 +182,7 @@ class HandOverForm(forms.Form):
     recipient = forms.CharField(
         label="Recipient",
         max_length=160,
-        error_messages={"required": "Enter the recipient.", "max_length": _too_long("Recipient")},
+        error_messages={"required": "Enter the recipient.", "max_length": too_long_in_form("Recipient")},
     )
     sent_on = forms.DateField(
         label="Day",
@@ -196,7 +193,10 @@ class HandOverForm(forms.Form):
         label="By what way",
         max_length=120,
         help_text="E-mail, portal, paper, memory stick.",
-        error_messages={"required": "Enter by what way it goes.", "max_length": _too_long("By what way")},
+        error_messages={
+            "required": "Enter by what way it goes.",
+            "max_length": too_long_in_form("By what way"),
+        },
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -222,13 +222,13 @@ class AttachmentForm(forms.ModelForm):
     title = forms.CharField(
         label="Title",
         max_length=160,
-        error_messages={"required": "Enter a title.", "max_length": _too_long("Title")},
+        error_messages={"required": "Enter a title.", "max_length": too_long_in_form("Title")},
     )
     heat = forms.CharField(
         label="Heat or lot number",
         required=False,
         max_length=60,
-        error_messages={"max_length": _too_long("Heat or lot number")},
+        error_messages={"max_length": too_long_in_form("Heat or lot number")},
     )
     record = forms.ChoiceField(
         label="Belongs to record",
@@ -241,7 +241,7 @@ class AttachmentForm(forms.ModelForm):
         required=False,
         max_length=60,
         help_text="Of a picture of a bend, macro or other specimen: its name among the results.",
-        error_messages={"max_length": _too_long("Specimen shown")},
+        error_messages={"max_length": too_long_in_form("Specimen shown")},
     )
 
     class Meta:

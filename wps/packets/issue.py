@@ -10,6 +10,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
+from qualification.lengths import too_long
 from qualification.models import Shop
 from qualification.records.audit import append, name_of
 from qualification.roles import may_approve, may_author, who_grants
@@ -45,11 +46,8 @@ def begin_assembly(packet: Packet, statement: str, person: User) -> BackgroundTa
     """Have the packet assembled as on this day. Raises PacketRefused while an obstacle stands unanswered, or
     is answered at length."""
     _refuse_without_role(person)
-    if len(statement.strip()) > LONGEST_STATEMENT:
-        raise PacketRefused(
-            f"Reason for exceptions is {len(statement.strip())} characters long. Shorten it to"
-            f" {LONGEST_STATEMENT} or fewer."
-        )
+    if refusal := too_long("Reason for exceptions", len(statement.strip()), LONGEST_STATEMENT):
+        raise PacketRefused(refusal)
     with transaction.atomic():
         current = Packet.objects.select_for_update(no_key=True).get(pk=packet.pk)
         if current.state == PacketState.ISSUED or is_being_assembled(current):
