@@ -62,11 +62,17 @@ def _end(row: Mapping[str, Any], side: str, definition: Variable, place: TablePl
         raise place.fail(str(error)) from error
 
 
+def is_beyond_what_is_taken(key: str, us: Interval) -> bool:
+    """True where few would mean in inches or °F what the text is in US units, so that `asks_for_unit` is to
+    be asked."""
+    taken = taken_as_written().get(key)
+    return taken is not None and not _ends_within(us, taken)
+
+
 def asks_for_unit(text: str, definition: Variable, us: Interval, si: Interval | None) -> str:
-    """The question, or nothing. `us` and `si` are what the text is in each unit system; `si` is `None` where
-    it is nothing in that one, as `1/2` is no number of millimeters."""
-    taken = taken_as_written().get(definition.key)
-    if taken is None or si is None or _ends_within(us, taken) or _INCHES.search(text):
+    """The question about a number beyond what is taken, or nothing. `us` and `si` are what the text is in
+    each unit system; `si` is `None` where it is nothing in that one, as `1/2` is no number of millimeters."""
+    if si is None or _INCHES.search(text):
         return ""
     if definition.plausible_interval is not None and not _ends_within(si, definition.plausible_interval):
         return ""

@@ -22,7 +22,7 @@ from ..materials.spelling import classes_in, remark_on_equivalent
 from ..variables.choice_words import asked_about, choice_named, choices_named
 from ..variables.definition import RecordKind, ValueKind, Variable
 from . import settings_rows
-from .bare_numbers import asks_for_unit, taken_as_written
+from .bare_numbers import asks_for_unit, is_beyond_what_is_taken
 from .completing import LONGEST, Entry, pieces
 from .notation import OUTSIDE, WALL, Manner, Measure, read_measure
 
@@ -209,7 +209,7 @@ def _number(text: str, definition: Variable, use: RecordKind, system: str) -> St
             f"“{text}” lies outside what this field takes, {limits}."
             + (_asks_for_mm(text, definition, system, plausible) or " Check the number and its unit.")
         )
-    if system == US and definition.key in taken_as_written():
+    if system == US and is_beyond_what_is_taken(definition.key, found):
         si = None
         with suppress(EntryError):
             si = _measure(text, definition, use, SI).interval
