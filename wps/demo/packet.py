@@ -46,7 +46,7 @@ def load_packet(item: dict[str, Any], author: User) -> Packet:
 
 def issue_in_background(packet_id: int, progress: Progress) -> None:
     """Sign what the packet brings, in the names of the demo people, then issue and send it. What was done
-    before the program stopped is not done again. A packet that somebody changed meanwhile is theirs."""
+    before the program stopped is not done again; a packet that somebody issued meanwhile is left alone."""
     packet = Packet.objects.select_related("made_by", "job").get(pk=packet_id)
     if packet.state == PacketState.ISSUED:
         return
@@ -57,8 +57,10 @@ def issue_in_background(packet_id: int, progress: Progress) -> None:
         progress(place, len(documents) + 1)
         if document is not None:
             _sign(document)
-    if packet.state != PacketState.READY:
+    if packet.state == PacketState.DRAFT:
         begin_assembly(packet, "", author)
+        packet.refresh_from_db()
+    if packet.state != PacketState.READY:
         assemble(packet.pk, progress)
         packet.refresh_from_db()
     _with_certificate(author)
