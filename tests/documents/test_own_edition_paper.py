@@ -22,7 +22,7 @@ from pypdf import PdfReader
 
 from qualification.codes import own_editions
 from qualification.codes.own_cases import as_cases
-from qualification.models import OwnEdition, State
+from qualification.models import OwnEdition, ProcedureTest, State
 from qualification.records.unchanged import changed_since_approval
 from qualification.rules.editions.edition_facts import EditionKind
 from tests.documents.packet_records import issue, packet_for
@@ -42,6 +42,7 @@ from tests.shop_records import (
 from wps.documents.context import content_of
 from wps.documents.issue import document_of
 from wps.documents.rederive import rederive
+from wps.models import Spec
 
 pytestmark = pytest.mark.django_db
 
@@ -91,19 +92,28 @@ def an_edition_like(parent: str, person: User) -> OwnEdition:
     return own
 
 
-def words_of(pdf: bytes) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
-
-
-def test_a_test_and_a_procedure_are_approved_and_printed_under_it(
+@pytest.fixture
+def approved(
     author: User, approver: User, monkeypatch: pytest.MonkeyPatch
-) -> None:
+) -> tuple[OwnEdition, ProcedureTest, Spec]:
+    """A shop's own edition that is published, and a test and a procedure approved under it."""
     monkeypatch.setattr(own_editions, "DOCUMENTS", 1)
     own = an_edition_like(EDITION, approver)
     test = procedure_test(author, state=State.DRAFT, edition=own.key)
     approve(test, author, approver)
     procedure = spec(author, test, edition=own.key)
     approve(procedure, author, approver)
+    return own, test, procedure
+
+
+def words_of(pdf: bytes) -> str:
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
+
+
+def test_a_test_and_a_procedure_are_approved_and_printed_under_it(
+    approver: User, approved: tuple[OwnEdition, ProcedureTest, Spec]
+) -> None:
+    own, test, procedure = approved
     assert (test.state, procedure.state) == (State.APPROVED, State.APPROVED)
     for record, evidence in (
         (test, []),
@@ -142,14 +152,13 @@ def in_another_shop(archive: bytes, folder: Path) -> dict[str, Any]:
 
 @pytest.mark.usefixtures("shop")
 def test_from_the_book_to_a_packet_and_into_a_shop_with_a_database_of_its_own(
-    author: User, approver: User, approver_client: Client, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    author: User,
+    approver: User,
+    approver_client: Client,
+    approved: tuple[OwnEdition, ProcedureTest, Spec],
+    tmp_path: Path,
 ) -> None:
-    monkeypatch.setattr(own_editions, "DOCUMENTS", 1)
-    own = an_edition_like(EDITION, approver)
-    test = procedure_test(author, state=State.DRAFT, edition=own.key)
-    approve(test, author, approver)
-    procedure = spec(author, test, edition=own.key)
-    approve(procedure, author, approver)
+    own, test, procedure = approved
 
     weld = part(job(edition=own.key), spec_number=procedure.number)
     page = approver_client.get(weld.get_absolute_url())
