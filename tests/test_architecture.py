@@ -89,7 +89,7 @@ HEAVY = {"ezdxf", "fontTools", "matplotlib", "pikepdf", "pint", "scipy", "weasyp
 INSIDE_FUNCTIONS = {
     ("qualification/apps.py", "ready"): "models exist only once the apps are set up",
     ("wps/apps.py", "ready"): "models exist only once the apps are set up",
-    ("wps/documents/render.py", "render"): "its assets bring WeasyPrint along",
+    ("wps/documents/render.py", "lay_out"): "its assets bring WeasyPrint along",
     ("wps/management/commands/bench_documents.py", "_rendering"): "so do they here",
     ("wps/documents/issuing.py", "prepared"): "signing brings pyHanko along, which is as slow to import",
     ("wps/reading/apart.py", "_limit"): "a module that only Unix has, in the process of its own",

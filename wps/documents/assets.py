@@ -37,10 +37,7 @@ class AssetFetcher(URLFetcher):
         for begins, kind in ((INLINE, "image/svg+xml"), (INLINE_PICTURE, "image/png")):
             if url.startswith(begins):
                 return URLFetcherResponse(url, b64decode(url.removeprefix(begins)), {"Content-Type": kind})
-        parts = urlparse(url)
-        if parts.scheme != "asset":
-            raise AssetError(f"The document names {url}, which is not one of the program's own files.")
-        path = _path(unquote(parts.path).lstrip("/"))
+        path = path_of(url)
         return URLFetcherResponse(
             url,
             path.read_bytes(),
@@ -48,7 +45,12 @@ class AssetFetcher(URLFetcher):
         )
 
 
-def _path(name: str) -> Path:
+def path_of(url: str) -> Path:
+    """The file behind `asset:/NAME`. Raises AssetError for any other address, and where there is none."""
+    parts = urlparse(url)
+    if parts.scheme != "asset":
+        raise AssetError(f"The document names {url}, which is not one of the program's own files.")
+    name = unquote(parts.path).lstrip("/")
     if name.startswith("media/"):
         root = Path(settings.MEDIA_ROOT).resolve()
         path = (root / name.removeprefix("media/")).resolve()

@@ -14,7 +14,7 @@ from wps.documents.bands import sheet_of
 from wps.documents.codes import mark_of
 from wps.documents.context import content_of, document_context, sketch_context
 from wps.documents.iso_terms import in_terms_of
-from wps.documents.render import Rendered, render
+from wps.documents.render import LaidOut, Rendered, lay_out
 from wps.models import IssuedDocument, Spec
 
 PAPERS = ("letter", "a4")
@@ -100,7 +100,7 @@ def _rendered(
 ) -> Rendered:
     context = {**document_context(content), **_words(record), "mark": mark, "copy_of": copy_of}
     drawing = sketch_context(content, symbols=True)
-    last: list[Rendered] = []
+    last: list[LaidOut] = []
     for drawn in (drawing, {}) if drawing["sketch"] != context["sketch"] else (drawing,):
         for level in _levels(record, content):
             moves = 0 if level == RUN_IN else abs(level)
@@ -114,11 +114,11 @@ def _rendered(
             }
             if isinstance(record, Spec):
                 moved["sheet"] = sheet_of(in_terms_of(content), moves)
-            made = render(_template(record), moved, embedded, paper)
+            made = lay_out(_template(record), moved, paper)
             if _is_right(record, made, level):
-                return made
+                return made.written(embedded)
         last.append(made)
-    return last[0]  # what is too long either way keeps its symbols
+    return last[0].written(embedded)  # what is too long either way keeps its symbols
 
 
 def _levels(record: Record, content: Mapping[str, Any]) -> tuple[int, ...]:
@@ -127,7 +127,7 @@ def _levels(record: Record, content: Mapping[str, Any]) -> tuple[int, ...]:
     return LEVELS_OF_A_CERTIFICATE if isinstance(record, WelderTest) else LEVELS_OF_A_TEST
 
 
-def _is_right(record: Record, made: Rendered, level: int) -> bool:
+def _is_right(record: Record, made: LaidOut, level: int) -> bool:
     """Whether the paper needs no further step."""
     if isinstance(record, ProcedureTest):
         return made.pages <= PAGES_OF_A_TEST
@@ -136,7 +136,7 @@ def _is_right(record: Record, made: Rendered, level: int) -> bool:
     return _signed_on(made) == 0
 
 
-def _signed_on(made: Rendered) -> int:
+def _signed_on(made: LaidOut) -> int:
     """The page the signatures stand on, from 0."""
     return max(
         (place.page for name, place in made.places.items() if name.startswith("signature-")), default=0

@@ -19,7 +19,7 @@ from wps.documents.entry_values import is_written
 from wps.documents.iso_terms import TERMS, in_terms_of
 from wps.documents.issue import Document, filename_of, paper_of
 from wps.documents.kinds import document_for
-from wps.documents.render import render
+from wps.documents.render import lay_out
 from wps.documents.settings_table import Settings
 from wps.models import Part, Spec
 
@@ -215,9 +215,9 @@ def shop_sheet_pdf(
         for symbols, tight in LAYOUTS:
             context = {**sheet_context(spec, weld, symbols=symbols), "tight": tight}
             content = context["content"]
-            made = render(TEMPLATE, context, content, paper or paper_of(content))
+            made = lay_out(TEMPLATE, context, paper or paper_of(content))
             if made.pages == 1:
                 break
         else:
-            made = render(TEMPLATE, {**context, "turn_over": True}, content, paper or paper_of(content))
-    return Document(made.pdf, filename_of(f"{spec.number}-shop-floor", spec.revision))
+            made = lay_out(TEMPLATE, {**context, "turn_over": True}, paper or paper_of(content))
+    return Document(made.written(content).pdf, filename_of(f"{spec.number}-shop-floor", spec.revision))
