@@ -42,7 +42,7 @@ def report_of_trial(trial: Trial) -> Links:
 def cost_of_trial(trial: Trial) -> Links:
     """What the coupon cost by the shop's own rates, part by part."""
     read, rates = TrialRead(trial), reverse("coupon_costs")
-    cost = trial_cost(read.facts_shown, read.passes, CouponCosts.current().as_rates())
+    cost = trial_cost(read.facts_shown, read.passes, CouponCosts.current().as_rates(), trial.units)
     links = [Link(f"{part.label}: {part.money:.2f}", rates, part.how) for part in cost.parts]
     links += [Link("Not counted", trial.get_absolute_url(), words) for words in cost.missing]
     return Links(f"Cost of the coupon: {cost.words}", "", tuple(links))

@@ -12,8 +12,10 @@ from decimal import Decimal
 from qualification.rules.arithmetic import wire
 from qualification.rules.arithmetic.weld_inputs import high, low, number, wire_of
 from qualification.rules.core.facts import Facts
+from qualification.rules.core.units import US
 from qualification.rules.materials.catalogue import find_metal
 from qualification.rules.plan.costs import PLATE, STEEL, Rates
+from qualification.rules.plan.rates_written import MEASURES, rate_in
 from qualification.rules.trials.pass_readings import PassReading
 
 CENT = Decimal("0.01")
@@ -46,8 +48,8 @@ class TrialCost:
         return f"{'at least ' if self.missing else ''}{self.total:.2f}"
 
 
-def trial_cost(facts: Facts, passes: Sequence[PassReading], rates: Rates) -> TrialCost:
-    """Cost of the coupon, in the currency of the rates."""
+def trial_cost(facts: Facts, passes: Sequence[PassReading], rates: Rates, system: str) -> TrialCost:
+    """Cost of the coupon, in the currency of the rates, worked out in words of one unit system."""
     parts = [
         CostPart(
             "Set-up",
@@ -66,20 +68,20 @@ def trial_cost(facts: Facts, passes: Sequence[PassReading], rates: Rates) -> Tri
             CostPart(
                 "Welding, waiting included",
                 rates.hour * hours,
-                f"{kilos * G_PER_KG:.0f} g of wire at {rates.kg_per_hour.normalize():f} kg an hour",
+                f"{_wire_words(kilos, system)} of wire at {_rate('kg_per_hour', rates, system)} an hour",
             )
         )
         parts.append(
             CostPart(
                 "Wire",
                 kilos * rates.filler_kg,
-                f"{kilos * G_PER_KG:.0f} g at {rates.filler_kg.normalize():f} a kg",
+                f"{_wire_words(kilos, system)} at {_rate('filler_kg', rates, system)}",
             )
         )
     elif seconds:
         parts.append(CostPart("Arc time", rates.hour * seconds / 3600, f"{seconds / 60:.1f} min of arc"))
         missing.append("wire: enter wire, its size and the feed")
-    plate = _plate(facts, passes, rates)
+    plate = _plate(facts, passes, rates, system)
     if plate is None:
         missing.append("plate: enter metal, thickness and the length of a pass")
     else:
@@ -100,7 +102,7 @@ def _wire_melted(facts: Facts, seconds: Decimal) -> Decimal | None:
     return wire.wire_area(spool.diameter) * length * density / MM3_PER_CM3 / G_PER_KG
 
 
-def _plate(facts: Facts, passes: Sequence[PassReading], rates: Rates) -> CostPart | None:
+def _plate(facts: Facts, passes: Sequence[PassReading], rates: Rates, system: str) -> CostPart | None:
     """Both plates together, as wide as is usual for a coupon and as long as its longest pass."""
     thickness, name = number(facts, "thickness_a"), facts["base_metal_a"]
     lengths = [high(p.length) for p in passes if p.length]
@@ -109,9 +111,20 @@ def _plate(facts: Facts, passes: Sequence[PassReading], rates: Rates) -> CostPar
         return None
     density = metal.density or STEEL
     kilos = max(lengths) * PLATE[1] * high(thickness) * density / MM3_PER_CM3 / G_PER_KG
-    rate = rates.aluminum_kg if metal.family == "aluminium" else rates.steel_kg
+    rate = "aluminum_kg" if metal.family == "aluminium" else "steel_kg"
+    mass = f"{kilos / wire.POUND:.1f} lb" if system == US else f"{kilos:.1f} kg"
+    width = f"{PLATE[1] / wire.INCH:.1f} in" if system == US else f"{PLATE[1].normalize():f} mm"
     return CostPart(
         "Plate",
-        kilos * rate,
-        f"{kilos:.1f} kg, {PLATE[1].normalize():f} mm wide in all, at {rate.normalize():f} a kg",
+        kilos * Decimal(getattr(rates, rate)),
+        f"{mass}, {width} wide in all, at {_rate(rate, rates, system)}",
     )
+
+
+def _wire_words(kilos: Decimal, system: str) -> str:
+    return f"{kilos / wire.POUND:.2f} lb" if system == US else f"{kilos * G_PER_KG:.0f} g"
+
+
+def _rate(name: str, rates: Rates, system: str) -> str:
+    amount, unit = rate_in(name, getattr(rates, name), system)
+    return f"{amount.normalize():f} {'a ' if MEASURES[name].is_price else ''}{unit}"

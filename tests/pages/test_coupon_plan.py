@@ -195,7 +195,9 @@ def test_costs_are_the_shops_own_and_change_the_plan(
     assert AuditEntry.objects.filter(verb="change", record_kind="coupon costs").count() == 1
 
 
-@pytest.mark.parametrize("typed", ["", "much", "-1", "100001", "1.234"])
+@pytest.mark.parametrize(
+    "typed", ["", "much", "-1", "100001", "1.234", "1,500", "2 in", "2/lb", "1e9 lb", "1" * 41, "3 lb lb"]
+)
 def test_a_rate_that_is_no_amount_is_refused(author_client: Client, typed: str) -> None:
     url = reverse("coupon_costs")
     fields = author_client.get(url).context["form"].fields
@@ -203,6 +205,24 @@ def test_a_rate_that_is_no_amount_is_refused(author_client: Client, typed: str) 
     answer = author_client.post(url, {**entries, "kg_per_hour": typed})
     assertContains(answer, "Weld metal laid in an hour (kg): enter a number", status_code=422)
     assert not CouponCosts.objects.exists()
+
+
+def test_a_rate_by_the_pound_is_taken_and_shown_again_as_typed(author_client: Client) -> None:
+    url = reverse("coupon_costs")
+    fields = author_client.get(url).context["form"].fields
+    entries = {name: str(field.initial) for name, field in fields.items()}
+    own = {"filler_kg": "9.98/lb", "spool_kg": "16 lb", "gas_m3": "0.45 per ft³", "stub_mm": "2 in"}
+    assert author_client.post(url, {**entries, **own}).status_code == 302
+    rates = CouponCosts.current().as_rates()
+    # Pound, foot and inch by NIST Handbook 44, appendix C: 0.45359237 kg, 0.3048 m, 25.4 mm.
+    assert [rates.filler_kg, rates.spool_kg, rates.gas_m3, rates.stub_mm] == [
+        Decimal("22.00213"),
+        Decimal("7.25748"),
+        Decimal("15.89160"),
+        Decimal("50.80000"),
+    ]
+    shown = author_client.get(url).context["form"]
+    assert {name: shown[name].value() for name in own} == own
 
 
 def test_a_rate_of_zero_is_taken_where_it_divides_nothing(author_client: Client) -> None:

@@ -43,9 +43,21 @@ def weld_pass(**entries: str) -> PassReading:
 def test_the_parts_by_hand() -> None:
     # 2 min at 10 m/min of 1.2 mm wire: 1.131 mm² x 20 m x 2.66 g/cm³ = 60.17 g; 0.06017/0.5 h at 60 = 7.22;
     # 0.06017 kg at 20 = 1.20; plate 200 x 300 x 6 mm x 2.70 g/cm³ = 0.972 kg at 10 = 9.72; set-up 60.
-    cost = trial_cost(facts(), [weld_pass(), weld_pass()], RATES)
+    cost = trial_cost(facts(), [weld_pass(), weld_pass()], RATES, "si")
     assert [str(part.money) for part in cost.parts] == ["60.00", "7.22", "1.20", "9.72"]
     assert (cost.words, cost.missing) == ("78.14", ())
+
+
+def test_a_trial_in_inches_is_worked_out_in_pounds() -> None:
+    # The pound is 0.45359237 kg and the inch 25.4 mm (NIST Handbook 44, appendix C): 60.17 g are 0.13 lb,
+    # 0.5 kg 1.10 lb, 20 a kg 9.07 a lb, 300 mm 11.8 in.
+    cost = trial_cost(facts(), [weld_pass(), weld_pass()], RATES, "us")
+    assert [str(part.money) for part in cost.parts] == ["60.00", "7.22", "1.20", "9.72"]
+    assert [part.how for part in cost.parts[1:]] == [
+        "0.13 lb of wire at 1.1 lb an hour",
+        "0.13 lb at 9.07 a lb",
+        "2.1 lb, 11.8 in wide in all, at 4.54 a lb",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -60,6 +72,6 @@ def test_the_parts_by_hand() -> None:
 def test_what_is_missing_is_named_and_the_sum_is_the_least(
     line: dict[str, str], passes: list[PassReading], words: str
 ) -> None:
-    cost = trial_cost(facts(**line), passes, RATES)
+    cost = trial_cost(facts(**line), passes, RATES, "si")
     assert any(words in each for each in cost.missing)
     assert cost.words.startswith("at least ")

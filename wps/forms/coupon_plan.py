@@ -12,6 +12,8 @@ from django import forms
 
 from qualification.models import Welder
 from qualification.rules.plan.costs import Rates
+from qualification.rules.plan.rates_written import MEASURES, RateError, read_rate
+from wps.models import CouponCosts
 
 LABELS = {
     "hour": "Hour of work",
@@ -47,6 +49,12 @@ LABELS = {
 ABOVE_ZERO = frozenset({"kg_per_hour", "day_hours", "pipe_factor", "spool_kg", "pack_kg", "run_mm"})
 AT_MOST = {"stub_mm": Decimal(300), "operating_percent": Decimal(100)}
 MOST = Decimal(100_000)
+EXAMPLES = {
+    ("lb", True): "4.10/lb",
+    ("lb", False): "16 lb",
+    ("ft³", True): "0.45/ft³",
+    ("in", False): "2 in",
+}
 
 
 class Planned(Protocol):
@@ -57,26 +65,43 @@ class Planned(Protocol):
     needs_welder: bool
 
 
+class RateField(forms.CharField):
+    """One rate as the shop writes it; its value is what was typed."""
+
+    def __init__(self, name: str, least: Decimal, most: Decimal, wrong: str, **kwargs: Any) -> None:
+        measure = MEASURES.get(name)
+        other = EXAMPLES[measure.us, measure.is_price] if measure else ""
+        super().__init__(
+            max_length=40,
+            error_messages=dict.fromkeys(("required", "max_length", "wrong"), wrong),
+            help_text=f"Or with its unit: {other}." if measure else "",
+            # Behind a number stands a unit, which the digits of a phone's keyboard lack.
+            widget=forms.TextInput(attrs={"inputmode": "text" if measure else "decimal"}),
+            **kwargs,
+        )
+        self.name, self.least, self.most = name, least, most
+
+    def clean(self, value: Any) -> str:
+        typed: str = super().clean(value)
+        try:
+            is_right = self.least <= read_rate(self.name, typed) <= self.most
+        except RateError:
+            is_right = False
+        if not is_right:
+            raise forms.ValidationError(self.error_messages["wrong"], code="wrong")
+        return typed
+
+
 class CouponCostsForm(forms.Form):
     """The shop's own rates."""
 
-    def __init__(self, *args: Any, rates: Rates, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, costs: CouponCosts, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in Rates.names():
             label, least = LABELS[name], Decimal("0.01") if name in ABOVE_ZERO else Decimal(0)
             most = AT_MOST.get(name, MOST)
             wrong = f"{label}: enter a number from {least} to {most:,}, such as {getattr(Rates(), name)}."
-            self.fields[name] = forms.DecimalField(
-                label=label,
-                initial=getattr(rates, name),
-                min_value=least,
-                max_value=most,
-                decimal_places=2,
-                error_messages=dict.fromkeys(
-                    ("required", "invalid", "min_value", "max_value", "max_decimal_places"), wrong
-                ),
-                widget=forms.TextInput(attrs={"inputmode": "decimal"}),
-            )
+            self.fields[name] = RateField(name, least, most, wrong, label=label, initial=costs.written(name))
         names = list(Rates.names())
         first = names.index("tension")
         self.helper = FormHelper()

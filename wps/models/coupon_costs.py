@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Self
 
 from django.db import models
 
 from qualification.rules.arithmetic.job_figures import Money
 from qualification.rules.plan.costs import Rates
+from qualification.rules.plan.rates_written import read_rate
 
 
 class CouponCosts(models.Model):
@@ -18,7 +18,7 @@ class CouponCosts(models.Model):
     KIND = "coupon costs"
 
     rates = models.JSONField(default=dict, blank=True)
-    """Amount as text by the name of the rate."""
+    """What was typed, by the name of the rate."""
     changed_by_name = models.CharField(max_length=160, blank=True)
     changed_at = models.DateTimeField(auto_now=True)
 
@@ -33,10 +33,15 @@ class CouponCosts(models.Model):
         """The shop's rates; unsaved and empty before any were entered."""
         return cls.objects.filter(pk=cls.ONLY_ID).first() or cls(pk=cls.ONLY_ID)
 
+    def written(self, name: str) -> str:
+        """One rate as it was typed, or as the program begins with it."""
+        return str(self.rates.get(name) or getattr(Rates(), name))
+
     def as_money(self) -> Money:
         """The rates that a length of weld costs by."""
         rates = self.as_rates()
         return Money(rates.hour, rates.kg_per_hour, rates.filler_kg)
 
     def as_rates(self) -> Rates:
-        return Rates(**{name: Decimal(self.rates[name]) for name in Rates.names() if name in self.rates})
+        typed = {name: self.rates[name] for name in Rates.names() if name in self.rates}
+        return Rates(**{name: read_rate(name, text) for name, text in typed.items()})

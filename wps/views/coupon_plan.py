@@ -59,12 +59,12 @@ def _said(made: Drafts) -> str:
 def coupon_costs(request: HttpRequest) -> HttpResponse:
     """What coupons cost the shop."""
     stored = CouponCosts.current()
-    form = CouponCostsForm(posted(request), rates=stored.as_rates())
+    form = CouponCostsForm(posted(request), costs=stored)
     back = number_in(request.GET.get("job", ""))
     if request.method == "POST" and form.is_valid():
         changed = [form.fields[name].label for name in form.changed_data]
         with transaction.atomic():
-            stored.rates = {name: str(value) for name, value in form.cleaned_data.items()}
+            stored.rates = dict(form.cleaned_data)
             stored.changed_by_name = name_of(request.user)
             stored.save()
             append(
