@@ -14,6 +14,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--people", type=int, default=50)
     parser.add_argument("--seconds", type=float, default=300.0, help="how long they work on one server")
+    parser.add_argument("--thinking", type=float, default=2.0, help="most seconds between two pages of one")
     parser.add_argument("--servers", type=int, default=1)
     parser.add_argument("--rounds", type=int, default=6, help="how often each writes, on several servers")
     chosen = parser.parse_args()
@@ -22,7 +23,7 @@ def main() -> int:
 
         if chosen.servers > 1:
             return several.run(folder, chosen.people, chosen.servers, chosen.rounds)
-        return run.run(folder, chosen.people, chosen.seconds)
+        return run.run(folder, chosen.people, chosen.seconds, chosen.thinking)
 
 
 if __name__ == "__main__":

@@ -31,15 +31,15 @@ READ = (
     "/lapses/",
     "/find/?q=AL",
 )
-THINKING = 2.0
-"""Seconds between two pages of one person, at the most."""
+ALONE = 20
+"""Empty pages asked for before anybody else is there."""
 
 
 class Load:
     """What everybody's pages took, by what was done, and what went wrong."""
 
-    def __init__(self, address: str, until: float) -> None:
-        self.address, self.until = address, until
+    def __init__(self, address: str, until: float, thinking: float) -> None:
+        self.address, self.until, self.thinking = address, until, thinking
         self.took: dict[str, list[float]] = defaultdict(list)
         self.faults: list[str] = []
         self._lock = threading.Lock()
@@ -65,7 +65,7 @@ class Load:
                 entries["notes"] = [f"Seen at {time.monotonic():.2f}"]
                 path = f"/procedures/{procedure}/check/" if what == "check" else edit
                 self._timed(what, visitor, path, entries)
-            time.sleep(random.uniform(0, THINKING))
+            time.sleep(random.uniform(0, self.thinking))
 
     def _timed(
         self, what: str, visitor: Visitor, path: str, entries: Mapping[str, list[str]] | None = None
@@ -83,14 +83,16 @@ class Load:
             self.faults.append(said)
 
 
-def run(folder: Path, people: int, seconds: float) -> int:
-    """Print what it took; 1 when anything failed."""
+def run(folder: Path, people: int, seconds: float, thinking: float) -> int:
+    """Print what it took; 1 when anything failed. `thinking` is the most seconds between two pages of one
+    person."""
     drafts = [draft_of(number) for number in range(people)]
     connections.close_all()
     server = Served(folder / "server.log")
     server.start()
-    load = Load(server.address, time.monotonic() + seconds)
     try:
+        alone = _alone(server.address)
+        load = Load(server.address, time.monotonic() + seconds, thinking)
         threads = [
             threading.Thread(target=load.person, args=(number, draft)) for number, draft in enumerate(drafts)
         ]
@@ -100,15 +102,27 @@ def run(folder: Path, people: int, seconds: float) -> int:
             each.join()
     finally:
         server.stop()
-    return _told(load, people, seconds)
+    return _told(load, people, seconds, alone)
 
 
-def _told(load: Load, people: int, seconds: float) -> int:
+def _alone(address: str) -> float:
+    """What an empty page takes when nobody else is there, at most in 95 of 100 cases."""
+    visitor, took = Visitor(address).sign_in(name_of(0), PASSWORD), []
+    for _ in range(ALONE):
+        began = time.monotonic()
+        visitor.get(EMPTY)
+        took.append(time.monotonic() - began)
+    return quantiles(took, n=20)[-1]
+
+
+def _told(load: Load, people: int, seconds: float, alone: float) -> int:
     slowest = {what: quantiles(took, n=20)[-1] for what, took in load.took.items() if len(took) > 1}
     print(f"{people} people for {seconds:.0f} s: {sum(map(len, load.took.values()))} pages")
     for what, at_most in sorted(slowest.items()):
         ratio = at_most / slowest["empty"] if slowest.get("empty") else float("nan")
         print(f"{what}: {len(load.took[what])}, 95 of 100 within {ratio:.1f} times an empty page")
+    if slowest.get("empty"):
+        print(f"an empty page: {slowest['empty'] / alone:.1f} times what it takes one person alone")
     for said in sorted(set(load.faults)):
         print(f"== {load.faults.count(said)} times {said}")
     print(f"faults: {len(load.faults) or 'none'}")
