@@ -3,8 +3,9 @@
 import ast
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from functools import cache
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -63,14 +64,15 @@ def test_the_types_of_the_rules_agree() -> None:
 
 
 def imports_of(path: Path) -> Iterator[str]:
-    """The whole name of each module a file imports, relative ones resolved."""
+    """The whole name of each thing a file imports, relative ones resolved."""
     package = path.relative_to(ROOT).parts[:-1]
     for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             base = package[: len(package) - node.level + 1] if node.level else ()
-            yield ".".join([*base, *([node.module] if node.module else [])])
+            module = [*base, *([node.module] if node.module else [])]
+            yield from (".".join([*module, alias.name]) for alias in node.names)
 
 
 def test_the_rules_import_the_standard_library_and_numeric_libraries_only() -> None:
@@ -82,6 +84,23 @@ def test_the_rules_import_the_standard_library_and_numeric_libraries_only() -> N
         if name.split(".")[0] not in allowed and not name.startswith("qualification.rules")
     ]
     assert strangers == []
+
+
+def test_no_file_imports_itself_by_way_of_others() -> None:
+    """Imports for type checkers alone count too: whoever reads one file of a circle has to read them all."""
+    files = python_files("wps", "qualification", "tests")
+    modules = {".".join(path.relative_to(ROOT).with_suffix("").parts): path for path in files}
+    modules = {name.removesuffix(".__init__"): path for name, path in modules.items()}
+    TopologicalSorter(
+        {name: _modules_used(path, modules) - {name} for name, path in modules.items()}
+    ).prepare()
+
+
+def _modules_used(path: Path, modules: Container[str]) -> set[str]:
+    """Ours among what a file imports: the module itself rather than the folder it is named from."""
+    whole = imports_of(path)
+    ours = (name if name in modules else name.rpartition(".")[0] for name in whole)
+    return {name for name in ours if name in modules}
 
 
 HEAVY = {"ezdxf", "fontTools", "matplotlib", "pikepdf", "pint", "scipy", "weasyprint"}

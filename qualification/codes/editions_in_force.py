@@ -22,7 +22,7 @@ from qualification.codes.table_values import as_typed, value_like
 from qualification.models.code_decision import CodeDecision
 from qualification.models.table_check import TableCheck
 from qualification.rules.editions import loader
-from qualification.rules.tabular.decisions import Decision, with_decisions
+from qualification.rules.tabular.decisions import Decision
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.overlay import Path, TableVerification, laid_over, rows_of, value_at
 
@@ -57,7 +57,7 @@ def edition_in_force(key: str) -> Edition:
         return supposed
     made, decisions = _made_and_decided(key)
     return (
-        with_decisions(_own(key).edition, _answers(decisions))
+        _own(key).edition.with_decisions(_answers(decisions))
         if is_own(key)
         else _decided(key, made, decisions)
     )
@@ -171,7 +171,7 @@ def _decisions_of(key: str) -> tuple[Decided, ...]:
 @lru_cache(maxsize=32)
 def _decided(key: str, made: Made, decisions: tuple[Decided, ...]) -> Edition:
     """As `_built`, with the responsible person's answers beside the tables."""
-    return with_decisions(_built(key, made).edition, _answers(decisions))
+    return _built(key, made).edition.with_decisions(_answers(decisions))
 
 
 def _own(key: str) -> InForce:
@@ -180,7 +180,7 @@ def _own(key: str) -> InForce:
 
 
 def _with_decisions(key: str, checks: Sequence[TableVerification]) -> Edition:
-    return with_decisions(_laid(key, checks).edition, _answers(_decisions_of(key)))
+    return _laid(key, checks).edition.with_decisions(_answers(_decisions_of(key)))
 
 
 def _answers(decisions: tuple[Decided, ...]) -> list[Decision]:

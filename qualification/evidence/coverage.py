@@ -28,7 +28,7 @@ from qualification.rules.ranges.coverage import cover
 from qualification.rules.ranges.house import HouseLimit, narrowed
 from qualification.rules.ranges.prequalified import answer_for
 from qualification.rules.ranges.ranges import TestRange, range_qualified, without_rules
-from qualification.rules.tabular.decisions import Decision, with_decisions
+from qualification.rules.tabular.decisions import Decision
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.testing.alternatives import without_ways
@@ -258,7 +258,7 @@ def judge_weld(
     nothing under an edition that has none. `decisions`: answers of the responsible person made for this
     weld alone, where the tables have no rule."""
     side = Side.WELDER if use is RecordKind.PART else Side.PROCEDURE
-    edition = with_decisions(edition_of(edition_key), decisions)
+    edition = edition_of(edition_key).with_decisions(decisions)
     read = read_weld(joint, lines, use, units, name, edition.speaks)
     ranges = ((range_for or range_of)(record, side, edition) for record in records)
     answer = answer_for(read.weld, ranges, edition, side, units, without_test=without_test)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any, Protocol
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout, LayoutObject
+from django.forms import BoundField
 from django.template.loader import render_to_string
 from django.urls import reverse
 
@@ -15,9 +16,6 @@ from qualification.rules.variables.metal_systems import SYSTEMS
 from qualification.rules.variables.paper import LONG
 from qualification.rules.variables.paper import SELDOM as SELDOM_ON_PAPER
 from qualification.rules.variables.weld_face import SELDOM as SELDOM_OF_THE_FACE
-
-if TYPE_CHECKING:
-    from qualification.forms.entries import EntriesForm
 
 SELDOM = frozenset(
     {
@@ -115,6 +113,16 @@ def is_seldom(key: str, use: RecordKind) -> bool:
     return key in (SELDOM_ON_WELDER_TEST if use is RecordKind.WELDER_TEST else SELDOM)
 
 
+class Level(Protocol):
+    """What is laid out: a form whose fields are variables (`EntriesForm`)."""
+
+    fields: dict[str, Any]
+
+    def __getitem__(self, key: str) -> BoundField: ...
+
+    def texts(self, key: str) -> list[str]: ...
+
+
 class Folded(LayoutObject):
     """Fields behind a `<details>`, open while one of them says something or is asked for."""
 
@@ -123,7 +131,7 @@ class Folded(LayoutObject):
     def __init__(self, group: str, *fields: str, alone: bool) -> None:
         self.group, self.fields, self.alone = group, list(fields), alone
 
-    def render(self, form: EntriesForm, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
+    def render(self, form: Level, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
         stated = sum(1 for key in self.fields if form.texts(key))
         opened = stated or any(form[key].errors or form.fields[key].wanted for key in self.fields)
         return render_to_string(
@@ -145,7 +153,7 @@ class HelpLink(LayoutObject):
     def __init__(self, group: str) -> None:
         self.group, self.fields = group, []
 
-    def render(self, form: EntriesForm, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
+    def render(self, form: Level, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
         subject = subject_of_group(self.group)
         if not subject:
             return ""
@@ -153,7 +161,7 @@ class HelpLink(LayoutObject):
         return render_to_string("entries/help_link.html", {"group": self.group, "url": address})
 
 
-def layout_helper(form: EntriesForm, use: RecordKind) -> FormHelper:
+def layout_helper(form: Level, use: RecordKind) -> FormHelper:
     """The helper that lays out all fields of `form`, group by group in the order of the registry."""
     groups: dict[str, tuple[list[str], list[str]]] = {}
     for key, field in form.fields.items():

@@ -10,8 +10,7 @@ from qualification.models import Shop, State
 from qualification.records import workflow
 from tests.shop_records import procedure_test
 from wps.today import attention
-from wps.today.attention import Matter, Section
-from wps.today.steps import Rank
+from wps.today.matters import Matter, Rank, Section
 
 
 def test_it_names_what_is_missing_from_the_letterhead(approver_client: Client) -> None:

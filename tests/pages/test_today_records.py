@@ -10,7 +10,8 @@ from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.models import ProcessUse, Shop, State
 from tests.shop_records import procedure_test, spec, welder, welder_test
-from wps.today.attention import Matter, continuity_ending, own_drafts, supports_changed, waiting_for_review
+from wps.today.attention import continuity_ending, own_drafts, supports_changed, waiting_for_review
+from wps.today.matters import Matter
 
 
 def matters(section: object) -> list[str]:

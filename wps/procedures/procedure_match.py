@@ -27,7 +27,7 @@ from qualification.rules.ranges.house import HouseLimit, narrowed
 from qualification.rules.ranges.inside_box import BoxFinding, as_welded, inside_box, verdict_of
 from qualification.rules.ranges.prequalified import answer_for
 from qualification.rules.ranges.ranges import TestRange
-from qualification.rules.tabular.decisions import Decision, with_decisions
+from qualification.rules.tabular.decisions import Decision
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.variables.definition import RecordKind
 from qualification.rules.variables.registry import registry
@@ -208,7 +208,7 @@ class ApprovedProcedures:
 
     def edition_for(self, spec: Spec) -> Edition:
         """The edition with what the responsible person decided for that procedure alone."""
-        return with_decisions(self.edition, self.decisions.get(spec.number, ()))
+        return self.edition.with_decisions(self.decisions.get(spec.number, ()))
 
     def chosen(self, number: str) -> Spec | None:
         """The approved revision of that number, if there is one."""

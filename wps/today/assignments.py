@@ -12,7 +12,7 @@ from qualification.rules.tabular.schema import TableError
 from wps.jobs.assignments import WHAT, Judge, broken
 from wps.jobs.board import what_it_says
 from wps.models import Job, Part
-from wps.today.attention import Matter, Section
+from wps.today.matters import Matter, Section
 
 NAMED = 6
 _found: AnswerCache[tuple[Matter, ...]] = AnswerCache(200)

@@ -1,7 +1,6 @@
 """What needs attention, as a list of sources. To add a section, write a source and name it in SOURCES."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.urls import reverse
@@ -15,53 +14,7 @@ from qualification.server_address import server_address
 from qualification.welders.continuity import QualificationStatus
 from qualification.welders.in_short import in_short_of_all
 from wps.models import Spec
-from wps.today.steps import Rank
-
-LISTED = 6
-"""Matters of one sort in sight."""
-
-
-@dataclass(frozen=True)
-class Matter:
-    """One line: what waits, where it is mended, and a detail such as a date."""
-
-    what: str
-    url: str
-    detail: str = ""
-    rank: Rank | None = None
-    """How pressing, where it is not as its section."""
-
-
-@dataclass(frozen=True)
-class Section:
-    """Matters of one sort, under one heading; `when_none` is the sentence shown when nothing waits."""
-
-    title: str
-    when_none: str
-    matters: tuple[Matter, ...]
-    several: Matter | None = None
-    """A way to deal with more of them than one, told after the others."""
-    whole: int | None = None
-    """How many there are, where not all are listed."""
-    rank: Rank = Rank.LATER
-    """How pressing its matters are, for the next steps."""
-    button: str = "Open"
-    """Words on the button of one of its matters among the next steps."""
-
-    @property
-    def count(self) -> int:
-        return len(self.matters) if self.whole is None else self.whole
-
-    @property
-    def first(self) -> tuple[Matter, ...]:
-        """Those in sight; a fold is not worth its line for one more."""
-        return self.matters if len(self.matters) <= LISTED + 1 else self.matters[:LISTED]
-
-    @property
-    def rest(self) -> tuple[Matter, ...]:
-        """Those in the fold."""
-        return self.matters[len(self.first) :]
-
+from wps.today.matters import Matter, Rank, Section
 
 Source = Callable[[Person], Section | None]
 

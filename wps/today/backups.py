@@ -7,7 +7,7 @@ from django.urls import reverse
 from qualification.roles import Person, may_approve
 from wps.backups import schedule
 from wps.models import BackgroundTask, TaskState
-from wps.today.attention import Matter, Section
+from wps.today.matters import Matter, Section
 
 
 def backups_made(person: Person) -> Section | None:

@@ -14,8 +14,8 @@ from wps.corrections.rejudging import RejudgedRecord
 from wps.corrections.table_change import changes_of
 from wps.models import Rejudging, Spec
 from wps.procedures.limits_since import Since, with_limits_since
-from wps.today.attention import KINDS, Matter, Section
-from wps.today.steps import Rank
+from wps.today.attention import KINDS
+from wps.today.matters import Matter, Rank, Section
 
 NAMED = 3
 """Rows that Today names; the page of the comparison has all."""

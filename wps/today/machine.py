@@ -6,8 +6,7 @@ from django.urls import reverse
 
 from qualification.roles import Person, may_administer
 from wps.conditions import BAD, background_work, clock, data_folder, demo_passwords, room_on_disk
-from wps.today.attention import Matter, Section
-from wps.today.steps import Rank
+from wps.today.matters import Matter, Rank, Section
 
 LOOKED_AT = (data_folder, room_on_disk, background_work, clock, demo_passwords)
 """Those that cost nothing to look at; the database may keep one waiting."""

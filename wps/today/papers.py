@@ -12,8 +12,7 @@ from wps.documents.trail import TASK as TRAIL
 from wps.documents.transmitted import outdated_copies
 from wps.models import BackgroundTask, IssuedDocument, PersonalCertificate, TaskState
 from wps.models.documents import SIGNING_STAGES
-from wps.today.attention import Matter, Section
-from wps.today.steps import Rank
+from wps.today.matters import Matter, Rank, Section
 
 
 def documents_to_sign(person: Person) -> list[IssuedDocument]:

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from qualification.roles import Person, may_administer
 from qualification.welders.personal_data import due
-from wps.today.attention import Matter, Section
+from wps.today.matters import Matter, Section
 
 
 def personal_data_due(person: Person) -> Section | None:

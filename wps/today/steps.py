@@ -1,31 +1,12 @@
 """The next three steps: of all that waits, what stops work first, then what is about to, then what waits for
 this person."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from enum import IntEnum
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from wps.today.attention import Matter, Section
+from wps.today.matters import Matter, Rank, Section
 
 MOST = 3
-
-
-class Rank(IntEnum):
-    """How pressing a matter is, the most pressing first."""
-
-    STOPPED = 0
-    """Work that may not go on as it is."""
-    ENDS_SOON = 1
-    """Work that may not go on much longer."""
-    WAITS = 2
-    """Somebody waits for this person."""
-    OWN = 3
-    """This person's own unfinished work."""
-    LATER = 4
 
 
 @dataclass(frozen=True)

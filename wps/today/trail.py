@@ -7,8 +7,7 @@ from django.utils import timezone
 from qualification.roles import Person, may_approve
 from wps.documents.trail import TASK
 from wps.models import BackgroundTask, TaskState
-from wps.today.attention import Matter, Section
-from wps.today.steps import Rank
+from wps.today.matters import Matter, Rank, Section
 
 
 def trail_checked(person: Person) -> Section | None:

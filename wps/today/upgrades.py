@@ -6,8 +6,7 @@ from qualification.roles import Person, may_read
 from wps.corrections.rejudging import RejudgedRecord
 from wps.corrections.table_change import changes_of
 from wps.models import Rejudging
-from wps.today.attention import Matter, Section
-from wps.today.steps import Rank
+from wps.today.matters import Matter, Rank, Section
 
 MOST_NAMED = 3
 """Differences named beside a record; its report lists them all."""

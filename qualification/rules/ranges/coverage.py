@@ -116,7 +116,8 @@ def _cover_line(
     if not fitting:
         return _without_candidate(facts, index, candidates, edition)
     judged = [
-        (c, [decided(limit.judge(facts, index), facts, edition, side) for limit in c.limits]) for c in fitting
+        (c, [decided(limit.judge(facts, index), facts, edition.decisions, side) for limit in c.limits])
+        for c in fitting
     ]
     attempts = tuple(_attempt(c.record, findings) for c, findings in judged)
     for (candidate, findings), attempt in zip(judged, attempts, strict=True):

@@ -145,7 +145,7 @@ def _ask(
 def _held(limit: Limit, edition: Edition, side: Side, weld: Facts | None, line: int | None) -> Held:
     if weld is None:
         return Held(limit, None)
-    finding = decided(limit.judge(weld, line), weld, edition, side)
+    finding = decided(limit.judge(weld, line), weld, edition.decisions, side)
     if finding.verdict is not Verdict.NOT_APPLICABLE:
         return Held(limit, finding)
     unmet = tuple(c for c in limit.when if c.holds(weld) is Truth.NO)

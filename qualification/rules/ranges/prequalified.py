@@ -88,4 +88,4 @@ def _findings(facts: Facts, index: int, process: str, edition: Edition, system: 
         for limit in KINDS[row.rule].make(Tested(Facts(), system, "", row, edition, process))
     ]
     limits += without_test(rows, edition, process)
-    return [decided(limit.judge(facts, index), facts, edition, Side.PROCEDURE) for limit in limits]
+    return [decided(limit.judge(facts, index), facts, edition.decisions, Side.PROCEDURE) for limit in limits]

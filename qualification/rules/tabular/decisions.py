@@ -11,15 +11,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from ..core.facts import Facts
 from ..core.findings import Finding, Provenance, Verdict
 from ..core.values import Absent, Allowed, Interval, Stated, lies_within
-
-if TYPE_CHECKING:
-    from .edition import Edition
-
 
 CONTEXT = (
     "process",
@@ -98,14 +93,14 @@ def question_of(finding: Finding, facts: Facts, side: str) -> Question:
     )
 
 
-def decided(finding: Finding, facts: Facts, edition: Edition, side: str) -> Finding:
+def decided(finding: Finding, facts: Facts, decisions: Sequence[Decision], side: str) -> Finding:
     """The finding, or the responsible person's answer to it where no rule is encoded and there is one; of
     several the latest counts. Nothing else is ever answered so: what a rule refuses stays refused, and what
     is missing stays missing."""
-    if finding.verdict is not Verdict.NO_RULE or not edition.decisions:
+    if finding.verdict is not Verdict.NO_RULE or not decisions:
         return finding
     asked = question_of(finding, facts, side)
-    answer = next((each for each in reversed(edition.decisions) if each.speaks_of(asked)), None)
+    answer = next((each for each in reversed(decisions) if each.speaks_of(asked)), None)
     if answer is None:
         return finding
     return replace(
@@ -117,11 +112,6 @@ def decided(finding: Finding, facts: Facts, edition: Edition, side: str) -> Find
             finding.citation, clause=answer.clause, provenance=Provenance.SHOP, sources=(), remark=""
         ),
     )
-
-
-def with_decisions(edition: Edition, decisions: Sequence[Decision]) -> Edition:
-    """The edition with these answers beside those it has."""
-    return replace(edition, decisions=(*edition.decisions, *decisions)) if decisions else edition
 
 
 def exact(value: Stated | Allowed | None) -> str:

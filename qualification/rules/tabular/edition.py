@@ -15,8 +15,8 @@ several editions share.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -93,6 +93,10 @@ class Edition:
     def has(self, file: str) -> bool:
         """True when the edition has that further file, named without its ending."""
         return file in self.more
+
+    def with_decisions(self, decisions: Sequence[Decision]) -> Edition:
+        """The edition with these answers beside those it has."""
+        return replace(self, decisions=(*self.decisions, *decisions)) if decisions else self
 
     @property
     def is_content_list(self) -> bool:

@@ -18,7 +18,7 @@ from qualification.rules.materials.grouping import group
 from qualification.rules.ranges.at_once import answers_at_once
 from qualification.rules.ranges.coverage import cover_whole
 from qualification.rules.ranges.ranges import TestRange, range_qualified
-from qualification.rules.tabular.decisions import Decision, exact, question_of, with_decisions
+from qualification.rules.tabular.decisions import Decision, exact, question_of
 from tests.rules.readers.case_files import Case, cases
 
 DAY = date(2031, 3, 4)
@@ -57,7 +57,7 @@ def test_they_change_what_has_no_rule_and_nothing_else(key: str, side: Side) -> 
     answered = 0
     for case in (c for c in cases(key) if c.side is side):
         ranges, answers = _asked(case, key)
-        made = with_decisions(edition(key), [d for _, decisions in answers for d in decisions])
+        made = edition(key).with_decisions([d for _, decisions in answers for d in decisions])
         report = cover_whole(derive(group(case.weld, made)), ranges, made, side)
         for (before, decisions), after in zip(answers, report.lines, strict=True):
             if before.relied_on != after.relied_on or len(before.relied_on) > 1:
@@ -82,7 +82,7 @@ def test_many_at_once_know_them_too(key: str, side: Side) -> None:
     own = [c for c in cases(key) if c.side is side]
     found = [_asked(case, key) for case in own]
     decisions = [d for _, answers in found for _, made in answers for d in made][::2]
-    made = with_decisions(edition(key), decisions)
+    made = edition(key).with_decisions(decisions)
     wholes = [derive(group(case.weld, made)) for case in own[::3]]
     sets = [ranges for ranges, _ in found][::12] + [found[0][0] + found[-1][0]]
     welds = answers_at_once(wholes, sets, made, side).welds
