@@ -20,6 +20,8 @@ from wps.documents.kinds import document_for
 from wps.documents.taking_signatures import sign_document
 from wps.models import IssuedDocument, Spec
 from wps.signing.people import make_certificate
+from wps.signing.trust import TrustedVerification, judged_here, trust_anchors
+from wps.signing.verify import verify
 
 AUTHOR_PASSPHRASE, APPROVER_PASSPHRASE = "harbour crane lamp", "slipway brass oar"
 
@@ -66,6 +68,11 @@ def signed(record: Record, author: User, approver: User) -> IssuedDocument:
     certificates(author, approver)
     document = sign_document(issued(record), author, AUTHOR_PASSPHRASE)
     return sign_document(document, approver, APPROVER_PASSPHRASE)
+
+
+def verify_here(pdf: bytes) -> TrustedVerification:
+    """The file's signatures as the shop judges them, read in this process."""
+    return judged_here(verify(pdf, *trust_anchors()))
 
 
 def bytes_of(document: IssuedDocument) -> bytes:

@@ -34,6 +34,7 @@ from tests.documents.papers import (
     bytes_of,
     certificates,
     issued,
+    verify_here,
 )
 from wps.documents.taking_signatures import sign_document
 from wps.models import IssuedDocument, SignatureTaken
@@ -47,7 +48,6 @@ from wps.signing.people import (
     take_certificate,
 )
 from wps.signing.sign import SigningRefused
-from wps.signing.trust import verify_here
 
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
 

@@ -24,6 +24,7 @@ from tests.documents.papers import (
     certificates,
     issued,
     signed,
+    verify_here,
 )
 from tests.documents.timestamp_server import timestamp_server
 from wps.documents import vault
@@ -32,7 +33,6 @@ from wps.models import IssuedDocument, PersonalCertificate, SignatureTaken, Stag
 from wps.signing.authority import authority, issue_personal
 from wps.signing.people import accept, make_certificate, revoke, take_certificate
 from wps.signing.sign import SigningRefused
-from wps.signing.trust import verify_here
 
 pytestmark = pytest.mark.usefixtures("shop", "small_documents")
 

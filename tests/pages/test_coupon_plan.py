@@ -23,8 +23,9 @@ from qualification.rules.core.findings import Verdict
 from qualification.rules.entries.derive import derive
 from qualification.rules.materials.grouping import group
 from qualification.rules.plan.costs import Rates
-from qualification.rules.plan.coupons import Plan, covers_gap
+from qualification.rules.plan.coupons import Plan
 from qualification.rules.ranges.coverage import cover_whole
+from tests.rules.plan.asked import cover_gap
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.jobs import coupon_plan, plan_work
 from wps.jobs.advice import advice
@@ -158,7 +159,7 @@ def test_drafts_are_made_of_a_plan_and_cover_what_it_promised(author_client: Cli
             each
             for each in plan.chosen
             if all(
-                covers_gap(Coupon(record.number, read.weld, record.units), found.gaps[n], found.codes)
+                cover_gap([Coupon(record.number, read.weld, record.units)], found.gaps[n], found.codes)
                 for n in each.offer.covers
             )
         ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from qualification.rules.core.findings import Provenance
 from qualification.rules.editions.edition_facts import EditionFacts, edition_facts
 from qualification.rules.editions.loader import edition, editions, shipped_files
-from qualification.rules.editions.silences import Says
+from qualification.rules.editions.sayings import Says
 from qualification.rules.tabular.edition import ROOT
 
 

@@ -19,7 +19,7 @@ from wps.models import IssuedDocument, Packet, PersonalCertificate, SignatureTak
 from wps.signing.people import shop_authority
 from wps.signing.places import FIELDS, ISSUERS, ROLE_OF
 from wps.signing.reasons import COUNTS, REASONS, Reason
-from wps.signing.verify import SignatureFacts, Verification, verify
+from wps.signing.verify import SignatureFacts, Verification
 
 STAGES = {field: stage for stage, field in FIELDS.items()}
 Issued = IssuedDocument | Packet
@@ -64,17 +64,6 @@ class TrustedVerification:
     @property
     def trusted(self) -> bool:
         return bool(self.judged) and all(each.trusted for each in self.judged)
-
-
-def verify_here(
-    pdf: bytes, more_authorities: Sequence[bytes] = (), issued: Issued | None = None
-) -> TrustedVerification:
-    """Check a PDF against the shop's authority, its people's certificates, its record of signatures taken and
-    any further authorities (PEM). `issued` is what the file says it is, where that was issued here.
-
-    Raises NotReadable when the bytes are no PDF.
-    """
-    return judged_here(verify(pdf, *trust_anchors(more_authorities)), issued)
 
 
 def trust_anchors(more_authorities: Sequence[bytes] = ()) -> tuple[list[bytes], list[bytes]]:

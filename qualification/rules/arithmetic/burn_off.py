@@ -130,7 +130,7 @@ def _melting(family: str, diameter: Decimal) -> _Melting | None:
     Raises NotTabled for a size out of its reach.
     """
     for row in engineering().table("melting"):
-        if row["family"] != family or row["sizes"] is None:
+        if row["family"] != family:
             continue
         if not (row["sizes"].low <= diameter <= row["sizes"].high):
             raise NotTabled(f"no melting is tabled for {family} wire of {diameter.normalize():f} mm")
@@ -152,22 +152,6 @@ def _of_size(row: EngineeringRow, diameter: Decimal) -> tuple[float, float]:
     """Constants for another size: the arc melts by volume, and resistance heats by the current's density."""
     section = float(row["diameter"] / diameter) ** 2
     return float(row["arc_term"]) * section, float(row["extension_term"]) * section * section
-
-
-def melting_speed(family: str, diameter: Decimal, amps: float, extension: float) -> float:
-    """Wire melted in mm/s by arc and resistance: a I + b L I², with the extension L in mm.
-
-    The constants are remembered ones, for one size of each metal; where a row says so, other sizes follow
-    from it. Raises NotTabled for any other.
-    """
-    rows = [row for row in engineering().table("melting") if row["family"] == family]
-    for row in rows:
-        if row["sizes"] is not None and row["sizes"].low <= diameter <= row["sizes"].high:
-            arc, resistance = _of_size(row, diameter)
-            return arc * amps + resistance * extension * amps * amps
-    for row in same_size(rows, diameter):
-        return float(row["arc_term"]) * amps + float(row["extension_term"]) * extension * amps * amps
-    raise NotTabled(f"no melting constants are tabled for {family} wire of {diameter.normalize():f} mm")
 
 
 def _decimal(value: float) -> Decimal:

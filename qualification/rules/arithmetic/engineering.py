@@ -145,9 +145,7 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
         "density": {
             "families": _FAMILIES,
             "density": required(schema.number),
-            "pounds_per_cubic_inch": schema.number,
         },
-        "inches_per_pound": {"family": _FAMILY, "diameter": _SIZE, "inches": required(schema.number)},
         "feed": {
             "family": _FAMILY,
             "diameter": _SIZE,
@@ -159,9 +157,9 @@ SCHEMAS: dict[str, dict[str, dict[str, Column]]] = {
             "diameter": _SIZE,
             "arc_term": required(schema.number),
             "extension_term": required(schema.number),
-            "sizes": span("length"),
-            "extension": bounds,
-            "off": schema.number,
+            "sizes": required(span("length")),
+            "extension": required(bounds),
+            "off": required(schema.number),
         },
     },
     "transfer.toml": {
@@ -317,7 +315,6 @@ def _no_key_twice(found: Mapping[str, tuple[EngineeringRow, ...]]) -> None:
         ("threshold", lambda row: row["key"]),
         ("convention", lambda row: row["key"]),
         ("shape_factor", lambda row: row["shape"]),
-        ("inches_per_pound", lambda row: (row["family"], row["diameter"])),
     )
     for table, key in keyed:
         keys = [key(row) for row in found[table]]

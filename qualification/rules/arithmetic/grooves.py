@@ -1,7 +1,7 @@
-"""Cross-sections of grooves and their reinforcement in mm². Geometry with tangents, so floats.
+"""Cross-sections of grooves in mm². Geometry with tangents, so floats.
 
 Symbols: thickness t, root gap g, root face f, included angle a (bevels: the one bevel angle b), groove
-radius R. A reinforcement is taken as a parabola over the cap, two thirds of width times height.
+radius R.
 """
 
 from __future__ import annotations
@@ -129,28 +129,6 @@ _PARTS: dict[str, tuple[int, Callable[[Groove, float], float]]] = {
     "flare_v": (2, _flared),
     "flare_bevel": (1, _flared),
 }
-
-
-def cap_width(groove: Groove) -> float:
-    """Width in mm at the front surface."""
-    if groove.shape == "square":
-        return groove.gap
-    sides, part = _PARTS[groove.shape.removeprefix("double_")]
-    depth = groove.depths[0]
-    if part is _straight:
-        return groove.gap + sides * depth * tan(_slope(groove))
-    if part is _flared:
-        _flared(groove, depth)  # refuses a depth beyond the radius
-        return groove.gap + sides * (groove.radius - sqrt(groove.radius**2 - depth**2))
-    _curved(groove, depth)  # refuses a radius that does not fit
-    slope = _slope(groove)
-    wall = depth - groove.radius * (1 - sin(slope))
-    return groove.gap + sides * (groove.radius * cos(slope) + wall * tan(slope)) if depth else groove.gap
-
-
-def reinforcement_area(width: float, height: float) -> float:
-    """Area in mm² of a cap: a parabola, two thirds of width times height."""
-    return 2 * width * height / 3
 
 
 def groove_from(joint: Facts) -> Groove:

@@ -1,11 +1,10 @@
-"""Wire as a solid cylinder: area, mass, inches to the pound, deposition rate. Exact but for pi.
+"""Wire as a solid cylinder: area, mass, deposition rate. Exact but for pi.
 
 Lengths in mm, speeds in mm/min, rates in kg/h, densities in g/cm³.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from ..materials.catalogue import Origin
@@ -39,40 +38,6 @@ def deposition_rate(
 ) -> Decimal:
     """kg/h of weld metal from the wire's diameter (mm) and feed (mm/min); `efficiency` as a share of one."""
     return wire_area(diameter) * feed * 60 * density * efficiency / Decimal(10) ** 6
-
-
-def inches_per_pound(diameter: Decimal, pounds_per_cubic_inch: Decimal) -> Decimal:
-    """By geometry: inches of wire (diameter in mm) that weigh a pound."""
-    return 1 / (wire_area(diameter / INCH) * pounds_per_cubic_inch)
-
-
-@dataclass(frozen=True)
-class WireCount:
-    """Inches to the pound as a page prints them, beside what geometry gives for the size it names."""
-
-    printed: Decimal
-    geometric: Decimal
-    origin: Origin
-
-    @property
-    def fits_its_size(self) -> bool:
-        """False where the printed figure belongs to another size: a row that is off by over 3 %."""
-        return abs(self.printed / self.geometric - 1) <= Decimal("0.03")
-
-
-def printed_inches_per_pound(family: str, diameter: Decimal) -> WireCount:
-    """The published figure for exactly that size (mm). Raises NotTabled."""
-    for row in engineering().table("inches_per_pound"):
-        if row["family"] == family and row["diameter"] == diameter:
-            return WireCount(row["inches"], inches_per_pound(diameter, _pounds(family)), row.origin)
-    raise NotTabled(f"no inches per pound are tabled for {family} wire of {diameter.normalize():f} mm")
-
-
-def _pounds(family: str) -> Decimal:
-    for row in engineering().table("density"):
-        if family in row["families"] and row["pounds_per_cubic_inch"] is not None:
-            return row["pounds_per_cubic_inch"]
-    raise NotTabled(f"no density in lb/in³ is tabled for {family}")
 
 
 def yield_of(

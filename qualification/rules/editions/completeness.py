@@ -20,7 +20,7 @@ from ..tabular.schema import ConditionSpec
 from ..variables.definition import RecordKind, Variable
 from ..variables.registry import registry
 from ..variables.special_welds import OF_SPECIAL_WELDS
-from .silences import Saying, Says, saying
+from .sayings import Saying, Says, saying
 
 FOLLOWS: Mapping[str, tuple[str, ...]] = {
     "thickness_a": ("thickness_thinner", "thickness_thicker"),
@@ -71,32 +71,6 @@ def completeness(made: Edition) -> tuple[Completeness, ...]:
         Completeness(side, tuple(_of_side(made, side, rows)))
         for side, rows in ((Side.PROCEDURE, made.procedure), (Side.WELDER, made.welder))
         if rows
-    )
-
-
-def unexplained(made: Edition) -> tuple[Saying, ...]:
-    """The silences of every side: no row speaks of the variable, and none says that the code does not."""
-    return tuple(each for side in completeness(made) for each in side.silent)
-
-
-def needlessly_named(made: Edition) -> tuple[str, ...]:
-    """What is named in `free.toml` as left out by the code and has a row all the same, or cannot be entered:
-    `variable (process, side)`."""
-    entered = {
-        (s.variable, s.process, side.side): s.says for side in completeness(made) for s in side.sayings
-    }
-    sides = {side for _, _, side in entered}
-    named = (
-        (variable, process, side)
-        for row in _named(made)
-        for variable in row.variables
-        for process in row.processes or sorted(set(made.processes) & registry()[variable].processes)
-        for side in row.sides or sorted(sides)
-    )
-    return tuple(
-        f"{variable} ({process}, {side.value})"
-        for variable, process, side in named
-        if entered.get((variable, process, side)) is not Says.NOT_NAMED
     )
 
 

@@ -15,7 +15,7 @@ from ..tabular.edition import Edition, RawEdition
 from ..tabular.overlay import rows_of
 from ..variables.registry import registry
 from .completeness import Completeness, completeness
-from .silences import Saying, Says
+from .sayings import Saying, Says
 from .table_words import HEADINGS, heading_of_table
 
 NOT_ENCODED_RULES = frozenset({"not_encoded", "tested_or_not_encoded"})

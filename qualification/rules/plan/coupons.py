@@ -162,16 +162,6 @@ def _confirmed_together(
     return frozenset(n for n in covers if _covers(ranges[gaps[n].side], gaps[n], codes))
 
 
-def covers_gap(coupon: Coupon, gap: CoverageGap, codes: Codes) -> bool:
-    """Whether the coupon, welded and passed, would cover the gap, asked of the engine."""
-    return cover_together((coupon,), gap, codes)
-
-
-def cover_together(coupons: Sequence[Coupon], gap: CoverageGap, codes: Codes) -> bool:
-    """The same of several coupons, each a record of its own."""
-    return _covers(_ranges(coupons, codes.of(gap.side), gap.side), gap, codes)
-
-
 def _ranges(coupons: Sequence[Coupon], edition: Edition, side: Side) -> list[TestRange]:
     return [range_qualified(replace(each, record=f"{n}"), edition, side) for n, each in enumerate(coupons)]
 

@@ -3,7 +3,7 @@
 A list of essential variables is closed: what it does not name, a test does not limit. An absent row looks
 the same whether the code leaves a variable free or nobody entered its rule, so an edition names, each with
 its clause, what limits procedures and leaves a welder free (`welder`), and what its lists do not name at all
-(`silent`). The file yields no limit; `silences.py` and `completeness.py` hold it against the rows.
+(`silent`). The file yields no limit; `editions/completeness.py` holds it against the rows.
 """
 
 from __future__ import annotations

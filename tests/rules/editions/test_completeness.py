@@ -10,15 +10,16 @@ import pytest
 from qualification.rules.core.facts import Side
 from qualification.rules.core.findings import Provenance
 from qualification.rules.editions.compare import METALS, SUBJECTS
-from qualification.rules.editions.completeness import FOLLOWS, completeness, needlessly_named, unexplained
+from qualification.rules.editions.completeness import FOLLOWS, completeness
 from qualification.rules.editions.edition_facts import EditionKind, edition_facts, kind_of
 from qualification.rules.editions.loader import edition, editions, shipped_files
-from qualification.rules.editions.silences import Saying, Says
+from qualification.rules.editions.sayings import Saying, Says
 from qualification.rules.tabular.edition import ROOT
 from qualification.rules.tabular.overlay import rows_of
 from qualification.rules.variables.registry import registry
 from tests.rules.readers.freedom_changes import without_each
 from tests.rules.readers.ruled import RULED
+from tests.rules.readers.silences import needlessly_named, unexplained
 from tests.rules.write_edition_readmes import readme
 
 

@@ -9,11 +9,12 @@ import pytest
 
 from qualification.rules.core.facts import Side
 from qualification.rules.editions.loader import build, edition, editions, shipped_files
-from qualification.rules.editions.silences import Says, doubly_said, sayings, silences
+from qualification.rules.editions.sayings import Says
 from qualification.rules.tabular.edition import Edition, read_files
 from qualification.rules.tabular.schema import TableError
 from tests.rules.editions.test_adding_an_edition import FOLDER
 from tests.rules.readers.freedom_changes import without_each
+from tests.rules.readers.silences import doubly_said, sayings, silences
 
 NAMES = [name for name in editions() if edition(name).welder]
 
@@ -54,13 +55,13 @@ def test_a_row_taken_from_the_welders_side_is_found() -> None:
 
 
 def test_the_table_says_what_each_side_does_with_a_variable() -> None:
-    said = {(s.variable, s.process, s.side): s for s in sayings(edition("aws_d1_2_2014"))}
+    said = sayings(edition("aws_d1_2_2014"))
     assert said["transfer_mode", "GMAW", Side.WELDER].says is Says.LIMITED
     assert said["amps", "GTAW", Side.PROCEDURE].says is Says.LIMITED
     free = said["amps", "GTAW", Side.WELDER]
     assert (free.says, [c.clause for c in free.citations]) == (Says.FREE, ["3.20, Table 3.9"])
     assert said["f_number", "GMAW", Side.PROCEDURE].says is Says.SILENT
-    other = {(s.variable, s.process, s.side): s for s in sayings(edition("iso_9606_2_2004"))}
+    other = sayings(edition("iso_9606_2_2004"))
     assert other["throat", "GTAW", Side.PROCEDURE].says is Says.LIMITED
     assert other["throat", "GTAW", Side.WELDER].says is Says.FREE
 

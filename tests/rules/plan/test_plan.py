@@ -22,12 +22,11 @@ from qualification.rules.plan.coupons import (
     Codes,
     CoverageGap,
     _Offers,
-    cover_together,
-    covers_gap,
     plan_coupons,
 )
 from qualification.rules.plan.pairs import Pair
 from qualification.rules.ranges.coverage import coverage
+from tests.rules.plan.asked import cover_gap
 from tests.rules.readers.case_files import base_case
 
 GAPS = 6
@@ -104,8 +103,8 @@ def test_two_coupons_cover_a_range_of_thickness_that_none_covers_alone() -> None
     assert thick.together[0] == (thin.offer, frozenset({0}))
     assert thick.only_it == thin.only_it == thick.buys == frozenset({0})
     both = (thick.offer.coupon, thin.offer.coupon)
-    assert cover_together(both, wide, codes)
-    assert not any(covers_gap(each, wide, codes) for each in both)
+    assert cover_gap(both, wide, codes)
+    assert not any(cover_gap([each], wide, codes) for each in both)
     assert coverage(
         wide.weld, [replace(c, record=str(n)) for n, c in enumerate(both)], made, Side.PROCEDURE
     ).verdict <= (Verdict.COVERED)
@@ -178,7 +177,7 @@ def test_each_coupon_of_a_plan_covers_what_it_says(name: str, code: str, sides: 
         coupon = each.offer.coupon
         assert not contradictions(coupon.weld, coupon.system)
         for n in each.offer.covers:
-            assert covers_gap(coupon, gaps[n], codes)
+            assert cover_gap([coupon], gaps[n], codes)
             alone = coverage(gaps[n].weld, [coupon], made, gaps[n].side)
             assert alone.verdict <= Verdict.COVERED
         assert each.only_it <= each.offer.covers

@@ -18,7 +18,6 @@ from qualification.rules.core.facts import Weld
 from qualification.rules.core.findings import Citation, Finding, Report, Verdict
 from qualification.rules.core.values import Interval
 from qualification.rules.editions.loader import edition
-from qualification.rules.editions.silences import doubly_said, silences
 from qualification.rules.entries.derive import derive
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.testing.outcome_parts import Outcome
@@ -34,6 +33,7 @@ from tests.rules.readers import (
     welder_matrices,
 )
 from tests.rules.readers.first_asked import first_asked
+from tests.rules.readers.silences import doubly_said, silences
 
 A_LITTLE = Decimal("0.02")
 """Share of a limit; the changes are smaller."""
