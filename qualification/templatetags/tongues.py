@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django import template
+from django.utils.translation import pgettext
 
 from qualification.tongues import told as telling
 from qualification.tongues.languages import language_now
@@ -16,17 +17,14 @@ register.filter("told_or", telling.told_or)
 register.filter("told_list", telling.told_list)
 register.simple_tag(language_now, name="language_now")
 
-NARROW = "\u202f"
-"""French sets it before double marks, as its catalogue does."""
-
 
 @register.simple_tag
 def colon() -> str:
     """The mark between a label and its value, where a template puts the two together."""
-    return f"{NARROW}:" if language_now() == "fr" else ":"
+    return pgettext("mark", ":")
 
 
 @register.simple_tag
 def semicolon() -> str:
     """The mark between items that a template puts side by side."""
-    return f"{NARROW};" if language_now() == "fr" else ";"
+    return pgettext("mark", ";")
