@@ -19,7 +19,7 @@ from ..core.quantities import QuantityError, Reading, is_unit_of, read_quantity,
 from ..core.units import DIMENSIONS, SI, US, Dimension
 from ..core.values import Interval
 from ..materials.gauges import read_gauge
-from ..materials.sizes import (
+from ..materials.tubular import (
     Tubular,
     nominal_ends,
     outside_beside,

@@ -18,7 +18,8 @@ from ..core.quantities import US, QuantityError
 from ..core.values import Interval
 from ..materials.catalogue import Metal
 from ..materials.gauges import is_gauge, read_gauge, with_metal
-from ..materials.sizes import Tubular, is_nominal, read_tubular, say_size, says_outside, sizes
+from ..materials.sizes import is_metric_pipe, is_nominal, say_size, sizes
+from ..materials.tubular import Tubular, read_tubular, says_outside
 from ..variables.metal_systems import SIDES
 from .notation import OUTSIDE, Manner, read_measure
 
@@ -183,8 +184,7 @@ def _ask_for_unit(text: str, pipe: Tubular | None, found: SizeEntries) -> None:
     if not match:
         return
     number = Decimal(match["number"].replace(",", "."))
-    metric = any(abs(each.outside.si - number) <= Decimal("0.3") for each in sizes().pipes.values())
-    if metric and number > 13:
+    if is_metric_pipe(number):
         found.refused["diameter"] = (
             f"“{text}” has no unit, and {number} mm is a pipe. Write mm or in behind it."
         )

@@ -204,6 +204,7 @@ def test_a_bare_nominal_size_of_pipe_asks_and_is_never_taken_for_the_outside(
         ("2-7/8 in", US, "73.025"),
         ("14 in", US, "355.6"),
         ("24", US, "609.6"),
+        ("10.3", US, "261.62"),  # NPS 1/8 is 10.3 mm (ASME B36.10M, from memory), and too small to ask
         ("6", SI, "6"),
         ("152.4 mm", US, "152.4"),
         ("6 in nominal", US, "168.275"),
@@ -224,7 +225,7 @@ def test_a_tube_without_a_unit_that_is_none_in_the_records_own_asks() -> None:
     assert joint(system=SI, thickness_a="RHS 100x50x4")[1] == []
 
 
-@pytest.mark.parametrize("typed", ["Ø 60.3 x 5", "168.3 x 7.11", "114,3"])
+@pytest.mark.parametrize("typed", ["Ø 60.3 x 5", "168.3 x 7.11", "114,3", "13.7"])
 def test_a_metric_pipe_without_a_unit_in_a_record_in_inches_asks(typed: str) -> None:
     stated, problems = joint(diameter=typed, thickness_b="same")
     assert [("mm is a pipe. Write mm or in" in problem) for problem in problems] == [True]
