@@ -9,8 +9,8 @@ from typing import Any
 from qualification.codes.own_columns import body_of
 from qualification.models import ProcedureTest, WelderTest
 from qualification.rules.core.facts import Coupon, Side
+from qualification.rules.entries.answer_words import Row, row_of_limit
 from qualification.rules.entries.reading import read_weld
-from qualification.rules.entries.wording import Row, row_of_limit
 from qualification.rules.interface.schema import use_of_test
 from qualification.rules.ranges.ranges import range_qualified
 from qualification.rules.tabular.edition import Edition

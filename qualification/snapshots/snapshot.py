@@ -17,7 +17,7 @@ from qualification.records.pass_log import log_content
 from qualification.rules.core.program import program
 from qualification.rules.core.words import within_sentence
 from qualification.rules.editions.edition_facts import kind_of
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.entries.derive import derive
 from qualification.rules.entries.showing import EnteredGroup, entered_groups
 from qualification.rules.materials.grouping import explain_groups, group
@@ -168,7 +168,7 @@ def range_rows(tested: TestRange, system: str) -> list[dict[str, Any]]:
     """The range in words, a row per limit that binds, in the order in which the registry lists variables."""
     order = {key: position for position, key in enumerate(registry())}
     rows = [
-        wording.row_of_limit(limit, system, line.line)
+        answer_words.row_of_limit(limit, system, line.line)
         for line in tested.lines
         for limit in line.limits
         if limit.standing.value != "nonessential"

@@ -11,8 +11,8 @@ import pytest
 
 from qualification.rules.core.facts import Coupon, Side
 from qualification.rules.editions import loader
+from qualification.rules.entries.answer_words import row_of_finding, say_report
 from qualification.rules.entries.reading import read_weld
-from qualification.rules.entries.wording import row_of_finding, say_report
 from qualification.rules.interface.schema import FORMAT
 from qualification.rules.ranges.coverage import coverage
 from qualification.rules.variables.definition import RecordKind

@@ -11,9 +11,9 @@ import pytest
 
 from qualification.rules.core.facts import Coupon, Side
 from qualification.rules.editions import loader
+from qualification.rules.entries.answer_words import row_of_limit
 from qualification.rules.entries.derive import derive
 from qualification.rules.entries.reading import read_weld
-from qualification.rules.entries.wording import row_of_limit
 from qualification.rules.interface.schema import FORMAT
 from qualification.rules.materials.grouping import group
 from qualification.rules.ranges.ranges import range_qualified

@@ -10,7 +10,7 @@ from pytest_django.asserts import assertContains, assertNotContains, assertRedir
 from qualification.evidence.sides import parted
 from qualification.models import Shop, State
 from qualification.records.approving import obstacles_to_approval
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from tests.shop_records import approve, procedure_test, spec
 from wps.models import Spec
 from wps.procedures.approval import judgement_of
@@ -31,7 +31,7 @@ def test_each_finding_stands_with_test_clause_and_provenance(reader_client: Clie
     answer = reader_client.get(made.get_absolute_url())
     names = _findings(answer.content.decode()) | _nonessential(answer.content.decode())
     for line in judgement_of(made).report.lines:
-        for row in wording.rows_of_line(line, "us"):
+        for row in answer_words.rows_of_line(line, "us"):
             assert {row.label, f"{parted(row.label)[0]} of both sides"} & names, row.label
             assertContains(answer, row.clause)
             if row.binds:

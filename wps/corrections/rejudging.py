@@ -23,7 +23,7 @@ from qualification.evidence.coverage import (
 from qualification.models import CouponRecord, ProcedureTest, Record, State, WelderTest
 from qualification.rules.core.facts import Side
 from qualification.rules.core.findings import Report
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.ranges.ranges import TestRange, range_qualified
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.variables.definition import RecordKind
@@ -265,12 +265,12 @@ def _said(report: Report, units: str) -> Words:
     rows = joined(
         (place(row.label, row.line), _answered(row))
         for line in report.lines
-        for row in wording.rows_of_line(line, units, binding_only=True)
+        for row in answer_words.rows_of_line(line, units, binding_only=True)
     )
-    return Words(wording.say_report(report, units), rows)
+    return Words(answer_words.say_report(report, units), rows)
 
 
-def _answered(row: wording.Row) -> str:
+def _answered(row: answer_words.Row) -> str:
     """The verdict, and the range where it says more."""
     return (
         row.verdict_words if row.verdict_words == row.qualified else f"{row.verdict_words}: {row.qualified}"

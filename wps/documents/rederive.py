@@ -14,7 +14,7 @@ from qualification.codes.house_limits import limit_from
 from qualification.evidence.coverage import Judgement, coupon_of, edition_of, judge_weld, outcome_of, range_of
 from qualification.models import CouponRecord, ProcedureTest, Welder, WelderTest
 from qualification.models.record import content_hash
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.testing.outcome_words import outcome_content
 from qualification.rules.variables.definition import RecordKind
@@ -135,7 +135,9 @@ def _spec_differences(
             f"Verdict: {content['verdict_words']} in the document, {judgement.report.verdict.words} derived."
         )
     for stated, line in zip(content["findings"], judgement.report.lines, strict=True):
-        rows = [row.as_json() for row in wording.rows_of_line(line, content.get("shown", content["units"]))]
+        rows = [
+            row.as_json() for row in answer_words.rows_of_line(line, content.get("shown", content["units"]))
+        ]
         found += _row_differences(f"Process line {line.line + 1}", stated["rows"], rows)
     return found
 

@@ -18,7 +18,7 @@ from qualification.records.audit import Event, append_all, name_of
 from qualification.records.value_changes import changes_between, values_of
 from qualification.roles import Person
 from qualification.rules.core.findings import Verdict
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.welders.who_may_weld import Roster, WelderAnswer, WelderFile, answers, roster
 from wps.jobs.board import Board
 from wps.jobs.part_editor import KIND, PartDesk, PartView
@@ -131,12 +131,12 @@ def why_not(answer: WelderAnswer) -> str:
         if line.verdict <= Verdict.COVERED:
             continue
         if line.limits:
-            said = "; ".join(dict.fromkeys(wording.say_obstacle(each) for each in line.limits))
+            said = "; ".join(dict.fromkeys(answer_words.say_obstacle(each) for each in line.limits))
             found.append(f"outside an additional limit ({said}).")
         elif line.continuity and not line.obstacles:
             found.append(line.continuity[0].sentence)
         elif line.obstacles:
-            said = "; ".join(dict.fromkeys(wording.say_obstacle(each) for each in line.obstacles))
+            said = "; ".join(dict.fromkeys(answer_words.say_obstacle(each) for each in line.obstacles))
             found.append(f"not covered by {', '.join(line.by)}: {said}.")
         elif line.elsewhere:
             found.append(line.elsewhere[0])

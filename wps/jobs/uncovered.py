@@ -16,7 +16,7 @@ from qualification.models import ProcedureTest, State
 from qualification.records.change_marks import mark_of
 from qualification.rules.core.facts import Side, Weld
 from qualification.rules.core.findings import Verdict
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.entries.derive import derive
 from qualification.rules.materials.grouping import group
 from qualification.rules.plan.coupons import Codes, CoverageGap
@@ -161,4 +161,4 @@ class _Look:
 
 def _limits(weld: Weld, house: Sequence[HouseLimit], shelf: ApprovedProcedures) -> str:
     found = (f for line in held_to(weld, house, shelf.edition) for f in against(line))
-    return "; ".join(dict.fromkeys(wording.say_obstacle(finding) for finding in found))
+    return "; ".join(dict.fromkeys(answer_words.say_obstacle(finding) for finding in found))

@@ -9,7 +9,7 @@ from typing import Any
 from qualification.models import Welder
 from qualification.rules.core.facts import Side, Weld
 from qualification.rules.core.findings import Finding, Verdict
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.ranges.house import HouseLimit, held_to
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.testing.outcome_words import citation_content
@@ -30,7 +30,7 @@ class LineInWords:
     words: str
     by: str
     until: str
-    rows: Sequence[wording.Row]
+    rows: Sequence[answer_words.Row]
     """What the closest test does not cover."""
     continuity: Sequence[tuple[str, Mapping[str, Any] | None]]
     """Why no test covers it on the day, each with clause and source where a rule says so."""
@@ -94,7 +94,7 @@ def _line(line: LineAnswer, units: str) -> LineInWords:
         words,
         ", ".join(line.by),
         line.holds_until.isoformat() if line.holds_until else "",
-        [wording.row_of_finding(finding, units) for finding in line.obstacles],
+        [answer_words.row_of_finding(finding, units) for finding in line.obstacles],
         [(each.sentence, citation_content(each.citation)) for each in line.continuity],
     )
 
@@ -131,7 +131,7 @@ class LimitInWords:
     place: str
     """The process line it speaks of; empty where the weld has one only."""
     words: str
-    row: wording.Row
+    row: answer_words.Row
 
 
 def limits_in_words(
@@ -141,7 +141,7 @@ def limits_in_words(
     once."""
     found: dict[tuple[str, str, str, str], tuple[list[int], Finding]] = {}
     for finding in (f for line in held_to(weld, house, edition) for f in against(line)):
-        row = wording.row_of_finding(finding, units)
+        row = answer_words.row_of_finding(finding, units)
         found.setdefault((row.clause, row.variable, row.found, row.qualified), ([], finding))[0].append(
             finding.line or 0
         )
@@ -150,7 +150,7 @@ def limits_in_words(
         LimitInWords(
             _places(lines, weld),
             "Outside the limit" if finding.verdict is Verdict.NOT_COVERED else finding.verdict.words,
-            wording.row_of_finding(finding, units),
+            answer_words.row_of_finding(finding, units),
         )
         for lines, finding in listed
     ]
@@ -182,7 +182,7 @@ def gaps(weld: Weld, asked: Ranking, units: str, house: Sequence[HouseLimit] = (
 def no_coupon_helps(limits: Sequence[Finding], what: str) -> str:
     """Why no coupon closes a gap while limits stand against the weld or the procedure itself."""
     worst = max(finding.verdict for finding in limits)
-    names = " and ".join(dict.fromkeys(wording.say_obstacle(f) for f in limits if f.verdict is worst))
+    names = " and ".join(dict.fromkeys(answer_words.say_obstacle(f) for f in limits if f.verdict is worst))
     if worst is Verdict.NOT_COVERED:
         return (
             f"No test coupon would help: the {what} itself is outside what is allowed of {names}. Change the"

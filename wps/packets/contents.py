@@ -13,7 +13,7 @@ from qualification.evidence.coverage import edition_of
 from qualification.evidence.range_summary import summary_of
 from qualification.models import CouponRecord, ProcedureTest, Record, State, Welder
 from qualification.rules.core.facts import Side
-from qualification.rules.entries.wording import say_obstacle
+from qualification.rules.entries.answer_words import say_obstacle
 from qualification.rules.ranges.house import held_to
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.welders.continuity import Validity as Holding

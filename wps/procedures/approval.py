@@ -10,7 +10,7 @@ from qualification.evidence.coverage import Judgement, RangeFor, judge_weld
 from qualification.models import State
 from qualification.records.approving import frozen_content, obstacles_to_approval
 from qualification.rules.core.findings import Verdict
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.ranges.prequalified import has_prequalified
 from qualification.rules.required.words import obstacles
 from qualification.rules.variables.definition import RecordKind
@@ -69,7 +69,7 @@ def obstacles_to_spec(spec: Spec) -> list[str]:
                 f" {judgement.edition.name} first."
             )
     for finding in judgement.report.obstacles:
-        row = wording.row_of_finding(finding, spec.units)
+        row = answer_words.row_of_finding(finding, spec.units)
         place = f"Line {finding.line + 1}, " if finding.line is not None else ""
         allowed = "Qualified" if finding.citation.is_of_a_code else row.clause
         found.append(

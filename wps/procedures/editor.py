@@ -25,7 +25,7 @@ from qualification.records.drafts import SavedMeanwhile, create_draft, save_draf
 from qualification.records.summaries import summary
 from qualification.roles import Person
 from qualification.rules.core.findings import LineReport
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.trials.draft_advice import DraftAdvice, draft_advice
 from qualification.rules.variables.definition import RecordKind
 from wps.forms.procedure import HEADS, ProcedureForm
@@ -54,7 +54,7 @@ class OfferedTest:
 class CheckRow:
     """A finding in words, and the field it leads to."""
 
-    row: wording.Row
+    row: answer_words.Row
     field_id: str
 
 
@@ -149,7 +149,7 @@ class ProcedureEditor:
 
     @property
     def sentence(self) -> str:
-        return wording.say_report(self.judgement.report, self._units)
+        return answer_words.say_report(self.judgement.report, self._units)
 
     @property
     def contents(self) -> dict[str, Any]:
@@ -208,7 +208,7 @@ class ProcedureEditor:
     def _checked(self, report: LineReport) -> CheckedLine:
         rows = [
             CheckRow(row, field_of(self.forms, row.variable, row.line))
-            for row in wording.rows_of_line(report, self._units)
+            for row in answer_words.rows_of_line(report, self._units)
         ]
         binding = [each for each in rows if each.row.binds]
         return CheckedLine(
@@ -219,7 +219,7 @@ class ProcedureEditor:
             [each for each in binding if each.row.verdict == "covered"],
             [each for each in rows if not each.row.binds],
             [
-                wording.say_attempt(attempt)
+                answer_words.say_attempt(attempt)
                 for attempt in report.attempts
                 if attempt.record not in report.relied_on
             ],

@@ -17,7 +17,7 @@ from qualification.evidence.coverage import edition_of
 from qualification.models import HouseRule, State
 from qualification.rules.core import words
 from qualification.rules.core.findings import Finding, Verdict
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.entries.reading import read_weld
 from qualification.rules.ranges.house import held_to
 from qualification.rules.tabular.schema import TableError
@@ -83,7 +83,7 @@ def _is_new(rule: HouseRule, spec: Spec) -> bool:
 
 
 def _said(rule: HouseRule, finding: Finding, units: str) -> str:
-    row, day = wording.row_of_finding(finding, units), timezone.localtime(rule.recorded_at).date()
+    row, day = answer_words.row_of_finding(finding, units), timezone.localtime(rule.recorded_at).date()
     note = "" if finding.verdict is Verdict.NOT_COVERED else f" {row.note}"
     return (
         f"{row.label}: {words.within_sentence(row.found)}. {row.clause}, since {day}, allows"

@@ -20,7 +20,7 @@ from qualification.records.unchanged import hold_against_approvals
 from qualification.rules.core import words
 from qualification.rules.core.facts import Side, Weld
 from qualification.rules.core.findings import Report, Verdict
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words, wording
 from qualification.rules.entries.reading import read_weld
 from qualification.rules.ranges.boxes_at_once import Claims
 from qualification.rules.ranges.house import HouseLimit, narrowed
@@ -78,7 +78,7 @@ class ProcedureMatch:
         if outside:
             return f"Outside what {self.spec.number} claims: {'; '.join(outside)}."
         if self.report.verdict > Verdict.COVERED:
-            return wording.say_report(self.report, self.units)
+            return answer_words.say_report(self.report, self.units)
         open_ones = [
             words.within_sentence(registry()[f.variable].label)
             for f in self.box
@@ -86,7 +86,7 @@ class ProcedureMatch:
         ]
         if open_ones:
             return f"Unknown: {'; '.join(open_ones)} cannot be checked against {self.spec.number}."
-        return f"Inside {self.spec.number}. {wording.say_report(self.report, self.units)}"
+        return f"Inside {self.spec.number}. {answer_words.say_report(self.report, self.units)}"
 
     @cached_property
     def box_rows(self) -> list[BoxRow]:
@@ -117,7 +117,7 @@ class ProcedureMatch:
                 "verdict_words": line.verdict.words,
                 "relied_on": line.relied_on,
                 "process": wording.say_value("process", self.weld.lines[line.line]["process"], self.units),
-                "rows": wording.rows_of_line(line, self.units),
+                "rows": answer_words.rows_of_line(line, self.units),
             }
             for line in self.report.lines
         ]

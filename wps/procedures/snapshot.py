@@ -9,7 +9,7 @@ from qualification.codes.house_limits import rule_content, rules_for
 from qualification.evidence.coverage import Judgement
 from qualification.models import ProcedureTest
 from qualification.rules.core.program import program
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.entries.derive import derive
 from qualification.rules.entries.showing import EnteredGroup, entered_groups
 from qualification.rules.materials.grouping import explain_groups, group
@@ -47,7 +47,7 @@ def spec_content(spec: Spec, judgement: Judgement) -> dict[str, Any]:
         "tests": [] if spec.prequalified else [_test(t) for t in spec.tests.order_by("number", "revision")],
         "verdict": report.verdict.key,
         "verdict_words": report.verdict.words,
-        "sentence": wording.say_report(report, shown),
+        "sentence": answer_words.say_report(report, shown),
         "house_limits": [rule_content(rule) for rule in rules_for([spec.customer])],
         "decisions": [
             decision_content(each)
@@ -63,7 +63,7 @@ def spec_content(spec: Spec, judgement: Judgement) -> dict[str, Any]:
                 "verdict": line.verdict.key,
                 "verdict_words": line.verdict.words,
                 "relied_on": list(line.relied_on),
-                "rows": [row.as_json() for row in wording.rows_of_line(line, shown)],
+                "rows": [row.as_json() for row in answer_words.rows_of_line(line, shown)],
             }
             for line in report.lines
         ],

@@ -19,7 +19,7 @@ from qualification.models import CodeDecision, State
 from qualification.roles import approver_required, may_approve, reader_required
 from qualification.rules.core.facts import Facts, Side
 from qualification.rules.core.findings import Finding
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.entries.derive import derive
 from qualification.rules.materials.grouping import group
 from qualification.rules.tabular.decisions import question_of
@@ -36,13 +36,13 @@ class OpenQuestion:
 
     line: int
     variable: str
-    row: wording.Row
+    row: answer_words.Row
 
 
 def open_questions(judged: Judgement, units: str) -> list[OpenQuestion]:
     """What of a procedure only the code itself can answer, once for each variable of a process."""
     found = {
-        (finding.line or 0, finding.variable): wording.row_of_finding(finding, units)
+        (finding.line or 0, finding.variable): answer_words.row_of_finding(finding, units)
         for finding in judged.report.obstacles
         if finding.is_open_to_the_code
     }
@@ -126,7 +126,7 @@ def _answer(request: HttpRequest, asked: Asked) -> HttpResponse:
         return redirect(asked.about)
     name = asked.edition.name
     form = CodeDecisionForm(asked.procedure, name, request.POST if request.method == "POST" else None)
-    rows = [wording.row_of_finding(finding, asked.units) for finding in asked.findings]
+    rows = [answer_words.row_of_finding(finding, asked.units) for finding in asked.findings]
     if request.method == "POST" and form.is_valid():
         here = asked.procedure if form.cleaned_data["scope"] == HERE else ""
         for finding, row in zip(asked.findings, rows, strict=True):

@@ -29,7 +29,7 @@ from qualification.records.summaries import summary
 from qualification.records.unchanged import changed_since_approval
 from qualification.roles import author_required, may_approve, may_author, reader_required
 from qualification.rules.core.facts import Weld
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.entries.reading import read_weld
 from qualification.rules.tabular.schema import TableError
 from qualification.rules.variables.definition import RecordKind
@@ -227,7 +227,7 @@ def _findings(content: dict[str, Any], judged: Judgement | None) -> list[dict[st
     if judged is not None:
         for line in judged.report.lines:
             others[line.line] = [
-                wording.say_attempt(a) for a in line.attempts if a.record not in line.relied_on
+                answer_words.say_attempt(a) for a in line.attempts if a.record not in line.relied_on
             ]
     return [
         {

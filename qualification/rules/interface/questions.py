@@ -17,10 +17,11 @@ from ..core.program import program
 from ..core.quantities import DIMENSIONS, Unit
 from ..editions.loader import known_edition
 from ..entries import contradictions as geometry
+from ..entries.answer_words import say_report
 from ..entries.derive import derive
 from ..entries.reading import ReadWeld, read_weld
 from ..entries.reading import plain as said
-from ..entries.wording import say_report, say_value
+from ..entries.wording import say_value
 from ..materials import grouping
 from ..materials.catalogue import catalogue
 from ..ranges.prequalified import answer_for, has_prequalified

@@ -1,4 +1,4 @@
-"""Values, limits and findings as JSON: the words of `wording.py`, and the exact values behind them.
+"""Values, limits and findings as JSON: the words of `answer_words.py`, and the exact values behind them.
 
 Numbers are text in canonical units, so that no reader rounds them: `{"value": "6.35", "open": false}`.
 """
@@ -12,7 +12,7 @@ from ..core.facts import Facts
 from ..core.findings import Finding
 from ..core.quantities import DIMENSIONS
 from ..core.values import Absent, Allowed, Anything, Interval, NotEncoded, NotOnTest, Stated, Undetermined
-from ..entries.wording import row_of_finding, row_of_limit
+from ..entries.answer_words import row_of_finding, row_of_limit
 from ..variables.limits import Condition, Limit
 from ..variables.registry import registry
 

@@ -24,7 +24,7 @@ from qualification.rules.core.values import (
 )
 from qualification.rules.editions.compare import WantKind, compare
 from qualification.rules.editions.loader import edition
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words, wording
 from qualification.rules.interface.values import value_json
 from qualification.rules.ranges.coverage import coverage
 from qualification.rules.ranges.ranges import range_qualified
@@ -80,7 +80,7 @@ def test_a_weld_beside_a_coupon_to_which_the_variable_does_not_apply(
 ) -> None:
     found = beside_nothing(value)
     assert found.verdict is verdict
-    assert note in wording.row_of_finding(found, "us").note
+    assert note in answer_words.row_of_finding(found, "us").note
     assert beside_nothing(value, rest=True).verdict is with_rest
 
 
@@ -198,7 +198,7 @@ def test_no_rule_of_any_edition_takes_one_n_a_for_a_value(drawn: tuple[str, str]
         assert not own or finding.verdict > Verdict.COVERED or (variable, NOT_APPLICABLE) in stated
         assert own or isinstance(finding.qualified, Undetermined | Anything) or finding.qualified in was
     for finding in of(told(name, variable, NOT_APPLICABLE, NOT_APPLICABLE)[1], variable):
-        row = wording.row_of_finding(finding, "us")
+        row = answer_words.row_of_finding(finding, "us")
         assert f"does not state {words.within_sentence(row.label)}" not in row.qualified
         if isinstance(finding.qualified, NotOnTest):
             assert finding.verdict is Verdict.COVERED
@@ -228,7 +228,7 @@ def test_the_range_of_a_coupon_says_it_in_words_and_in_json() -> None:
         for x in range_qualified(coupon, edition(IX), case.side).lines[0].limits
         if x.variable == "preheat_min"
     ]
-    row = wording.row_of_limit(limit, "us")
+    row = answer_words.row_of_limit(limit, "us")
     assert (row.found, row.qualified) == ("Not applicable", "Not applicable, as on the test record")
     assert value_json("preheat_min", limit.allowed) == {"kind": "not_applicable"}
 

@@ -28,15 +28,8 @@ from qualification.rules.core.values import (
     Undetermined,
 )
 from qualification.rules.core.words import within_sentence
-from qualification.rules.entries.wording import (
-    row_of_finding,
-    row_of_limit,
-    rows_of_line,
-    say_allowed,
-    say_conditions,
-    say_report,
-    say_value,
-)
+from qualification.rules.entries.answer_words import row_of_finding, row_of_limit, rows_of_line, say_report
+from qualification.rules.entries.wording import say_allowed, say_conditions, say_value
 from qualification.rules.variables.limits import Condition, Limit
 
 D = Decimal

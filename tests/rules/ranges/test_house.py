@@ -10,7 +10,7 @@ from qualification.rules.core.facts import Side
 from qualification.rules.core.findings import Provenance, Report, Verdict
 from qualification.rules.core.values import Interval
 from qualification.rules.editions.loader import edition
-from qualification.rules.entries import wording
+from qualification.rules.entries import answer_words
 from qualification.rules.ranges.coverage import coverage
 from qualification.rules.ranges.house import HouseLimit, narrowed
 from tests.rules.readers.case_files import base_case, bases
@@ -49,7 +49,7 @@ def test_a_limit_counts_on_inside_and_outside(degrees: str, verdict: Verdict) ->
 def test_a_finding_names_whose_limit_it_is() -> None:
     report = _report("steel_smaw", INTERPASS, interpass_max=Interval.point(Decimal(300)))
     (finding,) = report.obstacles
-    row = wording.row_of_finding(finding, "us")
+    row = answer_words.row_of_finding(finding, "us")
     assert row.clause == "Limit of customer Port Ellery"
     assert row.because == "Purchase order 7, note 3."
     assert finding.citation.provenance is Provenance.SHOP
