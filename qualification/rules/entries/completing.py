@@ -53,10 +53,12 @@ class Completed:
 
 
 def says_same(key: str, entry: Entry | None) -> bool:
+    """True for “same” under an entry of side B, in any of its spellings."""
     return key.endswith("_b") and isinstance(entry, str) and entry.strip().lower() in SAME_WORDS
 
 
 def side_a(key: str) -> str:
+    """The key of the same entry on side A: `base_metal_a` of `base_metal_b`."""
     return key.removesuffix("_b") + "_a"
 
 

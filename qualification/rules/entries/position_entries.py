@@ -87,6 +87,7 @@ def names_in(text: str) -> list[str]:
 
 
 def is_iso(text: str) -> bool:
+    """True for a position by ISO 6947, such as `PA` or `H-L045`, in any spelling."""
     return _name(text) in {*_TEST, "PK"}
 
 

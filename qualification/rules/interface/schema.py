@@ -38,6 +38,7 @@ Schema = dict[str, Any]
 
 
 def use_of_test(side: Side) -> RecordKind:
+    """The kind of record a test of that side is read as."""
     return RecordKind.TEST if side is Side.PROCEDURE else RecordKind.WELDER_TEST
 
 

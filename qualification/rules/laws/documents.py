@@ -116,10 +116,12 @@ def _level(body: Document) -> Document:
 
 
 def tests_places(document: Document, test: Document) -> list[Place]:
+    """Every entry of one test of a document, joint first, each with the kind of record it is read as."""
     return _places(test, use_of_test(Side(document["side"])))
 
 
 def weld_places(document: Document) -> list[Place]:
+    """Every entry of a document's weld, joint first, each with the kind of record it is read as."""
     return _places(document["weld"], use_of_weld(Side(document["side"])))
 
 

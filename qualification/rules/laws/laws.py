@@ -42,6 +42,7 @@ WORDS_FOR_NONE = frozenset({"n/a", "none", "no"})
 
 
 def is_covered(found: Document | None) -> bool:
+    """True for an answer that covers the weld; false for one that does not, and where there was none."""
     return found is not None and bool(found["covered"])
 
 

@@ -22,6 +22,7 @@ _GAUGE_TEXT = re.compile(
 
 
 def is_gauge(text: str) -> bool:
+    """True for a sheet by its gauge, with or without its metal: `10 ga`, `#12 gauge stainless`."""
     return bool(_GAUGE_TEXT.fullmatch(_gauge_form(text)))
 
 

@@ -88,6 +88,7 @@ def build_groups(raw: Mapping[str, Any], sources: Mapping[str, Source]) -> tuple
 
 @lru_cache(maxsize=1)
 def groups() -> tuple[GasGroup, ...]:
+    """The groups of ISO 14175, from `tables/catalogue/iso_gases.toml`. Raises TableError."""
     return build_groups(catalogue_file(FILE), catalogue_sources())
 
 

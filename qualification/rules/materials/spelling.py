@@ -81,6 +81,7 @@ def remark_on_equivalent(text: str) -> str:
 
 
 def is_or_equivalent(text: str) -> bool:
+    """True for a name that leaves another one open: `ER70S-6 or equal`."""
     return bool(_EQUIVALENT.search(written_plain(text)))
 
 

@@ -81,6 +81,7 @@ def _files() -> Mapping[str, Mapping[str, Any]]:
 
 
 def catalogue_sources() -> dict[str, Source]:
+    """The public pages that rows of the catalogue name, by key. Raises TableError."""
     return tables.read_sources(FOLDER, catalogue_file("sources.toml"))
 
 

@@ -98,6 +98,8 @@ def row_list(raw: Any, place: TablePlace) -> list[Any]:
 
 
 def required(column: Column) -> Column:
+    """A column that no row may leave out."""
+
     def read(raw: Any, place: TablePlace) -> Any:
         return column(raw, place)
 
@@ -146,6 +148,7 @@ def read_row(raw: Any, schema: Schema, place: TablePlace) -> dict[str, Any]:
 
 
 def text(raw: Any, place: TablePlace) -> str:
+    """Words, without blanks around them. Raises TableError for none."""
     if not isinstance(raw, str) or not raw.strip():
         raise place.fail(f"expected text, found {raw!r}")
     return raw.strip()
@@ -159,6 +162,7 @@ def day(raw: Any, place: TablePlace) -> date:
 
 
 def yes_no(raw: Any, place: TablePlace) -> bool:
+    """`true` or `false`. Raises TableError for anything else."""
     if not isinstance(raw, bool):
         raise place.fail(f"expected true or false, found {raw!r}")
     return raw
@@ -178,6 +182,7 @@ def keys(raw: Any, place: TablePlace) -> tuple[str, ...]:
 
 
 def key_lists(raw: Any, place: TablePlace) -> tuple[tuple[str, ...], ...]:
+    """A list of lists as `keys` reads them, at least one. Raises TableError for anything else."""
     if not isinstance(raw, list) or not raw:
         raise place.fail(f"expected a list of lists, found {raw!r}")
     return tuple(keys(item, place) for item in raw)
@@ -191,12 +196,15 @@ def number(raw: Any, place: TablePlace) -> Decimal:
 
 
 def whole(raw: Any, place: TablePlace) -> int:
+    """A whole number. Raises TableError for anything else."""
     if isinstance(raw, bool) or not isinstance(raw, int):
         raise place.fail(f"expected a whole number, found {raw!r}")
     return raw
 
 
 def one_of(*allowed: str) -> Column:
+    """A column that holds one of these texts."""
+
     def read(raw: Any, place: TablePlace) -> str:
         if raw not in allowed:
             raise place.fail(f"{raw!r} is not one of {', '.join(allowed)}")
@@ -274,6 +282,7 @@ def _interval_of(ends: dict[str, tuple[Pair, bool]], place: TablePlace) -> PairI
 
 
 def known_variable(raw: Any, place: TablePlace) -> str:
+    """The key of a variable of the registry. Raises TableError for any other."""
     if raw not in registry():
         raise place.fail(f"{raw!r} is not a variable")
     return str(raw)

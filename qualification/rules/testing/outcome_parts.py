@@ -130,4 +130,5 @@ class Outcome:
 
 
 def with_capital(words: str) -> str:
+    """The words as they begin a sentence."""
     return words[:1].upper() + words[1:]

@@ -86,6 +86,7 @@ class Open:
 
 
 def to_state(needs: Iterable[str], why: str) -> Open:
+    """Tests left open by entries that are missing: which to state, by label, and why."""
     keys = tuple(
         dict.fromkeys(
             k

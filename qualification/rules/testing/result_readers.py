@@ -23,6 +23,7 @@ class ResultError(ValueError):
 
 
 def small(label: str) -> str:
+    """The label as it stands within a sentence."""
     return label[:1].lower() + label[1:]
 
 

@@ -51,6 +51,7 @@ def _kind(raw: Any, place: TablePlace) -> ResultKind:
 
 
 def kinds(raw: Any, place: TablePlace) -> frozenset[ResultKind]:
+    """A list of kinds of result. Raises TableError for one that is not known."""
     return frozenset(_kind(item, place) for item in schema.keys(raw, place))
 
 

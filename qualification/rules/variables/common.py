@@ -44,6 +44,7 @@ When = tuple[str, frozenset[str]]
 
 
 def when(key: str, *choices: str) -> When:
+    """The condition that the variable `key` holds one of these choices."""
     return key, frozenset(choices)
 
 

@@ -347,6 +347,7 @@ def _revocation_events(revocations: Iterable[Revocation], rules: ContinuityRules
 
 
 def say_day(day: date) -> str:
+    """A day in words: `3 March 2031`."""
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
