@@ -64,18 +64,13 @@ def range_gaps(record: CouponRecord) -> tuple[RangeGap, ...]:
 
 def _open(line: LineRange) -> Iterable[Limit]:
     """The open limits of a line that decide something for a weld like the coupon."""
-    is_tough = "yes" in _choices(line, "toughness_required") | _choices(line, "toughness_tested")
+    is_tough = "yes" in line.facts.choices("toughness_required") | line.facts.choices("toughness_tested")
     for limit in line.limits:
         if limit.standing is VariableClass.NONESSENTIAL or not isinstance(limit.allowed, Undetermined):
             continue
         if limit.standing is VariableClass.SUPPLEMENTARY and not is_tough:
             continue
         yield limit
-
-
-def _choices(line: LineRange, key: str) -> frozenset[str]:
-    value = line.facts[key]
-    return value if isinstance(value, frozenset) else frozenset()
 
 
 def _left_out(limit: Limit, facts: Facts) -> list[str]:

@@ -140,7 +140,7 @@ class ResultsForms:
 
     def _sound(self, kind: ResultKind) -> Entry:
         required = self.outcome.requirements
-        is_groove = required.measured.joint["weld_type"] == frozenset({"groove"})
+        is_groove = required.measured.joint.is_only("weld_type", "groove")
         asked = self.asked.get(kind, frozenset())
         return sound_entries(kind, required.specimen(kind), self.system, asked, is_groove)
 

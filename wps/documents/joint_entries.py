@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 
 from qualification.records.pass_log import read_reading
 from qualification.rules.core.facts import Facts
-from qualification.rules.core.values import Interval
 from qualification.rules.entries.reading import EntryError
 from qualification.rules.entries.wording import say_value
 from qualification.rules.variables.registry import registry
@@ -113,30 +112,27 @@ def _on_a_plate(grooves: Sequence[str]) -> str:
 
 def all_of(facts: Facts, key: str) -> list[str]:
     """Claimed choices in the order of the registry."""
-    value = facts[key]
-    return [c.key for c in registry()[key].choices if c.key in value] if isinstance(value, frozenset) else []
+    return [c.key for c in registry()[key].choices if c.key in facts.choices(key)]
 
 
 def number_of(facts: Facts, key: str) -> float | None:
     """One number to draw by: the middle of what is stated, in canonical units."""
-    value = facts[key]
-    if not isinstance(value, Interval) or value.low is None or value.high is None:
-        return None
-    return float(value.low + value.high) / 2
+    ends = facts.ends(key)
+    return float(sum(ends)) / 2 if ends else None
 
 
 def near(facts: Facts, key: str, leg: float) -> float | None:
     """The thickness to draw a fillet's member by: of what is stated, what lies nearest to somewhat more than
     the leg, so that the weld is not lost on the thickest plates of a range."""
-    value = facts[key]
-    if not isinstance(value, Interval) or value.low is None or value.high is None:
+    if not (ends := facts.ends(key)):
         return None
-    return min(max(1.25 * leg, float(value.low)), float(value.high))
+    least, most = ends
+    return min(max(1.25 * leg, float(least)), float(most))
 
 
 def is_span(facts: Facts, key: str) -> bool:
-    value = facts[key]
-    return isinstance(value, Interval) and not value.is_point
+    value = facts.interval(key)
+    return value is not None and not value.is_point
 
 
 def words_of(facts: Facts, key: str, system: str) -> str:

@@ -61,7 +61,7 @@ def symbol_of(
     kind = groove.removeprefix("double_")
     is_groove = kind != "fillet"
     gouged = facts["back_gouging"]
-    both = facts["sides_welded"] == frozenset({"both"})
+    both = facts.is_only("sides_welded", "both")
     straight = kind in ("square", "fillet", "flare_v", "flare_bevel")
     double = groove != kind or (kind == "fillet" and both)
     back = isinstance(gouged, frozenset) and bool(gouged - {"none"})
@@ -80,11 +80,11 @@ def symbol_of(
         and not double
         and not backing
         and (back or _says(lines, "backing", "weld_metal")),
-        all_around=facts["product_form"] == frozenset({"pipe"}),
+        all_around=facts.is_only("product_form", "pipe"),
         is_iso=is_iso,
         melt_through=is_groove and melts and not double and not backing,
         insert=is_groove and _says(lines, "consumable_insert", "yes"),
-        field=facts["field_weld"] == frozenset({"yes"}),
+        field=facts.is_only("field_weld", "yes"),
         contour=next(iter(contour)) if isinstance(contour, frozenset) and len(contour) == 1 else "",
         finish="" if is_iso else _finish(facts),
         over=(f"z{words['fillet_over_groove']}" if is_iso else words["fillet_over_groove"])
@@ -104,22 +104,14 @@ def _fillet_size(words: Mapping[str, str], is_iso: bool) -> str:
 def _backing(facts: Facts, lines: Sequence[Facts]) -> str:
     if _says(lines, "backing", "metal"):
         return PERMANENT
-    retained = facts["retainer"]
-    if _says(lines, "backing", "flux") or (isinstance(retained, frozenset) and "used" in retained):
+    if _says(lines, "backing", "flux") or "used" in facts.choices("retainer"):
         return REMOVED
     return ""
 
 
 def _finish(facts: Facts) -> str:
-    value = facts["contour_finish"]
-    if not isinstance(value, frozenset) or len(value) != 1:
-        return ""
-    return FINISH.get(next(iter(value)), "")
+    return FINISH.get(facts.choice("contour_finish") or "", "")
 
 
 def _says(lines: Sequence[Facts], key: str, choice: str) -> bool:
-    return any(
-        isinstance(line[key], frozenset) and choice in line[key]  # type: ignore[operator]
-        for line in lines
-        if line.given(key)
-    )
+    return any(choice in line.choices(key) for line in lines)

@@ -57,7 +57,7 @@ def ready_coupon(start: StartingPoint) -> ReadyCoupon:
 def _to_type(record: ProcedureTest, required: Requirements, specimen: Specimen) -> int:
     """Fields of one specimen that one press does not fill."""
     asked = asked_fields(record).get(specimen.kind, frozenset())
-    is_groove = required.measured.joint["weld_type"] == frozenset({"groove"})
+    is_groove = required.measured.joint.is_only("weld_type", "groove")
     filled = sound_entries(specimen.kind, specimen, record.units, asked, is_groove)
     shown = {f.key for f in FIELDS[specimen.kind] if not f.rare or f.key in asked}
     return len(shown - set(filled) - set(IDENTITY))

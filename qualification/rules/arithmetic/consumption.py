@@ -13,7 +13,6 @@ from decimal import ROUND_CEILING, Decimal
 from itertools import product
 
 from ..core.facts import Facts, Weld
-from ..core.values import Interval
 from ..materials.catalogue import Filler, Origin, find_filler
 from . import deposit, wire
 from .engineering import engineering
@@ -131,10 +130,8 @@ def _groove(facts: Facts, depth: Decimal | None) -> Span | Wanting:
         keys["radius"] = "groove_radius"
     ends: dict[str, tuple[Decimal, ...]] = {}
     for name, key in keys.items():
-        value = facts[key]
-        if not isinstance(value, Interval) or value.low is None or value.high is None:
-            continue
-        ends[name] = (value.low,) if value.is_point else (value.low, value.high)
+        if found := facts.ends(key):
+            ends[name] = tuple(sorted(set(found)))
     if needs := tuple(key for name, key in keys.items() if name not in ends):
         return Wanting(needs)
     areas = []

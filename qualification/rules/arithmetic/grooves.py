@@ -27,7 +27,7 @@ SHAPES = (
 )
 """Choices of the variable `groove_type`."""
 _DOUBLE = frozenset({"double_v", "double_bevel", "double_u", "double_j"})
-_UPRIGHT = (frozenset({"tee"}), frozenset({"corner"}))
+_UPRIGHT = ("tee", "corner")
 _ROUND = frozenset({"u", "double_u", "j", "double_j", "flare_v", "flare_bevel"})
 
 
@@ -134,10 +134,9 @@ _PARTS: dict[str, tuple[int, Callable[[Groove, float], float]]] = {
 def groove_from(joint: Facts) -> Groove:
     """The groove a joint states, as deep as its thinner member. Raises Lacking for what is missing or not one
     number, GrooveError for the rest."""
-    shapes = joint["groove_type"]
-    if not isinstance(shapes, frozenset) or len(shapes) != 1:
+    shape = joint.choice("groove_type")
+    if shape is None:
         raise Lacking(("groove_type",))
-    (shape,) = shapes
     wanted = {"thickness": "thickness_a", "gap": "root_opening"}
     if shape not in ("square", "flare_v", "flare_bevel"):
         wanted |= {"face": "root_face", "angle": "groove_angle"}
@@ -165,12 +164,12 @@ def section_from(joint: Facts) -> float:
     groove = groove_from(joint)
     if joint.choices("branch") - {"none"}:
         raise Lacking(("branch",))
-    if not joint.given("fillet_over_groove") or joint["joint_form"] not in _UPRIGHT:
+    if not joint.given("fillet_over_groove") or joint.choice("joint_form") not in _UPRIGHT:
         return groove_area(groove)
     leg = joint.number("fillet_over_groove")
     if leg is None:
         raise Lacking(("fillet_over_groove",))
-    both = joint["sides_welded"] == frozenset({"both"})
+    both = joint.is_only("sides_welded", "both")
     return groove_area(groove) + fillet_over_area(groove, float(leg), both=both)
 
 

@@ -48,7 +48,7 @@ def plausibility(facts: Facts, system: str) -> tuple[Remark, ...]:
 
 def _feed_against_current(facts: Facts, system: str) -> Iterable[Remark]:
     spool, feed, amps = wire_of(facts), number(facts, "wire_feed"), number(facts, "amps")
-    if spool is None or feed is None or amps is None or facts["process"] != frozenset({"GMAW"}):
+    if spool is None or feed is None or amps is None or not facts.is_only("process", "GMAW"):
         return
     pulsed = bool(PULSED & facts.choices("current_programme")) or "pulsed_spray" in facts.choices(
         "transfer_mode"
@@ -75,7 +75,7 @@ def _feed_against_current(facts: Facts, system: str) -> Iterable[Remark]:
 
 def _deposit_against_leg(facts: Facts, system: str) -> Iterable[Remark]:
     area, leg = pass_area_of(facts), number(facts, "fillet_size")
-    if area is None or leg is None or facts["weld_type"] != frozenset({"fillet"}):
+    if area is None or leg is None or not facts.is_only("weld_type", "fillet"):
         return
     passes = facts.choices("passes_per_side")
     one_pass = Interval(deposit.leg_of(low(area)), deposit.leg_of(high(area)))
@@ -99,7 +99,7 @@ def _deposit_against_groove(facts: Facts, system: str) -> Iterable[Remark]:
     area = pass_area_of(facts)
     if (
         area is None
-        or facts["weld_type"] != frozenset({"groove"})
+        or not facts.is_only("weld_type", "groove")
         or facts.choices("passes_per_side") != {"single"}
     ):
         return
@@ -179,7 +179,7 @@ def _mode_against_transition(facts: Facts, system: str) -> Iterable[Remark]:
 
 def _current_of_wire(facts: Facts, system: str) -> Iterable[Remark]:
     spool, amps = wire_of(facts), number(facts, "amps")
-    if spool is None or amps is None or facts["process"] != frozenset({"GMAW"}):
+    if spool is None or amps is None or not facts.is_only("process", "GMAW"):
         return
     try:
         usual, origin = transfer.current_range(spool.filler.family, spool.diameter)

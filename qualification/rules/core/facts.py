@@ -51,6 +51,10 @@ class Facts(Mapping[str, Stated]):
         value = self[key]
         return value if isinstance(value, frozenset) else frozenset()
 
+    def is_only(self, key: str, choice: str) -> bool:
+        """True where that choice is stated, and no other beside it."""
+        return self._values.get(key) == frozenset({choice})
+
     def choice(self, key: str) -> str | None:
         """The one choice stated; `None` where there is none, or several."""
         stated = self.choices(key)
@@ -65,6 +69,23 @@ class Facts(Mapping[str, Stated]):
         """The one number stated, in the canonical unit; `None` where there is none, or a range."""
         value = self.interval(key)
         return value.low if value is not None and value.is_point else None
+
+    def highest(self, key: str) -> Decimal | None:
+        """The upper end of the numbers stated, in the canonical unit; `None` where there is none."""
+        value = self.interval(key)
+        return value.high if value is not None else None
+
+    def ends(self, key: str) -> tuple[Decimal, Decimal] | None:
+        """Both ends of the numbers stated; `None` where one is open."""
+        value = self.interval(key)
+        if value is None or value.low is None or value.high is None:
+            return None
+        return value.low, value.high
+
+    def text(self, key: str) -> str:
+        """The words stated; empty where there are none."""
+        value = self[key]
+        return value if isinstance(value, str) else ""
 
     def including(self, more: Mapping[str, Stated]) -> Facts:
         return Facts({**self._values, **more})

@@ -38,7 +38,7 @@ def contradictions(weld: Weld, system: str = US) -> list[Problem]:
 
 def _deposits_fit(weld: Weld, system: str) -> list[Problem]:
     thicker = weld.joint.interval("thickness_thicker")
-    if thicker is None or thicker.high is None or _is(weld.joint, "weld_type", "fillet"):
+    if thicker is None or thicker.high is None or weld.joint.is_only("weld_type", "fillet"):
         return []
     lows = [line.interval("deposit_thickness") for line in weld.lines]
     total = sum((d.low for d in lows if d is not None and d.low is not None), Decimal(0))
@@ -82,7 +82,7 @@ def _diameter_only_on_pipe(weld: Weld, system: str) -> list[Problem]:
     diameter, thick = weld.joint.interval("diameter"), weld.joint.interval("thickness_thinner")
     if diameter is None:
         return []
-    if _is(weld.joint, "product_form", "plate"):
+    if weld.joint.is_only("product_form", "plate"):
         return [
             Problem(
                 "diameter", "Outside diameter: the product form is plate. Clear the diameter or choose pipe."
@@ -108,28 +108,28 @@ def _test_position_fits(weld: Weld, system: str) -> list[Problem]:
     positions = weld.joint.choices("test_position")
     if not positions:
         return []
-    if _is(weld.joint, "weld_type", "groove") and any(p.endswith(("F", "FR")) for p in positions):
+    if weld.joint.is_only("weld_type", "groove") and any(p.endswith(("F", "FR")) for p in positions):
         return [
             Problem(
                 "test_position",
                 "Test position: positions ending in F are for fillet coupons, and this one is a groove.",
             )
         ]
-    if _is(weld.joint, "weld_type", "fillet") and any(p.endswith("G") for p in positions):
+    if weld.joint.is_only("weld_type", "fillet") and any(p.endswith("G") for p in positions):
         return [
             Problem(
                 "test_position",
                 "Test position: positions ending in G are for groove coupons, and this one is a fillet.",
             )
         ]
-    if _is(weld.joint, "product_form", "plate") and positions & {"5G", "6G", "5F", "2FR"}:
+    if weld.joint.is_only("product_form", "plate") and positions & {"5G", "6G", "5F", "2FR"}:
         return [
             Problem(
                 "test_position",
                 "Test position: 5G, 6G, 5F and 2FR are pipe positions. Choose pipe or another position.",
             )
         ]
-    if _is(weld.joint, "product_form", "pipe") and positions & {"3G", "4G", "3F"}:
+    if weld.joint.is_only("product_form", "pipe") and positions & {"3G", "4G", "3F"}:
         return [
             Problem(
                 "test_position",
@@ -152,7 +152,7 @@ def _root_face_fits(weld: Weld, system: str) -> list[Problem]:
 
 
 def _no_heat_without_pwht(weld: Weld, system: str) -> list[Problem]:
-    if not _is(weld.joint, "pwht", "none"):
+    if not weld.joint.is_only("pwht", "none"):
         return []
     return [
         Problem(key, f"{label}: no postweld heat treatment is stated. Clear this or choose the treatment.")
@@ -175,7 +175,7 @@ def _pass_within_deposit(facts: Facts, system: str) -> tuple[str, str] | None:
 
 
 def _pulsed_spray_needs_pulsing(facts: Facts, system: str) -> tuple[str, str] | None:
-    if _is(facts, "transfer_mode", "pulsed_spray") and _is(facts, "current_programme", "steady"):
+    if facts.is_only("transfer_mode", "pulsed_spray") and facts.is_only("current_programme", "steady"):
         return (
             "current_programme",
             ("Current program: pulsed spray needs a pulsed or double-pulsed program. Change one of the two."),
@@ -229,7 +229,7 @@ def _mean_within_readings(facts: Facts, system: str) -> tuple[str, str] | None:
 
 
 def _no_filler_no_class(facts: Facts, system: str) -> tuple[str, str] | None:
-    if _is(facts, "filler_used", "no") and facts.given("filler_classification"):
+    if facts.is_only("filler_used", "no") and facts.given("filler_classification"):
         return (
             "filler_classification",
             (
@@ -238,10 +238,6 @@ def _no_filler_no_class(facts: Facts, system: str) -> tuple[str, str] | None:
             ),
         )
     return None
-
-
-def _is(facts: Facts, key: str, choice: str) -> bool:
-    return facts[key] == frozenset({choice})
 
 
 JOINT_CHECKS: tuple[JointCheck, ...] = (

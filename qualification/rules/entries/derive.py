@@ -122,8 +122,7 @@ def _line(line: Facts) -> dict[str, Stated]:
             found[inert] = frozenset("yes" if is_inert(g) else "no" for g in gas)
         elif gas is NOT_APPLICABLE:
             found[inert] = frozenset({"no"})
-    flux = line["flux_wire_class"]
-    if isinstance(flux, str):
+    if flux := line.text("flux_wire_class"):
         found["flux_wire_strength"] = frozenset({_strength_designator(flux)})
     return found
 

@@ -156,7 +156,7 @@ def _magnesium(joint: Facts) -> dict[str, Stated]:
 
 
 def _of_line(line: Facts, index: int, edition: Edition) -> list[Grouped]:
-    if line["filler_used"] == frozenset({"no"}):
+    if line.is_only("filler_used", "no"):
         return []
     tables, named = fillers(edition), line["filler_classification"]
     found = [

@@ -91,11 +91,11 @@ def _has_no_backing_gas(facts: Facts) -> bool:
 def _layering(facts: Facts) -> Stated:
     """One layer or several. A coupon says how many; a production weld says passes, and several passes are
     taken as several layers, which is never the easier reading for a weld to be covered."""
-    layers, passes = facts["layers"], facts["passes_per_side"]
-    if isinstance(layers, Interval) and layers.low is not None and layers.high is not None:
-        return frozenset({"sl"} if layers.high == 1 else {"ml"} if layers.low > 1 else {"sl", "ml"})
-    if passes == frozenset({"single"}):
+    if layers := facts.ends("layers"):
+        least, most = layers
+        return frozenset({"sl"} if most == 1 else {"ml"} if least > 1 else {"sl", "ml"})
+    if facts.is_only("passes_per_side", "single"):
         return frozenset({"sl"})
-    if isinstance(passes, frozenset) and passes and facts["test_position"] is MISSING:
+    if (passes := facts.choices("passes_per_side")) and facts["test_position"] is MISSING:
         return frozenset("sl" if one == "single" else "ml" for one in passes)
     return MISSING

@@ -7,7 +7,6 @@ from dataclasses import dataclass, field, fields
 from decimal import ROUND_HALF_UP, Decimal
 
 from ..core.facts import Coupon, Side
-from ..core.values import Interval
 from ..materials.catalogue import Metal, find_metal
 from ..tabular.edition import Edition
 from ..testing.requirements import Requirement
@@ -135,13 +134,13 @@ def _masses(coupon: Coupon) -> tuple[Decimal, Decimal]:
     the groove as a V of 60 degrees, which is near enough to tell coupons apart."""
     joint, metal = coupon.weld.joint, _metal(coupon)
     density = (metal.density if metal and metal.density else STEEL) / 1_000_000
-    thick = _top(joint["thickness_a"]) or _top(joint["thickness_b"]) or Decimal(10)
+    thick = joint.highest("thickness_a") or joint.highest("thickness_b") or Decimal(10)
     length, across = PLATE
-    if joint["product_form"] == frozenset({"pipe"}) and (diameter := _top(joint["diameter"])):
+    if joint.is_only("product_form", "pipe") and (diameter := joint.highest("diameter")):
         length, across = Decimal("3.1416") * (diameter - thick), PIPE_LENGTH
     groove = thick * thick * Decimal("0.577") + 3 * thick
-    if joint["weld_type"] == frozenset({"fillet"}):
-        leg = _top(joint["fillet_size"]) or thick
+    if joint.is_only("weld_type", "fillet"):
+        leg = joint.highest("fillet_size") or thick
         groove = leg * leg / 2
     return length * across * thick * density, length * groove * density
 
@@ -149,13 +148,9 @@ def _masses(coupon: Coupon) -> tuple[Decimal, Decimal]:
 def _metal_rate(coupon: Coupon, rates: Rates) -> Decimal:
     metal = _metal(coupon)
     per_kg = rates.aluminum_kg if metal and metal.family == "aluminium" else rates.steel_kg
-    return per_kg * (rates.pipe_factor if coupon.weld.joint["product_form"] == frozenset({"pipe"}) else 1)
+    return per_kg * (rates.pipe_factor if coupon.weld.joint.is_only("product_form", "pipe") else 1)
 
 
 def _metal(coupon: Coupon) -> Metal | None:
     named = coupon.weld.joint.choices("base_metal_a")
     return find_metal(min(named)) if named else None
-
-
-def _top(value: object) -> Decimal | None:
-    return value.high if isinstance(value, Interval) else None

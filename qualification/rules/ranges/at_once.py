@@ -131,7 +131,7 @@ def _root_may_rest(weld: Weld, found: Verdicts, open_ones: Mask) -> Mask:
     fine, asked = (found <= COVERED) | open_ones, np.zeros(found.shape[1], bool)
     for line in range(len(weld.lines)):
         facts, others = weld.line_facts(line), [n for n in range(len(weld.lines)) if n != line]
-        if facts["part_of_joint"] == frozenset({"root"}) and any(
+        if facts.is_only("part_of_joint", "root") and any(
             weld.lines[n]["process"] != facts["process"] for n in others
         ):
             asked |= (found[line] > COVERED) & fine[others].all(axis=0)

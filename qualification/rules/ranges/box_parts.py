@@ -34,7 +34,7 @@ class Box:
     @classmethod
     def of(cls, facts: Facts, limits: Sequence[Limit], along: Iterable[str]) -> Box:
         drawn = _drawn(limits)
-        if facts[ALIKE] == frozenset({"yes"}):
+        if facts.is_only(ALIKE, "yes"):
             both = [allowed for key in THICKNESSES for allowed in drawn.get(key, ())]
             drawn |= dict.fromkeys(THICKNESSES, both)
         found = {key: _steps(facts[key], drawn.get(key, ())) for key in sorted(along)}
@@ -94,7 +94,7 @@ class Box:
         steps = list(part)
         steps[at] = piece
         places = [self.variables.index(key) for key in THICKNESSES if key in self.variables]
-        if self.facts[ALIKE] == frozenset({"yes"}) and at in places:
+        if self.facts.is_only(ALIKE, "yes") and at in places:
             for place in places:
                 steps[place] &= piece
                 if not steps[place]:

@@ -258,7 +258,7 @@ def _goes_with(positions: frozenset[str], form: str, kind: str) -> bool:
 def _sizes(weld: Weld, as_drawn: bool, instead: Sequence[Decimal]) -> list[Size]:
     """Thicknesses worth trying, thinnest first: as the weld is drawn, those it names, and fractions of them.
     A code that lets a coupon count for a multiple of itself is met by one of the fractions."""
-    whole, own = derive(weld), tuple(_top(line["deposit_thickness"]) for line in weld.lines)
+    whole, own = derive(weld), tuple(line.highest("deposit_thickness") for line in weld.lines)
     drawn = Size(None, own)
     if as_drawn:
         return [drawn]
@@ -273,7 +273,7 @@ def _sizes(weld: Weld, as_drawn: bool, instead: Sequence[Decimal]) -> list[Size]
         *STOCK_PLATES,
     }
     found = [Size((size, size), deposits) for size in sorted(tried) for deposits in _deposits(size, own)]
-    at = _top(whole.joint["thickness_thicker"])
+    at = whole.joint.highest("thickness_thicker")
     place = next((n for n, each in enumerate(found) if at is None or each.sides[0] > at), len(found))  # type: ignore[index]
     return [*found[:place], drawn, *found[place:]]
 
@@ -328,21 +328,17 @@ def _made(weld: Weld, form: str, kind: str, positions: frozenset[str], size: Siz
 
 def _line(line: Facts, deposit: Decimal | None, kind: str) -> Facts:
     values = dict(line)
-    process = line["process"]
-    if (
-        "backing_gas" not in values
-        and isinstance(process, frozenset)
-        and process <= registry()["backing_gas"].processes
-    ):
+    process = line.choices("process")
+    if "backing_gas" not in values and process and process <= registry()["backing_gas"].processes:
         values["backing_gas"] = frozenset(
             {NO_GAS}
         )  # welded without, where the weld leaves it open: the harder case
     if "layers" not in values:
-        is_single = line["passes_per_side"] == frozenset({"single"})
+        is_single = line.is_only("passes_per_side", "single")
         values["layers"] = Interval.point(Decimal(1) if is_single else LAYERS)
     for key in MEANS:
-        readings = line[key]
-        if f"{key}_mean" not in values and isinstance(readings, Interval):
+        readings = line.interval(key)
+        if f"{key}_mean" not in values and readings is not None:
             values |= _middle(f"{key}_mean", readings)
     if kind == "groove":
         if deposit is not None:

@@ -59,7 +59,7 @@ def _again_as_root(
     on other tests: some codes let a thick coupon supply the root of a joint that another test qualifies."""
     report, others = reports[index], [r for r in reports if r.line != index]
     facts = weld.line_facts(index)
-    is_root = facts["part_of_joint"] == frozenset({"root"})
+    is_root = facts.is_only("part_of_joint", "root")
     other_process = any(weld.lines[r.line]["process"] != facts["process"] for r in others)
     rest_covered = other_process and all(r.verdict <= Verdict.COVERED for r in others)
     if report.verdict <= Verdict.COVERED or not is_root or not rest_covered:

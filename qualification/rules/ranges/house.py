@@ -113,7 +113,7 @@ def _with(line: LineReport, found: tuple[Finding, ...]) -> LineReport:
 def _is_of_no_filler(limit: HouseLimit, facts: Facts) -> bool:
     """True for a limit on the filler of a weld made without any."""
     return (
-        facts["filler_used"] == frozenset({"no"})
+        facts.is_only("filler_used", "no")
         and limit.variable != "filler_used"
         and variable(limit.variable).group == FILLER
     )

@@ -165,7 +165,7 @@ def _sentence(coupon: Coupon, side: Side, system: str) -> str:
 
 
 def _line_words(line: Facts, system: str) -> str:
-    gas = ["without backing gas"] if line["backing_gas"] == frozenset({NO_GAS}) else []
+    gas = ["without backing gas"] if line.is_only("backing_gas", NO_GAS) else []
     keys: Sequence[str] = (
         "process",
         "transfer_mode",

@@ -76,8 +76,7 @@ class Tested:
         return found if isinstance(found, frozenset) else None
 
     def interval(self, key: str) -> Interval | None:
-        value = self.facts[key]
-        return value if isinstance(value, Interval) else None
+        return self.facts.interval(key)
 
     def holds(self, specs: tuple[ConditionSpec, ...]) -> Truth:
         """Whether the coupon meets all conditions; one known to fail settles it, whatever is missing."""

@@ -209,7 +209,7 @@ class Corners:
 def _is_free(facts: Facts, keys: Sequence[str]) -> bool:
     """True where all lowest values go together, and all highest: sides of a joint are bound to each other."""
     sides = [key for key in keys if key in THICKNESSES]
-    return not sides or (len(sides) == 1 and facts[ALIKE] != frozenset({"yes"}))
+    return not sides or (len(sides) == 1 and not facts.is_only(ALIKE, "yes"))
 
 
 def _end(value: Stated, end: int) -> Stated | None:

@@ -75,7 +75,7 @@ def _given(value: object) -> frozenset[str] | None:
 
 
 def _filler(line: Facts) -> frozenset[str] | None:
-    if line["f_number"] is Absent.MISSING and line["filler_used"] == frozenset({"no"}):
+    if line["f_number"] is Absent.MISSING and line.is_only("filler_used", "no"):
         return frozenset()
     return _given(line["f_number"])
 
@@ -275,6 +275,6 @@ def _width(kind: ResultKind, tables: SpecimenTables, joint: Facts, system: str) 
         within = row.diameter is None or (
             isinstance(diameter, Interval) and diameter.within(row.diameter.of(system))
         )
-        if joint["product_form"] == frozenset({row.product_form}) and within:
+        if joint.is_only("product_form", row.product_form) and within:
             return row.width.of(system)
     return None

@@ -35,14 +35,13 @@ def measure(coupon: Coupon, edition: Edition) -> Measured:
     whole = (
         None if not deposits or None in deposits else sum((d for d in deposits if d is not None), Decimal(0))
     )
-    positions = weld.joint["test_position"]
     return Measured(
         joint=weld.joint,
         lines=weld.lines,
         thickness=thickness,
         weld_metal=whole,
         system=coupon.system,
-        positions=tuple(sorted(positions)) if isinstance(positions, frozenset) else (),
+        positions=tuple(sorted(weld.joint.choices("test_position"))),
         metals=edition.metals,
         missing={
             "coupon_thickness": tuple(
@@ -70,12 +69,11 @@ def required_tests(
         said = f"{edition.name} is here without its required tests, so no result can be judged under it."
         return Requirements(side, (), frozenset(), (Open(said, ()),), measured)
     tables = tables_of(edition)
-    weld = measured.joint["weld_type"]
-    if not isinstance(weld, frozenset) or len(weld) != 1:
+    kind = measured.joint.choice("weld_type")
+    if kind is None:
         return Requirements(
             side, (), frozenset(), (to_state(("weld_type",), "The tests depend on it."),), measured
         )
-    (kind,) = weld
     rows = [
         row
         for row in tables.tests

@@ -64,14 +64,13 @@ def minimum_of(
 def _side(
     joint: Facts, side: str, edition: Edition, system: str, stated: Decimal | None
 ) -> Minimum | NoMinimum:
-    metals = joint[f"base_metal_{side}"]
-    if not isinstance(metals, frozenset) or len(metals) != 1:
+    metal = joint.choice(f"base_metal_{side}")
+    if metal is None:
         label = registry()[f"base_metal_{side}"].label
         return NoMinimum(
             f"State one metal under {label.lower()}; the strength asked follows from it.",
             (f"base_metal_{side}",),
         )
-    (metal,) = metals
     thickness, form = joint[f"thickness_{side}"], joint["product_form"]
     found = minimum_tensile(
         metal,

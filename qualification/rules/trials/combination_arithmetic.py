@@ -50,10 +50,7 @@ def _filler_process(row: Combination, facts: Facts, about: Known, weld: Weld, sy
 def _filler_specification(
     row: Combination, facts: Facts, about: Known, weld: Weld, system: str
 ) -> str | None:
-    written = facts["filler_specification"]
-    if not isinstance(written, str):
-        return None
-    named = set(re.findall(r"(?<![\d.])5\.\d{1,2}(?!\d)", written))
+    named = set(re.findall(r"(?<![\d.])5\.\d{1,2}(?!\d)", facts.text("filler_specification")))
     wanted = {filler.specification.rsplit("-", 1)[-1] for filler in about.fillers}
     if not named or not wanted or named & (wanted | row.accepted):
         return None
@@ -210,11 +207,11 @@ def _root_opening(row: Combination, facts: Facts, about: Known, weld: Weld, syst
 def _temper(row: Combination, facts: Facts, about: Known, weld: Weld, system: str) -> str | None:
     """T tempers are of alloys that harden by heat treatment, H tempers of those that harden by work."""
     for side in ("a", "b"):
-        temper = facts[f"temper_{side}"]
+        temper = facts.text(f"temper_{side}")
         names = facts.choices(f"base_metal_{side}")
         metals = [find_metal(name) for name in names]
         kinds = {metal.heat_treatable if metal is not None and not metal.cast else None for metal in metals}
-        if not isinstance(temper, str) or kinds not in ({True}, {False}):
+        if kinds not in ({True}, {False}):
             continue
         first = re.match(r"(?:T\d|H\d)", temper.strip().upper())
         if first and (first[0][0] == "T") != (kinds == {True}):

@@ -110,8 +110,8 @@ def checks_for(
 
 def _by_size(facts: Facts, system: str) -> list[Facts]:
     """The facts of the line for each size of electrode that has a row of settings."""
-    text = facts[settings_rows.KEY]
-    if not isinstance(text, str):
+    text = facts.text(settings_rows.KEY)
+    if not text:
         return []
     try:
         rows = settings_rows.read_rows(text, system)
@@ -323,10 +323,8 @@ def _beyond(value: object, limit: Beyond) -> bool:
 
 
 def _says_something(facts: Facts, key: str) -> bool:
-    value = facts[key]
-    return facts.given(key) and not (isinstance(value, str) and value.strip().lower() in NOTHING)
+    return facts.given(key) and facts.text(key).strip().lower() not in NOTHING
 
 
 def _speaks(facts: Facts, key: str, words: tuple[str, ...]) -> bool:
-    value = facts[key]
-    return isinstance(value, str) and any(word in value.lower() for word in words)
+    return any(word in facts.text(key).lower() for word in words)

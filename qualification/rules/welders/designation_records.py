@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from ..core.facts import Facts, Weld
-from ..core.values import Interval
 from ..entries.derive import derive
 from ..materials.grouping import group
 from ..tabular.edition import Edition
@@ -49,8 +48,7 @@ def written(weld: Weld, edition: Edition) -> Written | None:
         facts = whole.line_facts(index)
         wanting = _wanting(facts, edition.code)
         needs += wanting
-        positions = facts["iso_position"]
-        if not wanting and isinstance(positions, frozenset):
+        if not wanting and (positions := facts.choices("iso_position")):
             order = [choice.key for choice in registry()["iso_position"].choices]
             found = [_of(facts, edition.code, position) for position in sorted(positions, key=order.index)]
             texts += [each.text for each in found if each is not None]
@@ -71,14 +69,14 @@ SAYS = {
 def _wanting(facts: Facts, code: str) -> list[str]:
     """Variables to be stated before the line has its string."""
     wanted = ["weld_type", "product_form", "iso_process", "iso_position"]
-    butt = facts["weld_type"] == frozenset({"groove"})
+    butt = facts.is_only("weld_type", "groove")
     wanted += ["weld_details", "deposit_thickness"] if butt else ["layering", "thickness_thinner"]
-    wanted += ["diameter"] if facts["product_form"] == frozenset({"pipe"}) else []
+    wanted += ["diameter"] if facts.is_only("product_form", "pipe") else []
     if code == ALUMINIUM:
         wanted.append("iso_groups")
-    elif facts["filler_used"] != frozenset({"no"}):
+    elif not facts.is_only("filler_used", "no"):
         wanted.append("filler_group")
-        wanted += ["covering_type"] if facts["process"] in (frozenset({"SMAW"}), frozenset({"FCAW"})) else []
+        wanted += ["covering_type"] if facts.choice("process") in ("SMAW", "FCAW") else []
     missing = [key for key in wanted if not facts.given(key)]
     return [own for key in missing for own in SAYS.get(key, (key,)) if own == key or not facts.given(own)]
 
@@ -90,11 +88,11 @@ def _of(facts: Facts, code: str, position: str) -> Designation | None:
     details = facts.choice("weld_details" if weld == "BW" else "layering") or ""
     of, thickness = _thickness(facts, code, weld)
     found_group, filler = _group(facts, code), _filler_type(facts, process)
-    diameter = facts["diameter"]
+    diameter = facts.interval("diameter")
     known = process in PROCESSES[code] and position in POSITIONS[weld, product]
     if not known or not details or not found_group or not filler or thickness is None:
         return None
-    across = _written(diameter.low) if product == "T" and isinstance(diameter, Interval) else None
+    across = _written(diameter.low) if product == "T" and diameter else None
     return Designation(
         code, process, product, weld, found_group, filler, of, thickness, across, position, details
     )
@@ -105,10 +103,8 @@ HUNDREDTH, TENTH = Decimal("0.01"), Decimal("0.1")
 
 def _thickness(facts: Facts, code: str, weld: str) -> tuple[str, Decimal | None]:
     """`s` for a butt weld in steel, else `t`; of a process in a butt weld its own deposit."""
-    value = facts["deposit_thickness" if weld == "BW" else "thickness_thinner"]
-    return "s" if weld == "BW" and code == STEEL else "t", _written(value.low) if isinstance(
-        value, Interval
-    ) and value.is_point else None
+    thickness = facts.number("deposit_thickness" if weld == "BW" else "thickness_thinner")
+    return "s" if weld == "BW" and code == STEEL else "t", _written(thickness)
 
 
 def _written(size: Decimal | None) -> Decimal | None:
@@ -123,8 +119,8 @@ def _written(size: Decimal | None) -> Decimal | None:
 def _group(facts: Facts, code: str) -> str:
     if code == STEEL:
         return facts.choice("filler_group") or ""
-    groups = facts["iso_groups"]
-    if not isinstance(groups, frozenset) or UNASSIGNED in groups:
+    groups = facts.choices("iso_groups")
+    if UNASSIGNED in groups:
         return ""
     return "/".join(sorted({each.split(".")[0] for each in groups}))
 
