@@ -31,6 +31,9 @@ LONGEST_WAIT = 900.0
 class Served:
     """One server, and the worker it starts."""
 
+    PAUSE = 0.2
+    """Seconds between two looks whether it answers."""
+
     def __init__(self, log: Path) -> None:
         self.log, self.port = log, _free_port()
         self.process: subprocess.Popen[bytes] | None = None
@@ -41,6 +44,20 @@ class Served:
 
     def start(self) -> None:
         """Start it and wait until it answers."""
+        self._begin()
+        began = time.monotonic()
+        while time.monotonic() - began < LONGEST_WAIT:
+            if not self.is_running:
+                raise RuntimeError(f"The server ended; see {self.log}.")
+            try:
+                Visitor(self.address).get("/session/")
+            except GONE:
+                time.sleep(self.PAUSE)
+            else:
+                return
+        raise RuntimeError(f"The server does not answer; see {self.log}.")
+
+    def _begin(self) -> None:
         stream: IO[bytes] = self.log.open("ab")
         with stream:
             self.process = subprocess.Popen(
@@ -50,17 +67,6 @@ class Served:
                 stdout=stream,
                 stderr=stream,
             )
-        began = time.monotonic()
-        while time.monotonic() - began < LONGEST_WAIT:
-            if self.process.poll() is not None:
-                raise RuntimeError(f"The server ended; see {self.log}.")
-            try:
-                Visitor(self.address).get("/sign-in/")
-            except GONE:
-                time.sleep(0.2)
-            else:
-                return
-        raise RuntimeError(f"The server does not answer; see {self.log}.")
 
     @property
     def is_running(self) -> bool:

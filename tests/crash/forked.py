@@ -25,7 +25,7 @@ from django.urls import get_resolver
 from waitress import serve
 
 from qualification.rules.editions.loader import edition, editions
-from tests.served import GONE, LONGEST_WAIT, Served, Visitor, children
+from tests.served import Served, children
 from wps import worker
 from wps.background.tasks import HANDLERS
 from wps.documents import vault
@@ -41,6 +41,8 @@ LINGER_SECONDS, LINGERS_ONE_IN = 2.0, 4
 class Forked(Served):
     """One server after another, each a fork."""
 
+    PAUSE = 0.05
+
     def __init__(self, log: Path) -> None:
         super().__init__(log)
         self._pid = self._descriptor = 0
@@ -50,24 +52,12 @@ class Forked(Served):
     def is_running(self) -> bool:
         return bool(self._pid) and not select.select([self._descriptor], [], [], 0)[0]
 
-    def start(self) -> None:
-        """Fork one and wait until it answers."""
+    def _begin(self) -> None:
         if self._pid:
             os.close(self._descriptor)
         self._nursery.sendall(f"{self.port}\n".encode())
         self._pid = int(self._nursery.recv(20))
         self._descriptor = os.pidfd_open(self._pid)
-        began = time.monotonic()
-        while time.monotonic() - began < LONGEST_WAIT:
-            if not self.is_running:
-                raise RuntimeError(f"The server ended; see {self.log}.")
-            try:
-                Visitor(self.address).get("/session/")
-            except GONE:
-                time.sleep(0.05)
-            else:
-                return
-        raise RuntimeError(f"The server does not answer; see {self.log}.")
 
     def worker(self) -> int | None:
         """The process id of its worker, while one runs."""

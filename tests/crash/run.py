@@ -15,8 +15,10 @@ from random import Random
 from django.conf import settings
 from django.db import connection, connections
 
+from tests.background import wait_for_the_end
 from tests.crash import invariants
 from tests.crash.acts import Acts
+from tests.faults import Faults
 from tests.served import GONE, Served
 from wps.background.alive import is_alive
 from wps.background.tasks import UNEXPECTED
@@ -45,7 +47,7 @@ class Run:
         self.until = time.monotonic() + most_seconds
         self.kills: Counter[str] = Counter()
         self.waits: list[float] = []
-        self.faults: list[str] = []
+        self.faults = Faults(at_once=True)
         self.cleared = 0
 
     def all(self, kills: int) -> int:
@@ -65,8 +67,7 @@ class Run:
                 f"{sum(each > AGAIN_SECONDS for each in waits)} of them after more than {AGAIN_SECONDS:.0f} s"
             )
         print(f"files whose record was never stored, found and removed: {self.cleared}")
-        print(f"faults: {len(self.faults) or 'none'}")
-        return 1 if self.faults else 0
+        return self.faults.told()
 
     def _all(self, kills: int) -> None:
         self.server.start()
@@ -99,14 +100,10 @@ class Run:
         """What was given up after three kills is asked for again, and everything comes to its end."""
         for task in BackgroundTask.objects.filter(state=TaskState.FAILED):
             acts.author.post(f"/background/{task.pk}/again/", {})
-        stood, since = _open(), time.monotonic()
-        while stood and time.monotonic() - since < GIVEN_UP_SECONDS:
-            time.sleep(0.5)
-            if (now := _open()) != stood:
-                stood, since = now, time.monotonic()
+        came_to_its_end = wait_for_the_end(GIVEN_UP_SECONDS)
         self._look("in the end")
-        if _open():
-            self._fault("Tasks do not come to an end.")
+        if not came_to_its_end:
+            self.faults.add("Tasks do not come to an end.")
         self._clears_up()
 
     def _clears_up(self) -> None:
@@ -115,11 +112,11 @@ class Run:
         for path in folder.iterdir():
             os.utime(path, (time.time() - 2 * OLD_SECONDS,) * 2)
         if (found := {each.path.stem for each in left_over()}) != unnamed:
-            self._fault(f"Left over, and not so by the program: {sorted(found ^ unnamed)}")
+            self.faults.add(f"Left over, and not so by the program: {sorted(found ^ unnamed)}")
         gone, kept = clear_left_over("Crash harness")
         self.cleared = len(gone)
         if kept or invariants.unnamed_files():
-            self._fault(f"{len(kept)} files left over were not removed.")
+            self.faults.add(f"{len(kept)} files left over were not removed.")
         self._look("after clearing up")
 
     @staticmethod
@@ -132,7 +129,7 @@ class Run:
         except GONE:
             pass  # it was killed
         except Exception as error:  # whatever escapes an act is a fault, and not the end of the run
-            self._fault(f"{act.__name__}: {type(error).__name__}: {error}")
+            self.faults.add(f"{act.__name__}: {type(error).__name__}: {error}")
         finally:
             connections.close_all()
 
@@ -160,9 +157,9 @@ class Run:
     def _look(self, when: str) -> None:
         connections.close_all()
         for sentence in invariants.broken():
-            self._fault(f"{when}: {sentence}")
+            self.faults.add(f"{when}: {sentence}")
         for task in BackgroundTask.objects.filter(message=UNEXPECTED):
-            self._fault(f"{when}: {task} failed; see {self.server.log}")
+            self.faults.add(f"{when}: {task} failed; see {self.server.log}")
 
     def _goes_on(self, when: str) -> None:
         """Each task that a dead worker left is begun again, and in the end none waits."""
@@ -175,25 +172,15 @@ class Run:
                     self.waits.append(time.monotonic() - began)
                     del left[task.pk]
             if left and time.monotonic() - began > GIVEN_UP_SECONDS:
-                self._fault(f"{when}: {len(left)} tasks did not go on.")
+                self.faults.add(f"{when}: {len(left)} tasks did not go on.")
                 break
             time.sleep(0.1)
-
-    def _fault(self, said: str) -> None:
-        self.faults.append(said)
-        print(f"== {said}", flush=True)
 
 
 def _left_by_the_dead() -> dict[int, int]:
     """Tasks in hand of a worker that ended, and how often each was begun."""
     running = BackgroundTask.objects.filter(state=TaskState.RUNNING)
     return {each.pk: each.attempts for each in running if is_alive(each.worker) is False}
-
-
-def _open() -> list[tuple[object, ...]]:
-    """The tasks that are not at their end, and how far they are."""
-    found = BackgroundTask.objects.filter(state__in=[TaskState.WAITING, TaskState.RUNNING])
-    return list(found.order_by("pk").values_list("pk", "state", "attempts", "done"))
 
 
 sys.stdout.reconfigure(line_buffering=True)  # type: ignore[union-attr]

@@ -15,6 +15,7 @@ from django.db import connections
 
 from qualification.models import State
 from qualification.roles import AUTHOR, grant_roles
+from tests.faults import Faults
 from tests.served import GONE, Answer, Served, Visitor
 from wps.models import Spec
 
@@ -41,7 +42,7 @@ class Load:
     def __init__(self, address: str, until: float, thinking: float) -> None:
         self.address, self.until, self.thinking = address, until, thinking
         self.took: dict[str, list[float]] = defaultdict(list)
-        self.faults: list[str] = []
+        self.faults = Faults()
         self._lock = threading.Lock()
 
     def person(self, number: int, procedure: int) -> None:
@@ -49,7 +50,7 @@ class Load:
         try:
             self._work(Random(number), Visitor(self.address).sign_in(name_of(number), PASSWORD), procedure)
         except (*GONE, AssertionError, StopIteration) as error:
-            self._fault(f"{name_of(number)}: {type(error).__name__}: {error}")
+            self.faults.add(f"{name_of(number)}: {type(error).__name__}: {error}")
 
     def _work(self, random: Random, visitor: Visitor, procedure: int) -> None:
         edit = f"/procedures/{procedure}/edit/"
@@ -75,12 +76,8 @@ class Load:
         with self._lock:
             self.took[what].append(time.monotonic() - began)
         if answer.status >= 400:
-            self._fault(f"{what}: {answer.address} answered {answer.status}")
+            self.faults.add(f"{what}: {answer.address} answered {answer.status}")
         return answer
-
-    def _fault(self, said: str) -> None:
-        with self._lock:
-            self.faults.append(said)
 
 
 def run(folder: Path, people: int, seconds: float, thinking: float) -> int:
@@ -123,10 +120,7 @@ def _told(load: Load, people: int, seconds: float, alone: float) -> int:
         print(f"{what}: {len(load.took[what])}, 95 of 100 within {ratio:.1f} times an empty page")
     if slowest.get("empty"):
         print(f"an empty page: {slowest['empty'] / alone:.1f} times what it takes one person alone")
-    for said in sorted(set(load.faults)):
-        print(f"== {load.faults.count(said)} times {said}")
-    print(f"faults: {len(load.faults) or 'none'}")
-    return 1 if load.faults else 0
+    return load.faults.told()
 
 
 def name_of(number: int) -> str:

@@ -4,7 +4,6 @@ behind a server in front that spreads the load: nothing lost, one number once, o
 from __future__ import annotations
 
 import threading
-import time
 from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -16,7 +15,9 @@ from django.db import connection, connections
 from qualification.models import State
 from qualification.models.audit import AuditEntry
 from qualification.roles import APPROVER, AUTHOR
+from tests.background import wait_for_the_end
 from tests.crash.invariants import broken
+from tests.faults import Faults
 from tests.load.run import PASSWORD, draft_of, name_of
 from tests.served import Answer, Served, Visitor
 from wps.models import BackgroundTask, IssuedDocument, Job, Spec, TaskState
@@ -35,7 +36,7 @@ class Shared:
         self.notes: dict[int, str] = {}
         self.jobs: Counter[str] = Counter()
         self.refused = 0
-        self.faults: list[str] = []
+        self.faults = Faults()
         self._lock = threading.Lock()
 
     def person(self, number: int, rounds: int) -> None:
@@ -69,12 +70,12 @@ class Shared:
         entries = self._to(random, visitor).get(path).form(path) | {"notes": [note]}
         saved = self._answered(self._to(random, visitor).post(path, entries, follow=False))
         if saved.status != 302:
-            self._fault(f"{note} was not saved: {saved.status}")
+            self.faults.add(f"{note} was not saved: {saved.status}")
             return
         self.notes[draft] = note
         shown = self._to(random, visitor).get(path).form(path)["notes"]
         if shown[0].strip() != note:
-            self._fault(f"{note} was saved, and another server shows {shown[0]!r}")
+            self.faults.add(f"{note} was saved, and another server shows {shown[0]!r}")
 
     def _starts_a_job(self, random: Random, visitor: Visitor, title: str) -> None:
         for _ in range(MOST_TRIES):
@@ -86,16 +87,12 @@ class Shared:
                 self.refused += made.status == 422
             if made.status == 302:
                 return
-        self._fault(f"{title} was refused {MOST_TRIES} times.")
+        self.faults.add(f"{title} was refused {MOST_TRIES} times.")
 
     def _answered(self, answer: Answer) -> Answer:
         if answer.status >= 500:
-            self._fault(f"{answer.address} answered {answer.status}")
+            self.faults.add(f"{answer.address} answered {answer.status}")
         return answer
-
-    def _fault(self, said: str) -> None:
-        with self._lock:
-            self.faults.append(said)
 
 
 def run(folder: Path, people: int, servers: int, rounds: int) -> int:
@@ -111,33 +108,17 @@ def run(folder: Path, people: int, servers: int, rounds: int) -> int:
         with ThreadPoolExecutor(people) as pool:
             list(pool.map(lambda number: shared.person(number, rounds), range(people)))
             list(pool.map(shared.approver, range(people)))
-        _wait_for_papers()
+        wait_for_the_end(MOST_SECONDS)
     finally:
         for each in running:
             each.stop()
-    faults = [*shared.faults, *_lost(shared), *_twice(shared), *broken()]
+    shared.faults.add(*_lost(shared), *_twice(shared), *broken())
     done = BackgroundTask.objects.filter(state=TaskState.DONE)
     workers = set(done.values_list("worker", flat=True))
     print(f"{people} people on {servers} servers, {connection.vendor}: {people * rounds} drafts saved,")
     print(f"{sum(shared.jobs.values())} jobs made, {shared.refused} times asked for another number,")
     print(f"{len(shared.drafts)} procedures approved, {done.count()} tasks done by {len(workers)} workers")
-    for said in faults:
-        print(f"== {said}")
-    print(f"faults: {len(faults) or 'none'}")
-    return 1 if faults else 0
-
-
-def _wait_for_papers() -> None:
-    stood, since = _open(), time.monotonic()
-    while stood and time.monotonic() - since < MOST_SECONDS:
-        time.sleep(0.5)
-        if (now := _open()) != stood:
-            stood, since = now, time.monotonic()
-
-
-def _open() -> list[int]:
-    tasks = BackgroundTask.objects.filter(state__in=[TaskState.WAITING, TaskState.RUNNING])
-    return list(tasks.order_by("pk").values_list("pk", flat=True))
+    return shared.faults.told()
 
 
 def _lost(shared: Shared) -> Iterator[str]:

@@ -16,6 +16,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+from tests.faults import Faults
 from tests.own_shop import own_shop
 
 STEP = timedelta(minutes=5)
@@ -36,7 +37,7 @@ class Day:
 
         self.random, self.client = random, Client()
         self.done: Counter[str] = Counter()
-        self.faults: list[str] = []
+        self.faults = Faults()
         self.draft = Spec.objects.filter(state="draft", author__username="maren").order_by("pk")[0].pk
 
     def step(self, moment: datetime) -> None:
@@ -67,7 +68,7 @@ class Day:
         answer = self.client.post(path, entries)
         self.done["saves"] += 1
         if answer.status_code != 302:
-            self.faults.append(f"saving {path} answered {answer.status_code}")
+            self.faults.add(f"saving {path} answered {answer.status_code}")
 
     def _answered(self, path: str) -> Any:
         answer = self.client.get(path)
@@ -79,7 +80,7 @@ class Day:
             answer = self.client.get(path)
         self.done["pages"] += 1
         if answer.status_code != 200:
-            self.faults.append(f"{path} answered {answer.status_code}")
+            self.faults.add(f"{path} answered {answer.status_code}")
         return answer
 
 
@@ -107,23 +108,20 @@ def run(hours: float, seed: int) -> int:
         if number == steps // 4:
             early = held()
         if number % max(1, steps // 4) == 0:
-            day.faults += broken()
+            day.faults.add(*broken())
             print(f"after {number * STEP}: {dict(day.done)}, {len(day.faults)} faults", flush=True)
     with time_machine.travel(start + steps * STEP, tick=True):
-        day.faults += broken()
+        day.faults.add(*broken())
     failed = BackgroundTask.objects.exclude(state=TaskState.DONE)
-    day.faults += [f"{task}: {task.state} {task.message}" for task in failed]
+    day.faults.add(*(f"{task}: {task.state} {task.message}" for task in failed))
     (memory, files), (memory_before, files_before) = held(), early
     print(f"{hours:g} h of the clock: {dict(day.done)}")
     print(
         f"memory {memory / memory_before:.2f} times that after a quarter; open files {files_before}, {files}"
     )
     if memory > MOST_GROWTH * memory_before or files > files_before:
-        day.faults.append("Memory or open files grow.")
-    for said in sorted(set(day.faults)):
-        print(f"== {day.faults.count(said)} times {said}")
-    print(f"faults: {len(day.faults) or 'none'}")
-    return 1 if day.faults else 0
+        day.faults.add("Memory or open files grow.")
+    return day.faults.told()
 
 
 def main() -> int:
