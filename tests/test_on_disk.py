@@ -37,6 +37,7 @@ def test_an_upload_and_each_new_folder_of_its_path(
     assert default_storage.open(saved).read() == b"1"
 
 
+@pytest.mark.django_db
 def test_a_paper_and_its_name(settings: Settings, tmp_path: Path, synced: list[Path]) -> None:
     settings.ISSUED_DIR = tmp_path / "issued"
     vault.store(b"%PDF-1.7")

@@ -56,7 +56,7 @@ def append_all(events: Sequence[Event], actor_name: str) -> list[AuditEntry]:
     of the chain, and each entry sealed together with the one before."""
     made: list[AuditEntry] = []
     with transaction.atomic():
-        _wait_for_the_end_of_the_chain()
+        wait_for_the_end_of_the_chain()
         last = AuditEntry.objects.order_by("-number").first()
         key = key_for_appending(last.number if last else 0)
         # Seconds: what is hashed has to read back the same from every database.
@@ -81,7 +81,7 @@ def append_all(events: Sequence[Event], actor_name: str) -> list[AuditEntry]:
     return made
 
 
-def _wait_for_the_end_of_the_chain() -> None:
+def wait_for_the_end_of_the_chain() -> None:
     """Whoever appends waits here until the transaction that appended before has ended.
 
     On PostgreSQL a lock on the last entry would not do: after the wait it still hands out that entry, which

@@ -20,6 +20,7 @@ from django.db import connection, transaction
 from qualification.on_disk import sync
 from qualification.rules.core.program import program
 from wps.backups.locked import LOCKING
+from wps.documents import vault
 
 DATABASE = "shop.sqlite3"
 FOLDERS = ("media", "issued", "authority", "https", "backup_key")
@@ -56,7 +57,10 @@ def back_up(target: Path) -> list[str]:
         )
     part = target.with_name(f"{target.name}{PART}")
     try:
-        with tempfile.TemporaryDirectory(dir=settings.LOCAL_DIR, prefix=SCRATCH) as scratch:
+        with (
+            tempfile.TemporaryDirectory(dir=settings.LOCAL_DIR, prefix=SCRATCH) as scratch,
+            vault.copying(),
+        ):
             copy = Path(scratch) / DATABASE
             with transaction.atomic():
                 _copy_database(copy)

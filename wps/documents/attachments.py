@@ -64,13 +64,16 @@ def keep_attachment(content: bytes, filename: str, person: Person, **about: Any)
     """Look at a file and keep it; `about` are the fields of `Attachment`. Raises AttachmentRefused; nothing
     is kept then."""
     looked = look_at(content)
-    sha256 = vault.store(content, SUFFIXES[looked.media_type])
-    kept = Kept(looked.media_type, looked.pages, len(content), sha256)
-    return attach_kept(kept, filename, person, **about)
+    with transaction.atomic():
+        sha256 = vault.store(content, SUFFIXES[looked.media_type])
+        kept = Kept(looked.media_type, looked.pages, len(content), sha256)
+        return attach_kept(kept, filename, person, **about)
 
 
 def attach_kept(kept: Kept, filename: str, person: Person, **about: Any) -> Attachment:
-    """The same for a file that was looked at and lies in the vault already."""
+    """The same for a file that was looked at and lies in the vault already. Raises Damaged when it is gone.
+    Call it in a transaction."""
+    vault.stay(kept.sha256, SUFFIXES[kept.media_type])
     made = Attachment.objects.create(
         filename=filename[-160:],
         media_type=kept.media_type,

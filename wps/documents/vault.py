@@ -1,7 +1,14 @@
-"""The vault: files kept under the SHA-256 of their bytes, written once and never again."""
+"""The vault: files kept under the SHA-256 of their bytes, written once and never again.
+
+The same bytes brought twice are one file, so whoever takes one out could take it from under somebody who is
+just storing a record that names it. Therefore a file goes in by the transaction that stores its record, and
+out while no such transaction is open. On SQLite the one transaction that writes is lock enough; on PostgreSQL
+those who put in share a lock that whoever takes out needs alone, and never waits for.
+"""
 
 from __future__ import annotations
 
+import fcntl
 import hashlib
 import os
 import re
@@ -13,12 +20,15 @@ from pathlib import Path
 from typing import BinaryIO
 
 from django.conf import settings
+from django.db import connection, transaction
 
 from qualification.on_disk import sync
 
 UNFINISHED = "incoming-"
 OLD_SECONDS = 24 * 60 * 60
 SHA256 = re.compile(r"[0-9a-f]{64}")
+NAMING_LOCK = 7_248_002
+"""Number of the vault's lock among the advisory locks of a PostgreSQL database; any number of our own."""
 
 
 class Damaged(Exception):
@@ -38,7 +48,8 @@ def path_of(sha256: str, suffix: str = ".pdf") -> Path:
 
 
 def store(content: bytes, suffix: str = ".pdf") -> str:
-    """Keep the bytes and return their hash."""
+    """Keep the bytes and return their hash. Call it in the transaction that stores what names them."""
+    _stay_until_the_transaction_ends()
     sha256 = digest(content)
     target = path_of(sha256, suffix)
     if target.exists() and digest(target.read_bytes()) == sha256:
@@ -55,7 +66,9 @@ class Incoming:
         self.stream, self._path = stream, path
 
     def keep(self, suffix: str = ".pdf") -> str:
-        """Put what was written into the vault under its hash, and return that."""
+        """Put what was written into the vault under its hash, and return that. Call it in the transaction
+        that stores what names it."""
+        _stay_until_the_transaction_ends()
         self.stream.flush()
         os.fsync(self.stream.fileno())
         self.stream.seek(0)
@@ -78,6 +91,72 @@ def incoming() -> Iterator[Incoming]:
             yield Incoming(stream, Path(name))
         finally:
             Path(name).unlink(missing_ok=True)
+
+
+def stay(sha256: str, suffix: str = ".pdf") -> None:
+    """A file that lies in the vault already stays until the transaction ends that stores what names it.
+    Raises Damaged where it is gone."""
+    _stay_until_the_transaction_ends()
+    if not (path := path_of(sha256, suffix)).is_file():
+        raise Damaged(_gone(path))
+
+
+def _gone(path: Path) -> str:
+    return f"The stored file {path.name} is gone. Bring it back from the backup."
+
+
+def _stay_until_the_transaction_ends() -> None:
+    """Nothing is taken out from here on, until what names the file is stored."""
+    if not connection.in_atomic_block:
+        raise RuntimeError("A file goes into the vault by the transaction that stores what names it.")
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock_shared(%s)", [NAMING_LOCK])
+
+
+@contextmanager
+def taking_out() -> Iterator[bool]:
+    """A transaction in which files may be taken out: whatever names one is stored by then. False where
+    somebody puts one in, or copies the vault for a backup, just now."""
+    with transaction.atomic(), _vault_folder() as folder:
+        yield _locked(folder, fcntl.LOCK_EX | fcntl.LOCK_NB) and _nobody_puts_in()
+
+
+@contextmanager
+def copying() -> Iterator[None]:
+    """Nothing is taken out meanwhile, so that a copy has every file that the records of its moment name."""
+    with _vault_folder() as folder:
+        _locked(folder, fcntl.LOCK_SH)
+        yield
+
+
+@contextmanager
+def _vault_folder() -> Iterator[int]:
+    folder = Path(settings.ISSUED_DIR)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        yield descriptor
+    finally:
+        os.close(descriptor)
+
+
+def _locked(descriptor: int, how: int) -> bool:
+    """False where another process holds it, or the file system knows no locks: then nothing is taken out."""
+    try:
+        fcntl.flock(descriptor, how)
+    except OSError:
+        return False
+    return True
+
+
+def _nobody_puts_in() -> bool:
+    if connection.vendor != "postgresql":
+        return True
+    with connection.cursor() as cursor:
+        # Not one that waits: who shares it may wait for the end of the audit trail, and that one for this.
+        cursor.execute("SELECT pg_try_advisory_xact_lock(%s)", [NAMING_LOCK])
+        return bool(cursor.fetchone()[0])
 
 
 def clear_unfinished() -> None:
@@ -106,7 +185,7 @@ def open_whole(sha256: str, suffix: str = ".pdf") -> BinaryIO:
     try:
         stream = path.open("rb")
     except FileNotFoundError as error:
-        raise Damaged(f"The stored file {path.name} is gone. Bring it back from the backup.") from error
+        raise Damaged(_gone(path)) from error
     if hashlib.file_digest(stream, "sha256").hexdigest() != sha256:
         stream.close()
         raise Damaged(

@@ -18,12 +18,15 @@ from qualification.records.drafts import create_draft
 from qualification.records.value_changes import values_of
 from qualification.roles import Person
 from qualification.welders import changes
+from wps.documents import vault
 from wps.jobs.list_look import ImportRefused, ListLook, LookRow, laid_out, match_columns
 from wps.models import ListImport
 from wps.outside.import_columns import DAYS, NEEDED, TARGETS, USES, WELDERS, columns_for
 from wps.outside.import_rows import ListReader, RowRead
-from wps.outside.list_scans import Placed, attach_scans, placed
+from wps.outside.list_scans import Placed, attach_scans, drop_lists, placed
 from wps.reading.spreadsheet import Sheet
+
+SCAN_GONE = "The file of a scan is gone. Leave that scan out, add it again, then import the list."
 
 
 def keep_list(
@@ -32,7 +35,7 @@ def keep_list(
     """Keep a list that was read, its columns matched as last time or by their headings. Raises NotAList for
     one without rows below its headings."""
     kept = laid_out(sheet, target, columns_for(target))
-    ListImport.objects.filter(by=person).delete()
+    drop_lists(ListImport.objects.filter(by=person))
     return ListImport.objects.create(
         target=target,
         filename=filename[:160],
@@ -141,12 +144,15 @@ def import_list(listed: ListImport, token: str, person: Person, *, submit: bool 
         else:
             for read in reads:
                 _store_record(read, person, submit)
-            attach_scans(listed, look.scans_new, person)
+            try:
+                attach_scans(listed, look.scans_new, person)
+            except vault.Damaged as gone:
+                raise ImportRefused(SCAN_GONE) from gone
         told = f"{listed.filename}: {len(look.added)} added, {look.unchanged} as they were"
         append_all(
             [Event("import", "list", listed.pk, TARGETS[listed.target], {"detail": told})], name_of(person)
         )
-        listed.delete()
+        drop_lists(ListImport.objects.filter(pk=listed.pk))
     return look
 
 

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.translation import gettext
 
 from qualification.roles import Person
 from wps.documents import vault
 from wps.documents.attachments import SUFFIXES, AttachmentRefused, Kept, attach_kept, look_at
 from wps.documents.kinds import KINDS
+from wps.documents.left_over import take_back
 from wps.models import Attachment, AttachmentKind, ListImport, ListScan
 from wps.outside.import_columns import RECORDS, TESTS, WELDER_TESTS
 from wps.outside.scan_names import Numbers
@@ -95,7 +97,24 @@ def keep_scans(listed: ListImport, files: Sequence[UploadedFile], looked: Sequen
             "size": len(content),
             "pages": found.pages,
         }
-        ListScan.objects.update_or_create(listed=listed, filename=(file.name or "")[-160:], defaults=stored)
+        name = (file.name or "")[-160:]
+        let_go(listed.scans.filter(filename=name).exclude(sha256=stored["sha256"]))
+        ListScan.objects.update_or_create(listed=listed, filename=name, defaults=stored)
+
+
+@transaction.atomic
+def let_go(scans: QuerySet[ListScan]) -> None:
+    """Scans wait beside their list no more; a file that nothing else names goes."""
+    hashes = set(scans.values_list("sha256", flat=True))
+    scans.delete()
+    take_back(hashes)
+
+
+@transaction.atomic
+def drop_lists(lists: QuerySet[ListImport]) -> None:
+    """Lists that are imported, or not wanted, with the scans that wait beside them."""
+    let_go(ListScan.objects.filter(listed__in=lists))
+    lists.delete()
 
 
 def placed(listed: ListImport, numbers: Iterable[str]) -> list[Placed]:

@@ -21,7 +21,7 @@ from wps.jobs.list_look import ImportRefused
 from wps.models import ListImport
 from wps.outside.import_columns import RECORDS, TARGETS, columns_for
 from wps.outside.list_import import Look, import_list, keep_list, match
-from wps.outside.list_scans import ScansRefused, keep_scans, look_at_scans
+from wps.outside.list_scans import ScansRefused, drop_lists, keep_scans, let_go, look_at_scans
 from wps.outside.list_templates import template_of
 from wps.reading.spreadsheet import XLSX, NotAList, read_sheet, read_text, workbook
 from wps.views.downloads import file_response
@@ -95,7 +95,7 @@ def list_import(request: HttpRequest, pk: int) -> HttpResponse:
                 scans = request.FILES.getlist("scans")
                 keep_scans(listed, scans, look_at_scans(listed.target, scans))
             elif "leave_out" in request.POST:
-                listed.scans.filter(pk=number_in(request.POST["leave_out"])).delete()
+                let_go(listed.scans.filter(pk=number_in(request.POST["leave_out"])))
             else:
                 _match(request, listed)
             return redirect(listed)
@@ -117,7 +117,7 @@ def _done(request: HttpRequest, listed: ListImport) -> HttpResponse | None:
             words = ngettext("%(n)s scan attached.", "%(n)s scans attached.", attached)
             messages.success(request, words % {"n": attached})
     elif request.POST.get("do") == "drop":
-        listed.delete()
+        drop_lists(ListImport.objects.filter(pk=listed.pk))
         messages.success(request, "Nothing was imported.")
     else:
         return None

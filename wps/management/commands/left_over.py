@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from wps.documents.left_over import clear_left_over, left_over
+from wps.documents.left_over import VaultInUse, clear_left_over, left_over
 
 
 class Command(BaseCommand):
@@ -17,7 +17,10 @@ class Command(BaseCommand):
         parser.add_argument("--remove", action="store_true", help="take them away")
 
     def handle(self, *args: Any, remove: bool, **options: Any) -> None:
-        found, kept = clear_left_over("Command line") if remove else (left_over(), [])
+        try:
+            found, kept = clear_left_over("Command line") if remove else (left_over(), [])
+        except VaultInUse as busy:
+            raise CommandError(str(busy)) from busy
         for each in found:
             self.stdout.write(f"{each.path.name} {each.size / 1e6:.2f} MB{' removed' if remove else ''}")
         for each in kept:
