@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from datetime import date, timedelta
+from pathlib import Path
 from random import Random
 from typing import Any
 
@@ -14,6 +15,7 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from qualification.codes import program_mark
 from qualification.models import KeptStandings, ProcessUse, ValidityAct, Welder, WelderTest
 from qualification.records import change_marks
 from qualification.welders import in_short
@@ -111,6 +113,58 @@ def test_what_was_written_past_the_program_is_not_read(
     assert welder().pk in in_short.missing_today()
     assert _looked(START) == before
     assert in_short.missing_today() == []
+
+
+def test_no_words_of_an_earlier_release_are_shown(
+    records: dict[str, WelderTest], clock: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    content = in_short._content
+
+    def as_put_before(standing: Any) -> list[Any]:
+        *stored, answer = content(standing)
+        return [*stored, {**answer, "because": "As an earlier release put it."}]
+
+    with monkeypatch.context() as earlier:
+        earlier.setattr(in_short, "mark_of_words", lambda: "an earlier release")
+        earlier.setattr(in_short, "_content", as_put_before)
+        _looked(START)
+    assert KeptStandings.objects.count() == Welder.objects.count()
+    assert _looked(START) == _said(in_short.worked_out(list(Welder.objects.all()), START))
+
+
+@pytest.mark.parametrize(
+    ("changed", "decides", "words"),
+    [
+        ("rules/welders/continuity.py", True, True),
+        ("rules/tables/an_edition/welder.toml", True, True),
+        ("evidence/coverage.py", True, True),
+        ("welders/continuity.py", False, True),
+        ("codes/decisions.py", False, True),
+        ("locale/de/told.po", False, False),
+    ],
+)
+def test_a_release_is_told_by_its_files(
+    changed: str, decides: bool, words: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another module between records and rules words answers otherwise; it need not decide them otherwise."""
+
+    def marks(content: str) -> tuple[str, str]:
+        (tmp_path / changed).write_text(content, "utf-8")
+        program_mark.program_mark.cache_clear()
+        program_mark.mark_of_words.cache_clear()
+        return program_mark.program_mark(), program_mark.mark_of_words()
+
+    for name in (*program_mark.BRIDGE, changed):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).touch()
+    try:
+        with monkeypatch.context() as patch:
+            patch.setattr(program_mark, "FOLDER", tmp_path)
+            before, after = marks("1"), marks("2")
+    finally:
+        program_mark.program_mark.cache_clear()
+        program_mark.mark_of_words.cache_clear()
+    assert tuple(one != other for one, other in zip(before, after, strict=True)) == (decides, words)
 
 
 def test_the_worker_has_it_ready(records: dict[str, WelderTest], clock: Any) -> None:

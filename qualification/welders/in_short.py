@@ -18,7 +18,7 @@ from django.db import OperationalError, connection, transaction
 from django.utils import timezone
 
 from qualification.codes.editions_in_force import is_supposing
-from qualification.codes.program_mark import mark_over
+from qualification.codes.program_mark import mark_of_words
 from qualification.evidence.kept import KeptByWelder
 from qualification.models import CouponRecord, KeptStandings, ProcedureTest, Welder, WelderTest
 from qualification.records.change_marks import marks_of_standings
@@ -34,14 +34,6 @@ from qualification.welders.continuity import (
     standings_of,
 )
 
-BRIDGE = (
-    "evidence/coverage.py",
-    "records/unchanged.py",
-    "welders/continuity.py",
-    "welders/in_short.py",
-    "welders/validity.py",
-)
-"""Files between what is stored and the rules: another release of one drops what was kept."""
 KINDS: dict[str, type[CouponRecord]] = {"w": WelderTest, "p": ProcedureTest}
 OVER = (Holding.LAPSED, Holding.REVOKED)
 _signer = Signer(salt="qualification.welders.in_short")
@@ -146,7 +138,7 @@ def _good_until(standings: Iterable[QualificationStatus], stored: OnRecord, on: 
 
 def _stored(marks: Mapping[int, str], on: date) -> dict[int, dict[str, Any]]:
     """What is stored of these welders and good for the day."""
-    found, program = {}, mark_over(BRIDGE)
+    found, program = {}, mark_of_words()
     for pk, said in KeptStandings.objects.filter(welder__in=marks).values_list("welder_id", "said"):
         try:
             content = _signer.unsign_object(said)
@@ -159,7 +151,7 @@ def _stored(marks: Mapping[int, str], on: date) -> dict[int, dict[str, Any]]:
 
 
 def _store(made: Mapping[int, InShort], marks: Mapping[int, str], on: date) -> None:
-    program = mark_over(BRIDGE)
+    program = mark_of_words()
     rows = [
         KeptStandings(
             welder_id=pk,
