@@ -23,7 +23,7 @@ from tests.pages.test_table_checks import ALLOWANCE, EDITION, post, save, url
 from tests.shop_records import procedure_test, spec
 from wps.background import tasks
 from wps.corrections import table_change
-from wps.corrections.rejudging import TRUSTED_FROM, TakesLonger, _estimate, changes_under
+from wps.corrections.rejudging import TRUSTED_FROM, TakesLonger, _estimate, changes_of, changes_under
 from wps.models import BackgroundTask, Rejudging, Spec, TaskState
 from wps.today.limits import judged_differently, not_approvable
 
@@ -84,7 +84,7 @@ def test_the_background_finds_what_the_request_would_have_found(
     at_once = post(approver_client, **{ALLOWANCE: "10 °F"}).context["changes"]
     assert len(at_once) == 2
     monkeypatch.setattr(table_change, "IN_A_REQUEST", 0.0)
-    assert table_change.changes_of(proposed(approver_client)) == at_once
+    assert changes_of(proposed(approver_client)) == at_once
 
 
 def test_it_is_saved_as_it_was_shown_and_audited(

@@ -3,6 +3,7 @@ new."""
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from typing import Any
 
@@ -13,6 +14,9 @@ from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.codes.program_mark import program_mark
 from qualification.models import AuditEntry, ProcedureTest
+from qualification.records.cache import Remembered
+from qualification.records.workflow import start_revision
+from qualification.rules.entries import size_entries
 from tests.shop_records import EDITION, approve, procedure_test, spec
 from wps import upkeep
 from wps.background import tasks
@@ -107,6 +111,50 @@ def test_a_test_that_qualifies_nothing_any_more_is_named_with_both_answers(
         author_client.get("/"),
         "“Tests passed; it qualifies what its range says.” is “Tests passed; it qualifies nothing.” now",
     )
+
+
+def test_what_has_to_be_entered_otherwise_is_said_until_it_is(
+    author: User,
+    approver: User,
+    author_client: Client,
+    approver_client: Client,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A pipe's diameter without a unit was read as inches outside by an earlier release; this one asks."""
+    with monkeypatch.context() as earlier:
+        earlier.setattr(size_entries, "_ask_for_nominal", lambda *said: None)
+        earlier.setattr(upgrades, "program_mark", lambda: "an earlier release")
+        pipe = {"product_form": "pipe", "diameter": "2", "test_position": "5G"}
+        test = procedure_test(author, state="draft", joint=pipe, welded_on="2025-03-04")
+        approve(test, author, approver)
+        made = spec(author, test)
+        approve(made, author, approver)
+        tasks.run_all()
+        judge()
+        for said in KeptAnswer.objects.all():
+            said.said.pop("reasons")  # which that release did not keep
+            said.save()
+    for each in gc.get_objects():
+        if isinstance(each, Remembered):
+            each.forget()
+    judge()
+    question, remedy = "Write NPS 2, which is 2.375 in outside, or 2 in OD.", "Start a revision of it"
+    report = Rejudging.objects.get()
+    assertContains(author_client.get("/"), question)
+    assertContains(author_client.get("/"), remedy)
+    assertContains(author_client.get(report.get_absolute_url()), question)
+    assertContains(author_client.get(report.get_absolute_url()), "Revise it or withdraw it")
+    approver_client.post(report.get_absolute_url())
+    today = author_client.get("/")
+    assertNotContains(today, HEAD)
+    assertContains(today, "Approved, and stopped by an upgrade of the program")
+    assertContains(today, f'href="{test.get_absolute_url()}"')
+    assertContains(today, question)
+    mended = start_revision(test, author, "The diameter with its unit")
+    mended.joint["diameter"] = "NPS 2"
+    mended.save()
+    approve(mended, author, approver)
+    assertNotContains(author_client.get("/"), f'href="{test.get_absolute_url()}"')
 
 
 def test_it_stays_until_an_approver_has_seen_it_and_is_told_once(

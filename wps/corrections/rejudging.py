@@ -28,7 +28,7 @@ from qualification.rules.ranges.ranges import TestRange, range_qualified
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.variables.definition import RecordKind
 from qualification.snapshots.snapshot import range_rows
-from wps.models import Spec
+from wps.models import Rejudging, Spec
 from wps.procedures.approval import judgement_of
 
 KEPT = (State.APPROVED, State.IN_REVIEW, State.DRAFT)
@@ -115,6 +115,11 @@ def change_from(stored: Mapping[str, Any]) -> RejudgedRecord:
             "refusals": tuple(stored["refusals"]),
         }
     )
+
+
+def changes_of(report: Rejudging) -> list[RejudgedRecord]:
+    """The records that a report says are judged differently."""
+    return [change_from(stored) for stored in report.changes]
 
 
 def changes_under(

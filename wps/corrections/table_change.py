@@ -26,7 +26,7 @@ from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.overlay import TableVerification, value_at
 from wps.background import tasks
 from wps.corrections import upgrades
-from wps.corrections.rejudging import Progress, RejudgedRecord, change_from, changes_under
+from wps.corrections.rejudging import Progress, RejudgedRecord, changes_of, changes_under
 from wps.models import BackgroundTask, Rejudging
 
 TASK = "rejudge"
@@ -153,11 +153,6 @@ def _keep(report: Rejudging, made: TableCheck, changes: Sequence[RejudgedRecord]
     report.judged_at, report.saved_at = report.judged_at or now, now
     report.save()
     upgrades.tables_changed(report.edition)
-
-
-def changes_of(report: Rejudging) -> list[RejudgedRecord]:
-    """The records judged differently."""
-    return [change_from(stored) for stored in report.changes]
 
 
 def _refuse_stale(proposed: Rejudging, check: TableVerification | None) -> None:

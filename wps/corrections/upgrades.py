@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 from django.db import transaction
@@ -27,7 +27,7 @@ from qualification.rules.tabular.schema import TableError
 from qualification.rules.variables.definition import RecordKind
 from qualification.snapshots.snapshot import test_content
 from wps.background.tasks import Progress
-from wps.corrections.rejudging import RejudgedRecord, Words, change_of, joined, place
+from wps.corrections.rejudging import RejudgedRecord, Words, change_of, changes_of, joined, place
 from wps.documents.kinds import KINDS
 from wps.models import KeptAnswer, Rejudging, Spec
 from wps.procedures.snapshot import spec_content
@@ -46,6 +46,8 @@ class RecordAnswer:
     answer: str
     rows: dict[str, str]
     asked: dict[str, str]
+    reasons: list[str] = field(default_factory=list)
+    """Why it qualifies nothing, or which of its entries cannot be read; an early release kept none."""
 
     def words(self, answer: str) -> Words:
         return Words(answer, self.rows, self.asked)
@@ -83,7 +85,8 @@ def judge_in_background(subject_id: int, progress: Progress) -> None:
                 said.words(said.answer),
             )
             if not change.is_none:
-                found[record.edition].append(change)
+                new = tuple(each for each in said.reasons if each not in before.reasons)
+                found[record.edition].append(replace(change, refusals=new))
         answers.append((kind, pk, record.edition, said))
     with transaction.atomic():
         for kind, pk, edition, said in answers:
@@ -132,10 +135,11 @@ def said_of(record: Record) -> RecordAnswer:
         )
         return _of_content(spec_content(record, judged))
     except TableError as error:
-        return RecordAnswer("no tables", str(error), {}, {})
+        return RecordAnswer("no tables", str(error), {}, {}, [str(error)])
 
 
 def _of_content(content: Mapping[str, Any]) -> RecordAnswer:
+    reasons = list(dict.fromkeys([*content.get("refusals", ()), *content.get("problems", ())]))
     if content["kind"] == Spec.KIND:
         rows = joined(
             (place(row["label"], row["line"]), f"{row['verdict_words']}: {row['qualified']}")
@@ -143,7 +147,7 @@ def _of_content(content: Mapping[str, Any]) -> RecordAnswer:
             for row in line["rows"]
             if row["binds"]
         )
-        return RecordAnswer(content["verdict"], content["sentence"], rows, {})
+        return RecordAnswer(content["verdict"], content["sentence"], rows, {}, reasons)
     nothing = bool(content["refusals"])
     outcome = content["outcome"]
     rows = joined(
@@ -157,7 +161,26 @@ def _of_content(content: Mapping[str, Any]) -> RecordAnswer:
         f"Tests {outcome['overall_words'].lower()}; it {said}.",
         {} if nothing else rows,
         asked,
+        reasons,
     )
+
+
+def stopped_since(report: Rejudging) -> list[RejudgedRecord]:
+    """The records of a report that the upgrade gave another answer for a reason that can be put right and
+    still stands: they are approved, and wait for a revision or to be withdrawn."""
+    changes = [change for change in changes_of(report) if change.refusals]
+    approved = {
+        (kind.KIND, record.pk): record
+        for kind in KINDS.values()
+        if (named := [change.record_id for change in changes if change.kind == kind.KIND])
+        for record in kind._default_manager.filter(state=State.APPROVED, pk__in=named)
+    }
+    return [
+        change
+        for change in changes
+        if (record := approved.get((change.kind, change.record_id))) is not None
+        and not set(change.refusals).isdisjoint(said_of(record).reasons)
+    ]
 
 
 def _report(edition: str, changes: list[RejudgedRecord], judged: int) -> None:

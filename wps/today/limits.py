@@ -10,8 +10,7 @@ from qualification.codes.own_compare import RowChange, parent_moved
 from qualification.models import OwnEdition, State, TableCheck
 from qualification.roles import Person, may_approve, may_author, may_read
 from qualification.rules.tabular.schema import TableError
-from wps.corrections.rejudging import RejudgedRecord
-from wps.corrections.table_change import changes_of
+from wps.corrections.rejudging import RejudgedRecord, changes_of
 from wps.models import Rejudging, Spec
 from wps.procedures.limits_since import Since, with_limits_since
 from wps.today.attention import KINDS

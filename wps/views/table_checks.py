@@ -27,7 +27,7 @@ from qualification.roles import approver_required, may_approve, reader_required
 from qualification.rules.editions.table_words import say_path
 from qualification.rules.tabular.schema import TableError
 from wps.corrections import table_change, upgrades
-from wps.corrections.rejudging import RejudgedRecord, TakesLonger, changes_under
+from wps.corrections.rejudging import RejudgedRecord, TakesLonger, changes_of, changes_under
 from wps.forms.work_sheet import LONGEST_ANSWER
 from wps.models import Rejudging
 
@@ -124,7 +124,7 @@ def _upgrade(request: HttpRequest, report: Rejudging) -> HttpResponse:
         upgrades.mark_seen(report, request.user)
         messages.success(request, "Marked as seen.")
         return redirect(report)
-    context = {"report": report, "changes": table_change.changes_of(report), "may_see_off": may_see_off}
+    context = {"report": report, "changes": changes_of(report), "may_see_off": may_see_off}
     return render(request, "wps/upgrade_report.html", context)
 
 
@@ -142,7 +142,7 @@ def _change_of_tables(request: HttpRequest, report: Rejudging) -> HttpResponse:
             refusal = str(stale)
     context = {
         "report": report,
-        "changes": table_change.changes_of(report),
+        "changes": changes_of(report),
         "may_save": may_save,
         "form": form,
         "taking_back": taking_back,
@@ -163,9 +163,7 @@ def _take(request: HttpRequest, report: Rejudging, reason: str) -> HttpResponse:
     """Save the correction, or take the check back. Raises ProposalStale."""
     if report.cause == Rejudging.Cause.TAKE_BACK:
         assert report.check_made is not None
-        table_change.take_back(
-            report.check_made, reason, request.user, table_change.changes_of(report), report
-        )
+        table_change.take_back(report.check_made, reason, request.user, changes_of(report), report)
         messages.success(request, f"The check of {report.check_made.clause} is taken back.")
         return redirect(_row_url(report.check_made))
     made = table_change.save_correction(report, request.user)
