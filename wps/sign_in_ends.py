@@ -27,6 +27,8 @@ FREE = (
     "session", "sign_in",
 )  # fmt: skip
 """Pages that stay open to somebody who has something to do first."""
+CHECK = "/check/"
+"""How the addresses end that only look at what is typed."""
 FIRST = {PASSWORD_DUE: "change_password", SECOND_STEP_DUE: "second_step"}
 """What comes before anything else, by the entry of the session that says so, and the page that does it."""
 
@@ -76,5 +78,9 @@ def _comes_first(request: HttpRequest) -> str:
     due = next((entry for entry in FIRST if entry in request.session), "")
     if not due or request.path in map(reverse, FREE):
         return ""
-    # Signed in over a page: what was typed there is saved first.
-    return "" if request.session[due] == OVER_A_PAGE and request.method == "POST" else FIRST[due]
+    if request.session[due] != OVER_A_PAGE or request.method != "POST":
+        return FIRST[due]
+    # Signed in over a page: what was typed there is saved first, which is one post. Checks store nothing.
+    if not request.path.endswith(CHECK):
+        request.session[due] = "yes"
+    return ""

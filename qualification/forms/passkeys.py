@@ -10,6 +10,7 @@ from django.http import HttpRequest
 
 from qualification import passkeys
 from qualification.forms.sentences import text_field
+from qualification.own_password import problem_with_guess
 
 
 class PasskeyForm(forms.Form):
@@ -35,8 +36,8 @@ class PasskeyForm(forms.Form):
         """The passkey is kept once all else is right."""
         cleaned, person = super().clean() or {}, self.request.user
         assert isinstance(person, User)
-        if "password" in cleaned and not person.check_password(cleaned["password"]):
-            self.add_error("password", "The password does not match. Enter the one you signed in with.")
+        if "password" in cleaned and (problem := problem_with_guess(self.request, cleaned["password"])):
+            self.add_error("password", problem)
         if not self.errors:
             try:
                 passkeys.make(self.request, person, cleaned.get("passkey", ""), cleaned["name"])

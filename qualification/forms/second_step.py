@@ -4,8 +4,10 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.models import User
+from django.http import HttpRequest
 
 from qualification import second_step
+from qualification.own_password import problem_with_guess
 
 
 class SecondStepForm(forms.Form):
@@ -27,19 +29,20 @@ class SecondStepForm(forms.Form):
         },
     )
 
-    def __init__(self, *args: Any, person: User, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.person = person
+        assert isinstance(request.user, User)
+        self.request, self.person = request, request.user
         self.fields["code"].help_text = (
             "The six digits the app shows now, or a recovery code."
-            if second_step.has_one(person)
+            if second_step.has_one(self.person)
             else "The six digits the app shows now."
         )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        if "password" in cleaned and not self.person.check_password(cleaned["password"]):
-            self.add_error("password", "The password does not match. Enter the one you signed in with.")
+        if "password" in cleaned and (problem := problem_with_guess(self.request, cleaned["password"])):
+            self.add_error("password", problem)
         if not self.errors and (problem := self._problem(cleaned["code"])):
             self.add_error("code", problem)
         return cleaned

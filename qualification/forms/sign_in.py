@@ -7,9 +7,11 @@ from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.contrib.auth.models import User
 from django.contrib.auth.signals import user_login_failed
 from django.core.exceptions import ValidationError
+from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from qualification import passkeys, second_step
+from qualification.own_password import NO_MATCH, problem_with_guess
 
 
 class SignInForm(AuthenticationForm):
@@ -74,6 +76,14 @@ class OwnPasswordForm(PasswordChangeForm):
         "password_mismatch": "New password and its repeat differ. Enter the same new password twice.",
     }
 
+    def clean_old_password(self) -> str:
+        """The present one, by no more guesses than a sign-in has."""
+        typed: str = self.cleaned_data["old_password"]
+        if problem := problem_with_guess(self.request, typed):
+            is_wrong = problem == NO_MATCH
+            raise ValidationError(self.error_messages["password_incorrect"] if is_wrong else problem)
+        return typed
+
     def clean_new_password1(self) -> str:
         """Another one than now: the present one may be known to who set it."""
         new = self.cleaned_data["new_password1"]
@@ -81,8 +91,9 @@ class OwnPasswordForm(PasswordChangeForm):
             raise ValidationError("New password is the current one. Choose another.", code="same")
         return new
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.request = request
         labels = {
             "old_password": "Current password",
             "new_password1": "New password",

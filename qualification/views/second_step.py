@@ -31,7 +31,7 @@ def second_step(request: HttpRequest) -> HttpResponse:
         if steps.app_of(person) is None:
             steps.begin(person)
         return redirect("second_step")
-    form = SecondStepForm(request.POST if does else None, person=person)
+    form = SecondStepForm(request.POST if does else None, request=request)
     has_one = steps.has_one(person)
     if does == "take_off" and steps.is_wanted_of(person):
         form.add_error(
@@ -48,7 +48,7 @@ def second_step(request: HttpRequest) -> HttpResponse:
         if not has_one:
             second_step_changed(person, person, on=True)
             request.session.pop(SECOND_STEP_DUE, None)
-        form = SecondStepForm(person=person)
+        form = SecondStepForm(request=request)
     return second_step_page(request, form, codes=codes)
 
 
@@ -61,7 +61,7 @@ def second_step_page(
     """The page with what was entered in one of its forms, and recovery codes just made."""
     person = request.user
     begun = steps.begun(person)
-    form = form or SecondStepForm(person=person)
+    form = form or SecondStepForm(request=request)
     context = {
         "form": form,
         "passkey_form": passkey_form or PasskeyForm(request=request),

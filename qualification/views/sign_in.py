@@ -116,6 +116,9 @@ class ChangePassword(views.PasswordChangeView):
     form_class = OwnPasswordForm
     success_url = reverse_lazy("today")
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"request": self.request}
+
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         return super().get_context_data(**kwargs) | {"due": PASSWORD_DUE in self.request.session}
 
