@@ -19,8 +19,10 @@ from django.test import Client
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
+from qualification.models.record import content_hash
 from tests.fuzz.hostile import FILES, NUMBERS, TEXTS, TOO_LONG, WORDS
 from tests.fuzz.targets import Address, Form, addresses, forms_behind
+from wps.documents.kinds import KINDS
 
 SLOW = 2.0
 """Seconds of processor time after which an answer is told of."""
@@ -56,7 +58,7 @@ class Fuzzer:
         self.pages = [each for each in self.every if not each.text.endswith(".pdf")]
         self.papers = [each for each in self.every if each.text.endswith(".pdf")]
         self.found = Found()
-        self.stored = _stored()
+        self.stored, self.approved = _stored(), _approved()
 
     @cached_property
     def forms(self) -> list[Form]:
@@ -139,6 +141,8 @@ class Fuzzer:
                     and (where := _where_stored(TOO_LONG))
                 ):
                     self._fault(f"{path} stores what is too long", method, path, sent, ", ".join(where))
+                if method == "post" and answer.status_code < 400 and self.approved - _approved():
+                    self._fault(f"{path} changes what was approved", method, path, sent, "")
                 if refused and (after := _stored()) != self.stored:
                     self._fault(f"{path} stores and refuses", method, path, sent, str(after - self.stored))
             except Exception as error:  # whatever escapes a page is a fault
@@ -192,6 +196,15 @@ def _holds_text(of: Field[Any, Any]) -> bool:
 def _models() -> list[type[Model]]:
     shop = ("qualification", "wps", "auth")
     return [each for each in apps.get_models() if each._meta.app_label in shop and not each._meta.proxy]
+
+
+def _approved() -> set[tuple[object, ...]]:
+    """What every record said when it was approved, and says of itself."""
+    return {
+        (record.KIND, record.pk, record.snapshot_hash, content_hash([record.content(), record.snapshot]))
+        for kind in KINDS.values()
+        for record in kind._default_manager.exclude(snapshot=None)
+    }
 
 
 def _stored() -> Counter[str]:

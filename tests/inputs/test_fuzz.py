@@ -7,9 +7,10 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.test import Client
 
-from qualification.models import Welder
+from qualification.models import ProcedureTest, Welder
 from tests.fuzz.harness import Fuzzer
 from tests.fuzz.targets import _forms_on
+from tests.shop_records import procedure_test
 
 INPUTS = 250
 """The same ones on every machine; the checks on each change send two thousand more."""
@@ -40,6 +41,23 @@ def test_a_page_that_fails_is_found(fuzzer: Fuzzer, monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr("qualification.views.lists.sought_in", lambda request, key="q": int(request.GET[key]))
     fuzzer._sent("get", "/welders/", {"q": "²"})
     assert [place.partition(" ")[0] for place in fuzzer.found.faults] == ["ValueError"]
+
+
+def test_a_page_that_changes_what_was_approved_is_found(
+    author: User, administrator: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As if a page wrote past the record's own refusal to be changed."""
+    procedure_test(author)
+    client = Client()
+    client.force_login(administrator)
+    fuzzer = Fuzzer(client)
+    assert fuzzer.approved
+    fuzzer._sent("post", "/welders/new/", {"name": "Ada Holm", "stamp": "AH-9"})
+    assert fuzzer.found.faults == {}
+    with monkeypatch.context() as patch:
+        patch.setattr(ProcedureTest, "content", lambda record: {"joint": "changed"})
+        fuzzer._sent("post", "/welders/new/", {"name": "Ada Holm", "stamp": "AH-9"})
+    assert list(fuzzer.found.faults) == ["/welders/new/ changes what was approved"]
 
 
 def test_what_an_input_stored_is_taken_back(fuzzer: Fuzzer) -> None:
