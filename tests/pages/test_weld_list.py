@@ -326,6 +326,14 @@ def test_cells_that_arrive_broken_are_refused(author_client: Client, shop: objec
     assert answer.status_code == 400
 
 
+@pytest.mark.parametrize("entries", [{}, {"part": "0001-01-01"}])
+def test_a_form_sent_in_place_of_cells_is_refused(
+    author_client: Client, shop: object, entries: dict[str, str]
+) -> None:
+    answer = author_client.post(reverse("weld_cells", args=[job().pk]), entries)
+    assert (answer.status_code, list(answer.json())) == (400, ["problem"])
+
+
 def test_a_reader_sees_the_list_and_changes_nothing(reader_client: Client, shop: object) -> None:
     made = job()
     part(made, "A")

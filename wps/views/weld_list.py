@@ -8,6 +8,7 @@ from typing import Any
 from django.core.paginator import Paginator
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.request import RawPostDataException
 from django.shortcuts import get_object_or_404, render
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -93,7 +94,7 @@ def weld_cells(request: HttpRequest, job: int) -> HttpResponse:
     try:
         body = json.loads(request.body)
         typed, units = typed_in(body), body.get("units")
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError, RecursionError, RawPostDataException):  # the last: a form
         return JsonResponse(
             {"problem": told("The cells did not arrive whole. Load the page again.")}, status=400
         )
