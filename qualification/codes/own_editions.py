@@ -24,6 +24,7 @@ from qualification.codes.own_tables import (
 )
 from qualification.models import OwnEdition
 from qualification.records.audit import append, name_of
+from qualification.records.drafts import Saved
 from qualification.roles import Person
 from qualification.rules.tabular.schema import TableError
 
@@ -43,9 +44,9 @@ class NotPublished(ValueError):
 class ChangedMeanwhile(ValueError):
     """Somebody else saved the edition since the page was opened."""
 
-    def __init__(self, who: str) -> None:
-        super().__init__(f"{who} saved this edition while it was open here.")
-        self.who = who
+    def __init__(self, saved: Saved) -> None:
+        super().__init__(f"{saved.who} saved this edition while it was open here.")
+        self.saved = saved
 
 
 def new_key(name: str) -> str:
@@ -120,7 +121,7 @@ def _locked(own: OwnEdition, version: str | None) -> OwnEdition:
             [f"It is {now.get_state_display().lower()}; make a new edition from it to change it."]
         )
     if version is not None and version != now.version:
-        raise ChangedMeanwhile(now.changed_by)
+        raise ChangedMeanwhile(Saved(now.changed_by, now.changed_at))
     return now
 
 

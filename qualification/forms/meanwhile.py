@@ -64,7 +64,7 @@ class Opened:
         self.version = version_of_values(before)
         differences = _differences(typed, draw(stored)) if stored else []
         what = f"this {self.kind}"
-        self.meanwhile = Meanwhile(_last(self.kind, self.thing.pk), differences, what)
+        self.meanwhile = Meanwhile(last_saved(self.kind, self.thing.pk), differences, what)
         return True
 
     def status(self, form: forms.BaseForm) -> int:
@@ -72,7 +72,8 @@ class Opened:
         return 409 if self.meanwhile else 422 if form.errors else 200
 
 
-def _last(kind: str, pk: int | None) -> Saved:
+def last_saved(kind: str, pk: int | None) -> Saved:
+    """Who touched it last, from the audit trail, which knows it as `kind`."""
     entry = AuditEntry.objects.filter(record_kind=kind, record_id=pk).order_by("-pk").first()
     return Saved(entry.actor_name, entry.at) if entry else Saved("Somebody", timezone.now())
 

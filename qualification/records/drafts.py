@@ -28,7 +28,7 @@ class Saved:
 class SavedMeanwhile(Exception):
     """Somebody else saved the draft after this person had opened it; nothing was written."""
 
-    def __init__(self, stored: Record, saved: Saved) -> None:
+    def __init__(self, stored: models.Model, saved: Saved) -> None:
         super().__init__(f"{saved.who} saved {stored} meanwhile, at {saved.at:%Y-%m-%d %H:%M}.")
         self.stored, self.saved = stored, saved
 

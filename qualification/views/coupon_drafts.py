@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django.http import HttpRequest, QueryDict
@@ -11,20 +12,17 @@ from django.urls import reverse
 
 from qualification.evidence.checks import checks_of_head
 from qualification.evidence.coverage import USES, outcome_of
-from qualification.evidence.range_gaps import range_gaps
-from qualification.forms.check_links import linked_checks
+from qualification.evidence.range_gaps import RangeGap, range_gaps
 from qualification.forms.coupon import HeadForm
+from qualification.forms.desk import Desk
 from qualification.forms.not_stated import contents_context
 from qualification.forms.range_gaps import GapRow, gap_rows
-from qualification.forms.record_forms import RecordForms
-from qualification.models import CouponRecord, UnitSystem
-from qualification.records.drafts import version_of
-from qualification.rules.required.check import missing
+from qualification.models import CouponRecord
+from qualification.roles import Person
+from qualification.rules.required.check import Item, missing
 from qualification.rules.testing.outcome_words import outcome_content
+from qualification.rules.trials.combinations import CombinationCheck
 from qualification.snapshots.required_items import coupon_items
-
-VERSION = "version"
-"""Hidden input with the version of the draft a form was drawn with."""
 
 
 @dataclass(frozen=True)
@@ -60,48 +58,58 @@ def entry_pages(pages: Pages, record: CouponRecord) -> dict[str, str]:
     return {"edit": pages.url("edit", record), "results": pages.url("results", record), "welder": edit}
 
 
-class CouponDraft:
-    """A draft on the desk: its head and entries, as stored or as typed."""
+class CouponDraft(Desk):
+    """A draft of a test record on the desk."""
+
+    check_template = "qualification/_coupon_check.html"
+    verdict_template = "qualification/_coupon_verdict.html"
 
     def __init__(self, pages: Pages, record: CouponRecord, data: QueryDict | None) -> None:
-        self.pages, self.record = pages, record
-        self.stored = {"joint": record.joint, "lines": record.lines}
-        self.version = data.get(VERSION, "") if data is not None else version_of(record)
-        units = data.get("units", "") if data is not None else record.units
-        self.units = units if units in UnitSystem.values else record.units
-        self.forms = RecordForms(
-            USES[pages.model], self.units, record.edition, record.joint, record.lines, data
-        )
-        self.wants_saving = data is not None and not self.forms.arranged
-        # A button that only rearranges process lines keeps what is typed in the head, and judges none of it.
-        typed = data.dict() if data is not None and self.forms.arranged else None
-        self.head = pages.form(None if typed else data, instance=record, initial=typed)
+        self.pages, self.use, self.form = pages, USES[pages.model], pages.form
+        super().__init__(record, data)
 
-    def take_on(self) -> None:
-        """Put the entries as typed on the record in hand."""
-        self.record.units = self.units
-        self.record.joint, self.record.lines = self.forms.joint_entries, self.forms.line_entries
+    @property
+    def wanted(self) -> set[tuple[int | None, str]]:
+        gaps = {(gap.line, gap.key) for gap in self._range_gaps}
+        return gaps | {(item.line, name) for item in missing(self._items) for name in item.names}
 
+    @property
+    def edit_url(self) -> str:
+        return self.pages.url("edit", self.record)
+
+    @property
+    def check_url(self) -> str:
+        return self.pages.url("check", self.record)
+
+    def checks_of_head(self) -> Iterable[CombinationCheck]:
+        return checks_of_head(self.record)
+
+    def store(self, person: Person) -> None:
+        self.head.take_on_welder(person)
+        super().store(person)
+
+    def after(self, do: str) -> str:
+        return self.pages.url("results", self.record) if do == "results" else super().after(do)
+
+    @cached_property
+    def _range_gaps(self) -> tuple[RangeGap, ...]:
+        return range_gaps(self.record)
+
+    @cached_property
+    def _items(self) -> tuple[Item, ...]:
+        return coupon_items(self.record)
+
+    @cached_property
     def required(self) -> dict[str, Any]:
         """The tests the coupon has to pass as it is typed."""
-        self.take_on()
         return outcome_content(outcome_of(self.record), self.units)
 
-    def checks(self) -> list[dict[str, Any]]:
-        """Entries to check by common sense, each with its field."""
-        return linked_checks(self.forms, checks_of_head(self.record))
-
+    @cached_property
     def gaps(self) -> list[GapRow]:
         """What decides the range of the coupon as it is typed and is not stated."""
-        self.take_on()
-        return gap_rows(range_gaps(self.record), self.forms)
+        return gap_rows(self._range_gaps, self.forms)
 
+    @property
     def contents(self) -> dict[str, Any]:
-        """What the code wants stated and the page does not state yet; the folds that hide it are opened."""
-        if self.head.is_bound:
-            self.head.is_valid()  # puts what the head says on the record in hand
-        self.take_on()
-        items = coupon_items(self.record)
-        gaps = {(gap.line, gap.key) for gap in range_gaps(self.record)}
-        self.forms.want(gaps | {(item.line, name) for item in missing(items) for name in item.names})
-        return contents_context(items, self.forms, {**entry_pages(self.pages, self.record), "edit": ""})
+        """What the code wants stated and the page does not state yet."""
+        return contents_context(self._items, self.forms, {**entry_pages(self.pages, self.record), "edit": ""})

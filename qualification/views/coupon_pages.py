@@ -8,7 +8,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
@@ -19,29 +18,27 @@ from qualification.evidence.coverage import USES
 from qualification.evidence.figures import figures_of_test
 from qualification.evidence.range_gaps import range_gaps
 from qualification.evidence.range_parts import Parts, range_parts
-from qualification.forms.coupon import HeadForm
 from qualification.forms.not_stated import contents_context
 from qualification.forms.range_gaps import GapRow, gap_rows
 from qualification.forms.record_forms import RecordForms
 from qualification.forms.results import ResultsForms
 from qualification.links import kept_of, links_of, test_actions
 from qualification.models import CouponRecord, ProcedureTest, State
+from qualification.posted import posted
 from qualification.records.drafts import SavedMeanwhile, save_draft, version_of
 from qualification.records.unchanged import changed_since_approval
 from qualification.roles import author_required, may_author, reader_required
-from qualification.rules.core.words import within_sentence
 from qualification.rules.tabular.schema import TableError
 from qualification.snapshots.required_items import coupon_items
 from qualification.snapshots.snapshot import test_content
 from qualification.tongues.told import told
-from qualification.views.coupon_drafts import VERSION, CouponDraft, entry_pages
+from qualification.views.coupon_drafts import CouponDraft, entry_pages
 from qualification.views.coupon_drafts import Pages as Pages
+from qualification.views.desk import live_check, not_a_draft, write
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 
 LIVE_STATES = (State.DRAFT, State.IN_REVIEW, State.APPROVED)
 """States in which what a record leaves out can still be stated, on it or on its next revision."""
-AFTER_SAVING = {"results": "results", "view": ""}
-"""Page that a button of the editor leads to, once the draft is saved; the others stay in the editor."""
 
 
 @reader_required
@@ -237,77 +234,16 @@ def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     right."""
     record = get_object_or_404(pages.model, pk=pk)
     if not record.is_editable:
-        return not_a_draft(request, pages, record)
-    draft = CouponDraft(pages, record, request.POST if request.method == "POST" else None)
-    if draft.wants_saving and draft.head.is_valid():
-        changed = _changed(record, draft.head, draft.forms)
-        draft.take_on()
-        try:
-            with transaction.atomic():
-                draft.head.take_on_welder(request.user)
-                save_draft(record, request.user, draft.version, changed)
-        except SavedMeanwhile as meanwhile:
-            return _edit_page(request, pages, draft, meanwhile)
-        messages.success(request, f"{record} is saved.")
-        return redirect(pages.url(AFTER_SAVING.get(request.POST.get("do", ""), "edit"), record))
-    return _edit_page(request, pages, draft)
+        return not_a_draft(request, record)
+    draft = CouponDraft(pages, record, posted(request))
+    return write(request, draft, "qualification/coupon_edit.html", lambda: _about(pages, draft.shown))
 
 
 @author_required
 @require_POST
 def check(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
-    """What is typed so far, read, and the tests such a coupon has to pass; a fragment, nothing is stored."""
-    draft = CouponDraft(pages, get_object_or_404(pages.model, pk=pk), request.POST)
-    context = {
-        "forms": draft.forms,
-        "required": draft.required(),
-        "contents": draft.contents(),
-        "gaps": draft.gaps(),
-        "checks": draft.checks(),
-        "live": True,
-    }
-    return render(request, "qualification/_coupon_check.html", context)
-
-
-def _changed(record: CouponRecord, head: HeadForm, forms: RecordForms) -> list[str]:
-    """What a save changes, in words, for the history."""
-    labels = [within_sentence(head.fields[name].label) for name in head.changed_data]
-    joint = {*record.joint, *forms.joint_entries}
-    labels += [
-        within_sentence(forms.joint_form.fields[key].label)
-        for key in joint
-        if record.joint.get(key) != forms.joint_entries.get(key) and key in forms.joint_form.fields
-    ]
-    return labels + (["process lines"] if record.lines != forms.line_entries else [])
-
-
-def _edit_page(
-    request: HttpRequest, pages: Pages, draft: CouponDraft, meanwhile: SavedMeanwhile | None = None
-) -> HttpResponse:
-    shown = pages.model.objects.get(
-        pk=draft.record.pk
-    )  # the heading stays as stored while something else is typed
-    context = {
-        **pages.urls(shown),
-        "record": shown,
-        "kind": kind_of(shown),
-        "head": draft.head,
-        "forms": draft.forms,
-        "version": draft.version,
-        "required": draft.required(),
-        "contents": draft.contents(),
-        "gaps": draft.gaps(),
-        "checks": draft.checks(),
-        "meanwhile": meanwhile,
-        "is_tried": request.method == "POST",
-        **kept_of(shown),
-    }
-    return render(
-        request,
-        "qualification/coupon_edit.html",
-        context,
-        status=409 if meanwhile else 422 if draft.head.errors else 200,
-    )
+    """What is typed so far, read, and the tests such a coupon has to pass."""
+    return live_check(request, CouponDraft(pages, get_object_or_404(pages.model, pk=pk), request.POST))
 
 
 @author_required
@@ -315,20 +251,21 @@ def results(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """Enter test results of a draft. Each press of a button judges what is typed; only saving stores it."""
     record = get_object_or_404(pages.model, pk=pk)
     if not record.is_editable:
-        return not_a_draft(request, pages, record)
-    data = request.POST if request.method == "POST" else None
+        return not_a_draft(request, record)
+    data = posted(request)
     forms = ResultsForms(record, data)
     context: dict[str, Any] = {
         "forms": forms,
-        "version": data.get(VERSION, "") if data else version_of(record),
+        "version": version_of(record) if data is None else data.get("version", ""),
     }
     if request.headers.get("HX-Request") == "true":
         return render(request, "qualification/_results_live.html", context)
     if data is not None and not forms.arranged:
         try:
             save_draft(record, request.user, context["version"], ["test results"])
-        except SavedMeanwhile as meanwhile:
-            return _results_page(request, pages, record, {**context, "meanwhile": meanwhile}, 409)
+        except SavedMeanwhile as conflict:
+            context |= {"conflict": conflict, "version": version_of(conflict.stored)}
+            return _results_page(request, pages, record, context, 409)
         return _saved_results(request, pages, record, forms)
     return _results_page(request, pages, record, context)
 
@@ -345,15 +282,11 @@ def _saved_results(
 def _results_page(
     request: HttpRequest, pages: Pages, record: CouponRecord, context: dict[str, Any], status: int = 200
 ) -> HttpResponse:
-    found = {**pages.urls(record), **context, "record": record, "kind": kind_of(record), **kept_of(record)}
+    more = {"check_url": pages.url("results", record), "unsaved": request.method == "POST"}
+    found = {**_about(pages, record), **more, **context}
     return render(request, "qualification/results.html", found, status=status)
 
 
-def not_a_draft(request: HttpRequest, pages: Pages, record: CouponRecord) -> HttpResponse:
-    """A revision that is no draft is shown, with a word on how to change it."""
-    messages.info(
-        request,
-        f"{record} is {record.get_state_display().lower()} and cannot be edited. Start a new revision to"
-        " change it.",
-    )
-    return redirect(pages.url("", record))
+def _about(pages: Pages, record: CouponRecord) -> dict[str, Any]:
+    """What every page that edits the record shows of it."""
+    return {**pages.urls(record), "record": record, "kind": kind_of(record), **kept_of(record)}

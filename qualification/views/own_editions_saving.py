@@ -23,8 +23,7 @@ class Saving:
     def __init__(self, request: HttpRequest, own: OwnEdition, form: forms.Form) -> None:
         self.request, self.own, self.form = request, own, form
         self.version: str = request.POST.get("version", own.version)
-        self.clash = ""
-        """Who saved meanwhile."""
+        self.conflict: ChangedMeanwhile | None = None
         self.done: Any = None
         """What the save gave back."""
 
@@ -33,8 +32,8 @@ class Saving:
         loader refuses."""
         try:
             self.done = save(self.version)
-        except ChangedMeanwhile as changed:
-            self.clash, self.version = changed.who, OwnEdition.objects.get(pk=self.own.pk).version
+        except ChangedMeanwhile as conflict:
+            self.conflict, self.version = conflict, OwnEdition.objects.get(pk=self.own.pk).version
         except TableError as error:
             self.form.add_error(field, in_words(error))
         except NotPublished as refused:
@@ -45,6 +44,6 @@ class Saving:
 
     def page(self, template: str, **context: Any) -> HttpResponse:
         """The page with the form as it was typed."""
-        said = {"own": self.own, "form": self.form, "clash": self.clash, "version": self.version}
-        status = 409 if self.clash else 422 if self.form.errors else 200
+        said = {"own": self.own, "form": self.form, "conflict": self.conflict, "version": self.version}
+        status = 409 if self.conflict else 422 if self.form.errors else 200
         return render(self.request, f"{FOLDER}/{template}.html", {**said, **context}, status=status)

@@ -10,8 +10,7 @@ from qualification.forms.passes import helper, pass_forms
 from qualification.models import ProcedureTest
 from qualification.records.drafts import SavedMeanwhile, save_draft, version_of
 from qualification.roles import author_required
-from qualification.views.coupon_pages import not_a_draft
-from qualification.views.procedure_tests import PAGES
+from qualification.views.desk import not_a_draft
 
 
 @author_required
@@ -19,7 +18,7 @@ def procedure_test_passes(request: HttpRequest, pk: int) -> HttpResponse:
     """The passes of a draft: what is stored, and rows for more. Saving drops rows with nothing in them."""
     record = get_object_or_404(ProcedureTest, pk=pk)
     if not record.is_editable:
-        return not_a_draft(request, PAGES, record)
+        return not_a_draft(request, record)
     forms = pass_forms(record, request.POST if request.method == "POST" else None)
     context = {"record": record, "forms": forms, "helper": helper(), "version": version_of(record)}
     if request.method != "POST":
@@ -30,8 +29,8 @@ def procedure_test_passes(request: HttpRequest, pk: int) -> HttpResponse:
     record.passes = [row for form in forms if (row := form.row)]
     try:
         save_draft(record, request.user, context["version"], ["passes"])
-    except SavedMeanwhile as meanwhile:
-        context["version"] = version_of(meanwhile.stored)
-        return render(request, "qualification/passes.html", {**context, "meanwhile": meanwhile}, status=409)
+    except SavedMeanwhile as conflict:
+        context |= {"conflict": conflict, "version": version_of(conflict.stored)}
+        return render(request, "qualification/passes.html", context, status=409)
     messages.success(request, f"The passes of {record} are saved.")
     return redirect("procedure_test_passes" if request.POST.get("do") == "more" else "procedure_test", pk)

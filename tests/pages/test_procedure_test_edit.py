@@ -88,9 +88,7 @@ def test_what_was_welded_is_kept_as_typed(author_client: Client, draft: Procedur
     assert (draft.spec_followed, draft.witness) == ("W-101 rev 2", "R. Halloran")
     event = events_of(draft)[0]
     assert event.verb == "change"
-    assert (
-        event.data["detail"] == "WPS followed and its revision, witness, thickness of side A, process lines"
-    )
+    assert event.data["detail"] == "WPS followed and its revision, witness, current, thickness of side A"
 
 
 def test_saving_can_lead_on_to_the_results(author_client: Client, draft: ProcedureTest) -> None:

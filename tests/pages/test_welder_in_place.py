@@ -56,7 +56,7 @@ def test_a_welder_who_cannot_be_added_is_said_at_the_field_and_nothing_is_stored
 
 def test_a_welder_named_in_the_editor_goes_before_the_one_chosen(author_client: Client, author: User) -> None:
     draft = procedure_test(author, state=State.DRAFT)
-    typed: dict[str, Any] = {**edit_post(draft, **WELDED), **NEW, "do": "view"}
+    typed: dict[str, Any] = {**edit_post(draft, **WELDED), **NEW, "do": "close"}
     answer = author_client.post(reverse("procedure_test_edit", args=[draft.pk]), typed)
     assert answer.url == draft.get_absolute_url()
     assert str(ProcedureTest.objects.get().welder) == "Solveig Aune (SA)"

@@ -92,6 +92,7 @@ def who_may_weld_described(request: HttpRequest) -> HttpResponse:
     day, problem = _day(data.get("day", "") if data else "")
     forms = RecordForms(RecordKind.PART, units, edition, {}, [], data)
     context: dict[str, Any] = {
+        "check_url": request.path,
         "forms": forms,
         "units": units,
         "edition": edition,
