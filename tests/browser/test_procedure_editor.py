@@ -135,7 +135,7 @@ def test_the_enter_key_goes_on_and_removes_nothing(editor: Page, draft: Spec) ->
     expect(title).not_to_be_focused()
     expect(title).to_have_value("Entered")
     editor.get_by_role("button", name="Save draft").click()
-    expect(editor.locator(".notes")).to_contain_text("W-101 rev 0 is saved as a draft.")
+    expect(editor.locator(".notes")).to_contain_text("W-101 rev 0 is saved.")
     draft.refresh_from_db()
     assert (draft.title, len(draft.lines)) == ("Entered", 1)
 

@@ -16,7 +16,7 @@ FOR_PROCEDURES_ALONE = {"iso_15614_1_2017_level1", "iso_15614_1_2017_level2", "i
 def offered(client: Client, name: str, form: str, *args: int) -> tuple[set[str], str]:
     """The editions on the form of that page, and the one that is chosen at first."""
     context = client.get(reverse(name, args=args)).context
-    shown = context[form] if form != "editor" else context["editor"].head
+    shown = context[form]
     return {key for key, _ in shown.fields["edition"].choices if key}, shown["edition"].value() or ""
 
 
@@ -25,7 +25,7 @@ def offered(client: Client, name: str, form: str, *args: int) -> tuple[set[str],
     [
         ("procedure_test_add", "form", FOR_WELDERS_ALONE, "iso_15614_2_2005"),
         ("welder_test_add", "form", FOR_PROCEDURES_ALONE, "iso_9606_2_2004"),
-        ("procedure_new", "editor", FOR_WELDERS_ALONE, "iso_15614_2_2005"),
+        ("procedure_new", "head", FOR_WELDERS_ALONE, "iso_15614_2_2005"),
         ("job_new", "form", FOR_WELDERS_ALONE, "iso_15614_2_2005"),
     ],
 )

@@ -82,7 +82,7 @@ def test_a_draft_is_saved_with_what_cannot_be_read_and_says_so(author_client: Cl
         ),
         follow=True,
     )
-    assertContains(answer, "W-200 rev 0 is saved as a draft. 3 entries need a look.")
+    assertContains(answer, "W-200 rev 0 is saved. 3 entries need a look.")
     assertContains(answer, 'value="plenty"')
     assertContains(answer, "“plenty” could not be read as a number with a unit.")
     assertContains(answer, 'href="#id_line-0-amps"')
@@ -140,10 +140,10 @@ def test_of_many_tests_a_few_are_listed_and_words_find_the_others(
     assertNotContains(author_client.get(page), "find-tests")
     first = procedure_test(author, "PT-500", title="Spring hanger")
     few = author_client.get(page)
-    assert (len(few.context["editor"].offered), few.context["editor"].not_offered) == (FEW_TESTS, 1)
+    assert (len(few.context["desk"].offered), few.context["desk"].not_offered) == (FEW_TESTS, 1)
     data = page_of(None, first) | {"lines": "find_tests", "find_tests": "BRACKET 105"}
     found = author_client.post(page, data)
-    assert [each.test for each in found.context["editor"].offered] == [made[5], first]
+    assert [each.test for each in found.context["desk"].offered] == [made[5], first]
     assertContains(found, f'value="{first.pk}" checked')
     nothing = author_client.post(
         page, page_of(None) | {"lines": "find_tests", "find_tests": "bracket hanger"}
@@ -208,7 +208,7 @@ def test_what_someone_saved_meanwhile_is_not_overwritten_and_both_are_shown(
     assert made.lines[0]["amps"] == "90-110"
     again = dict(mine)
     again["version"] = made.updated_at.isoformat()
-    assert answer.context["editor"].version == again["version"]
+    assert answer.context["desk"].version == again["version"]
     author_client.post(reverse("procedure_edit", args=[made.pk]), again)
     made.refresh_from_db()
     assert made.lines[0]["amps"] == "100-150"
@@ -217,7 +217,7 @@ def test_what_someone_saved_meanwhile_is_not_overwritten_and_both_are_shown(
 def test_what_is_no_draft_is_not_edited(author_client: Client, author: User) -> None:
     made = spec(author, procedure_test(author), state=State.IN_REVIEW)
     url = reverse("procedure_edit", args=[made.pk])
-    assertContains(author_client.get(url, follow=True), "W-101 rev 0 is in review and stays as it is.")
+    assertContains(author_client.get(url, follow=True), "W-101 rev 0 is in review and cannot be edited.")
     author_client.post(url, page_of(made, number="W-999"))
     made.refresh_from_db()
     assert made.number == "W-101"

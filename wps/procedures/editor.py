@@ -1,27 +1,27 @@
-"""A procedure on the desk: its head, its entries and its tests as typed, and the verdict on them."""
+"""A procedure on the desk: its tests as chosen, and the verdict on what is typed."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from django.http import QueryDict
+from django.urls import reverse
 
 from qualification.codes.decisions import decisions_for_procedure
 from qualification.codes.editions import editions_with_prequalified
 from qualification.codes.house_limits import limits_for
 from qualification.evidence.coverage import Judgement, judge_weld
 from qualification.evidence.figures import Figures, figures_of
-from qualification.forms.check_links import linked_checks
+from qualification.forms.desk import Desk
 from qualification.forms.field_links import field_of
 from qualification.forms.not_stated import contents_context
-from qualification.forms.record_forms import BUTTON, RecordForms
-from qualification.models import ProcedureTest, UnitSystem
+from qualification.models import ProcedureTest
 from qualification.posted import number_in
-from qualification.records.differences import Difference, differences
-from qualification.records.drafts import SavedMeanwhile, create_draft, save_draft, version_of
+from qualification.records.advice_taken import take
+from qualification.records.drafts import Links
 from qualification.records.summaries import summary
 from qualification.roles import Person
 from qualification.rules.core.findings import LineReport
@@ -72,52 +72,73 @@ class CheckedLine:
     """Why each other test that was considered does not carry the line."""
 
 
-class ProcedureEditor:
-    """One procedure being written. Built from what is stored, or from a POST of the whole page."""
+class ProcedureEditor(Desk):
+    """One procedure being written."""
 
-    def __init__(self, spec: Spec, data: QueryDict | None = None) -> None:
-        self.spec, self.data = spec, data
-        self.stored = (spec.content(), self._names(spec.tests.all())) if spec.pk else None
-        arranges = data is not None and BUTTON in data
-        self.head = (
-            ProcedureForm(initial=_as_initial(data), instance=spec)
-            if arranges
-            else ProcedureForm(data, instance=spec)
-        )
-        self.head_is_readable = self.head.is_bound and self.head.is_valid()
-        self.forms = RecordForms(RecordKind.SPEC, self._units, self._edition, spec.joint, spec.lines, data)
-        self.conflict: SavedMeanwhile | None = None
-        self.clash: list[Difference] = []
-        self.forms.want(
-            {(f.line, key) for f in self.judgement.report.obstacles for key in (*f.needs, f.variable)}
+    use, form = RecordKind.SPEC, ProcedureForm
+    check_template, verdict_template = "wps/_procedure_check.html", "wps/_procedure_verdict.html"
+
+    def __init__(self, spec: Spec, data: QueryDict | None = None, taken: DraftAdvice | None = None) -> None:
+        """`taken`: the advice that is among what was typed since its button was pressed."""
+        super().__init__(spec, data)
+        self.taken = taken
+
+    @property
+    def edit_url(self) -> str:
+        return reverse("procedure_edit", args=[self.record.pk])
+
+    @property
+    def check_url(self) -> str:
+        return (
+            reverse("procedure_check", args=[self.record.pk])
+            if self.record.pk
+            else reverse("procedure_new_check")
         )
 
     @property
-    def version(self) -> str:
-        """The token the page carries: of what is stored now, once a conflict has been shown."""
-        if self.conflict is not None:
-            return version_of(self.conflict.stored)
-        return self.data.get("version", "") if self.data is not None else version_of(self.spec)
+    def wanted(self) -> set[tuple[int | None, str]]:
+        waiting = self.judgement.report.obstacles
+        return {(f.line, key) for f in waiting for key in (*f.needs, f.variable)}
 
     @property
-    def _units(self) -> str:
-        typed = self.data.get("units", "") if self.data is not None else ""
-        return typed if typed in UnitSystem.values else self.spec.units
+    def heads(self) -> dict[str, str]:
+        return {**HEADS, "tests": "Supporting tests"}
+
+    @property
+    def edition(self) -> str:
+        typed = self.data.get("edition", "") if self.data is not None else ""
+        return typed if typed in dict(self.head.fields["edition"].choices) else self.record.edition
+
+    @property
+    def links(self) -> Links:
+        return {"tests": self.tests}
+
+    def content_of(self, record: Spec) -> dict[str, Any]:
+        return {**record.content(), "tests": _named(record.tests.all())}
+
+    def content(self) -> dict[str, Any]:
+        return {**self.record.content(), "tests": _named(self.tests)}
+
+    def store(self, person: Person) -> None:
+        super().store(person)
+        if self.taken is not None:
+            take(self.record, self.taken, person)
+
+    @property
+    def said(self) -> str:
+        if self.taken is None:
+            return super().said
+        return f"{self.taken.label}: {self.taken.entry}, taken from advice and saved in the draft."
 
     @property
     def _customer(self) -> str:
-        return self.data.get("customer", "") if self.data is not None else self.spec.customer
-
-    @property
-    def _edition(self) -> str:
-        typed = self.data.get("edition", "") if self.data is not None else ""
-        return typed if typed in dict(self.head.fields["edition"].choices) else self.spec.edition
+        return self.data.get("customer", "") if self.data is not None else self.record.customer
 
     @cached_property
     def tests(self) -> list[ProcedureTest]:
         """The tests chosen on the page."""
         if self.data is None:
-            return list(self.spec.tests.all()) if self.spec.pk else []
+            return list(self.record.tests.all()) if self.record.pk else []
         chosen = {number_in(text) for text in self.data.getlist("tests")}
         return [test for test in self.head.fields["tests"].queryset if test.pk in chosen]
 
@@ -127,20 +148,20 @@ class ProcedureEditor:
         return judge_weld(
             self.forms.joint_entries,
             self.forms.line_entries,
-            self._units,
+            self.units,
             RecordKind.SPEC,
             self.tests,
             self.forms.edition.id,
-            self.spec.number,
+            self.record.number,
             limits_for([self._customer]),
             without_test=self.is_prequalified,
-            decisions=decisions_for_procedure(self.forms.edition.id, self.spec.number),
+            decisions=decisions_for_procedure(self.forms.edition.id, self.record.number),
         )
 
     @property
     def is_prequalified(self) -> bool:
         """Whether the page says that the code asks for no test."""
-        return "prequalified" in self.data if self.data is not None else self.spec.prequalified
+        return "prequalified" in self.data if self.data is not None else self.record.prequalified
 
     @property
     def codes_with_prequalified(self) -> str:
@@ -149,30 +170,25 @@ class ProcedureEditor:
 
     @property
     def sentence(self) -> str:
-        return answer_words.say_report(self.judgement.report, self._units)
+        return answer_words.say_report(self.judgement.report, self.units)
 
     @property
     def contents(self) -> dict[str, Any]:
         """What the code wants stated and the page does not state yet, each with its field."""
         items = items_on_desk(
-            self.spec, self.forms.edition, self.forms.read, self.tests, self._units, self.is_prequalified
+            self.record, self.forms.edition, self.forms.read, self.tests, self.units, self.is_prequalified
         )
         return contents_context(items, self.forms)
 
     @cached_property
     def figures(self) -> Figures:
         """What follows from the entries as typed."""
-        return figures_of(self.forms.read.weld, self._units, CouponCosts.current().as_money())
+        return figures_of(self.forms.read.weld, self.units, CouponCosts.current().as_money())
 
     @cached_property
     def advice(self) -> list[DraftAdvice]:
         """Values to start from, for what is not stated."""
-        return draft_advice(self.forms.read.weld, self._units)
-
-    @cached_property
-    def checks(self) -> list[dict[str, Any]]:
-        """Entries to check by common sense, each with its field."""
-        return linked_checks(self.forms)
+        return draft_advice(self.forms.read.weld, self.units)
 
     @property
     def sought(self) -> str:
@@ -208,7 +224,7 @@ class ProcedureEditor:
     def _checked(self, report: LineReport) -> CheckedLine:
         rows = [
             CheckRow(row, field_of(self.forms, row.variable, row.line))
-            for row in answer_words.rows_of_line(report, self._units)
+            for row in answer_words.rows_of_line(report, self.units)
         ]
         binding = [each for each in rows if each.row.binds]
         return CheckedLine(
@@ -225,45 +241,6 @@ class ProcedureEditor:
             ],
         )
 
-    def save(self, person: Person) -> bool:
-        """Store the draft; false when the head cannot be read or somebody saved meanwhile, and nothing was
-        written then."""
-        if not self.head_is_readable:
-            return False
-        spec = self.head.save(commit=False)
-        spec.joint, spec.lines = self.forms.joint_entries, self.forms.line_entries
-        if not spec.pk:
-            create_draft(spec, person, {"tests": self.tests})
-            return True
-        try:
-            save_draft(spec, person, self.version, self._changed(spec), {"tests": self.tests})
-        except SavedMeanwhile as conflict:
-            self.conflict = conflict
-            stored = conflict.stored
-            assert isinstance(stored, Spec)
-            self.clash = differences(stored.content(), spec.content(), RecordKind.SPEC, HEADS)
-            self.clash += _tests_differ(self._names(stored.tests.all()), self._names(self.tests))
-            return False
-        return True
 
-    def _changed(self, spec: Spec) -> list[str]:
-        """Labels of what differs from what was stored when the page was drawn."""
-        assert self.stored is not None
-        content, tests = self.stored
-        found = differences(content, spec.content(), RecordKind.SPEC, HEADS) + _tests_differ(
-            tests, self._names(self.tests)
-        )
-        return list(dict.fromkeys(each.label.lower() for each in found))
-
-    @staticmethod
-    def _names(tests: Sequence[ProcedureTest]) -> str:
-        return ", ".join(sorted(test.reference for test in tests)) or "None"
-
-
-def _as_initial(data: QueryDict) -> dict[str, Any]:
-    """What was typed in the head, kept without being judged: only the process lines were rearranged."""
-    return {**{name: data.get(name) for name in HEADS if name in data}, "tests": data.getlist("tests")}
-
-
-def _tests_differ(before: str, after: str) -> list[Difference]:
-    return [Difference("", "Supporting tests", before, after)] if before != after else []
+def _named(tests: Iterable[ProcedureTest]) -> str:
+    return ", ".join(sorted(test.reference for test in tests))

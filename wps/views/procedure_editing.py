@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from copy import copy
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -10,18 +13,15 @@ from django.views.decorators.http import require_POST
 from qualification.codes.editions import editions_for_procedures
 from qualification.forms.pressed_advice import with_advice
 from qualification.models import Shop, UnitSystem
-from qualification.posted import number_in
-from qualification.records.advice_taken import advice_in, confirm, take
+from qualification.posted import number_in, posted
+from qualification.records.advice_taken import advice_in, confirm
 from qualification.roles import author_required
+from qualification.views.desk import live_check, not_a_draft, write
 from wps.documents.attached import scans_of
 from wps.jobs.next_coupon import procedure_coupons
 from wps.models import Spec
 from wps.procedures.drafting import next_procedure_number
 from wps.procedures.editor import ProcedureEditor
-
-"""How the value of a button begins that takes advice into the draft."""
-CLOSE = "close"
-"""Button of the editor that saves and leads to the record; any other goes on."""
 
 
 @author_required
@@ -35,12 +35,7 @@ def procedure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Go on writing a draft."""
     spec = get_object_or_404(Spec, pk=pk)
     if not spec.is_editable:
-        messages.info(
-            request,
-            f"{spec} is {spec.get_state_display().lower()} and stays as it is. "
-            "Start a new revision to change it.",
-        )
-        return redirect(spec)
+        return not_a_draft(request, spec)
     return _edit(request, spec)
 
 
@@ -55,31 +50,15 @@ def _blank() -> Spec:
 
 
 def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
-    is_new = spec.pk is None
-    data, taken = None, None
-    if request.method == "POST":
-        data, taken = with_advice(request.POST, lambda: ProcedureEditor(spec, request.POST).advice)
-    editor = ProcedureEditor(spec, data)
-    if request.method == "POST" and not editor.forms.arranged and editor.save(request.user):
-        if taken is not None:
-            take(editor.spec, taken, request.user)
-            messages.success(
-                request, f"{taken.label}: {taken.entry}, taken from advice and saved in the draft."
-            )
-            return redirect("procedure_edit", editor.spec.pk)
-        waiting = len(editor.forms.problems)
-        look = (
-            f"{waiting} entries need a look." if waiting > 1 else "One entry needs a look." if waiting else ""
-        )
-        messages.success(request, f"{editor.spec} is saved as a draft. {look}".strip())
-        return (
-            redirect(editor.spec)
-            if request.POST.get("do") == CLOSE
-            else redirect("procedure_edit", editor.spec.pk)
-        )
-    status = 409 if editor.conflict else 422 if editor.head.errors else 200
-    context = {"editor": editor, "spec": spec, "is_new": is_new, "scans": [] if is_new else scans_of(spec)}
-    return render(request, "wps/procedure_edit.html", context, status=status)
+    data, taken = posted(request), None
+    if data is not None:
+        data, taken = with_advice(data, lambda: ProcedureEditor(copy(spec), request.POST).advice)
+    editor = ProcedureEditor(spec, data, taken)
+    return write(request, editor, "wps/procedure_edit.html", lambda: _about(editor.shown))
+
+
+def _about(spec: Spec) -> dict[str, Any]:
+    return {"spec": spec, "scans": scans_of(spec) if spec.pk else []}
 
 
 @author_required
@@ -101,9 +80,7 @@ def procedure_advice(request: HttpRequest, pk: int) -> HttpResponse:
 def procedure_check(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """The verdict on what is typed so far, as a fragment of the page; nothing is stored."""
     spec = _blank() if pk is None else get_object_or_404(Spec, pk=pk)
-    return render(
-        request, "wps/_procedure_check.html", {"editor": ProcedureEditor(spec, request.POST), "live": True}
-    )
+    return live_check(request, ProcedureEditor(spec, request.POST))
 
 
 @author_required
