@@ -13,7 +13,7 @@ from pytest_django.asserts import assertContains, assertNotContains, assertRedir
 from qualification.models import AuditEntry, State
 from qualification.records.history import history_about
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
-from wps.jobs.part_editor import version_of
+from wps.jobs.part_editor import PartDesk
 from wps.models import Part
 
 pytestmark = pytest.mark.django_db
@@ -33,7 +33,7 @@ def page_of(made: Part, **changes: Any) -> dict[str, Any]:
         "title": made.title,
         "units": made.units,
         "spec_number": made.spec_number,
-        "version": version_of(made),
+        "version": PartDesk(made).version,
         "line_count": len(made.lines),
     }
     data |= {f"joint-{key}": entry for key, entry in made.joint.items()}
@@ -111,7 +111,10 @@ def test_a_weld_is_added_with_the_next_mark(author_client: Client) -> None:
     new = reverse("part_new", args=[made.job_id])
     assertContains(author_client.get(new), 'value="G-13"')
     answer = author_client.post(
-        new, page_of(made, mark="G-13", version="", **{"line-0-transfer_mode": ["spray", "pulsed_spray"]})
+        new,
+        page_of(
+            made, mark="G-13", version="", do="close", **{"line-0-transfer_mode": ["spray", "pulsed_spray"]}
+        ),
     )
     added = Part.objects.get(mark="G-13")
     assertRedirects(answer, added.get_absolute_url())
@@ -178,7 +181,7 @@ def test_what_someone_saved_meanwhile_is_not_overwritten(author_client: Client, 
     mine = page_of(made, **{"joint-thickness_a": "3/8"})
     author_client.post(url("part_edit", made), page_of(made, **{"joint-thickness_a": "5/16"}))
     answer = author_client.post(url("part_edit", made), mine)
-    assertContains(answer, "Maren Oosting saved this draft at", status_code=409)
+    assertContains(answer, "Maren Oosting saved this weld at", status_code=409)
     assertContains(answer, "5/16 in (7.94 mm)", status_code=409)
     assertContains(answer, "3/8 in (9.53 mm)", status_code=409)
     made.refresh_from_db()

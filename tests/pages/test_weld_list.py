@@ -254,9 +254,9 @@ def test_welds_follow_their_detail_but_for_their_own(author_client: Client, shop
 
 def _posted(answer: Any) -> dict[str, Any]:
     forms, found = answer.context["forms"], {}
-    for form in (answer.context["form"], forms.joint_form, *(line.form for line in forms.lines)):
+    for form in (answer.context["head"], forms.joint_form, *(line.form for line in forms.lines)):
         found |= {form.add_prefix(name): form[name].value() for name in form.fields}
-    return {**found, "line_count": len(forms.lines)}
+    return {**found, "line_count": len(forms.lines), "version": answer.context["desk"].version}
 
 
 def test_many_welds_take_their_facts_from_a_detail(author_client: Client, shop: object) -> None:

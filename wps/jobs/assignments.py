@@ -228,23 +228,23 @@ def settle_choice(desk: PartDesk, judge: Judge, who: str) -> None:
     is outside, the reason given is kept, or the form says that one is needed."""
     if not desk.head_is_readable:
         return
-    stored = Part.objects.filter(pk=desk.part.pk).values_list("spec_number", flat=True).first() or ""
+    stored = Part.objects.filter(pk=desk.record.pk).values_list("spec_number", flat=True).first() or ""
     if desk.spec_number == stored:
         return
     typed = Part(
-        job=desk.part.job,
+        job=desk.record.job,
         units=desk.units,
         joint=desk.forms.joint_entries,
         lines=desk.forms.line_entries,
         spec_number=desk.spec_number,
-        despite=desk.part.despite,
+        despite=desk.record.despite,
     )
     try:
         settle(typed, judge, desk.head.cleaned_data["reason"], who, only=(SPEC,))
     except AssignmentRefused as refused:
         desk.head.add_error("spec_number", f"Chosen WPS: {refused}")
         desk.head_is_readable = False
-    desk.part.despite = typed.despite
+    desk.record.despite = typed.despite
 
 
 def broken(judge: Judge, parts: list[Part]) -> list[tuple[Part, Against]]:

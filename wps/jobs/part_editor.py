@@ -3,137 +3,67 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import Any
 
-from django.db import transaction
-from django.http import QueryDict
+from django.urls import reverse
 
 from qualification.evidence.kept import AnswerCache
-from qualification.forms.check_links import linked_checks
-from qualification.forms.record_forms import BUTTON, RecordForms
-from qualification.models import UnitSystem, Welder
-from qualification.models.record import content_hash
+from qualification.models import Welder
 from qualification.records.audit import append, name_of
-from qualification.records.differences import Difference, differences
-from qualification.records.drafts import Saved
-from qualification.records.history import history_about
 from qualification.records.value_changes import changes_between, values_of
 from qualification.roles import Person
 from qualification.rules.core.findings import Verdict
 from qualification.rules.ranges.house import HouseLimit
-from qualification.rules.variables.definition import RecordKind
 from qualification.welders.ranking import Ranking, Tally, ranking, tallies
 from qualification.welders.who_may_weld import Roster, WelderAnswer, answers, roster
 from wps.forms.job import PartForm
+from wps.forms.weld_desk import WeldDesk
 from wps.models import Part, Spec
 from wps.procedures.offers import offers, verdicts_at_once
 from wps.procedures.procedure_match import ApprovedProcedures, ProcedureMatch, read_part, weld_of
 
 KIND = "part"
-HEADS = {
-    "mark": "Weld mark",
-    "title": "Title",
-    "units": "Units",
-    "spec_number": "Chosen WPS",
-    "drawing": "Drawing",
-    "drawing_revision": "Drawing revision",
-    "length": "Length of weld",
-    "quantity": "Quantity",
-    "inspection_class": "Inspection class",
-    "access": "Access",
-}
 
 
-def content_of(part: Part) -> dict[str, Any]:
-    """What a part says, as plain values."""
-    return {**{name: getattr(part, name) for name in HEADS}, "joint": part.joint, "lines": part.lines}
-
-
-def version_of(part: Part) -> str:
-    """A token for what is stored now."""
-    return content_hash(content_of(part)) if part.pk else ""
-
-
-@dataclass(frozen=True)
-class Conflict:
-    """Somebody saved the part while it was open here."""
-
-    stored: Part
-    saved: Saved
-
-
-class PartDesk:
+class PartDesk(WeldDesk):
     """One part being written."""
 
-    def __init__(self, part: Part, data: QueryDict | None = None) -> None:
-        self.part, self.data = part, data
-        self.drawn_with = version_of(part)
-        arranges = data is not None and BUTTON in data
-        typed = {name: data.get(name) for name in HEADS if name in data} if data is not None else {}
-        self.head = PartForm(initial=typed, instance=part) if arranges else PartForm(data, instance=part)
-        self.units = typed["units"] if typed.get("units") in UnitSystem.values else part.units
-        self.spec_number = typed.get("spec_number", part.spec_number) or ""
-        self.head_is_readable = self.head.is_bound and self.head.is_valid()
-        self.forms = RecordForms(RecordKind.PART, self.units, part.job.edition, part.joint, part.lines, data)
-        self.conflict: Conflict | None = None
-        self.clash: list[Difference] = []
+    form, kind, what = PartForm, KIND, "this weld"
+    check_template, verdict_template = "wps/_part_check.html", "wps/_part_verdict.html"
 
     @property
-    def version(self) -> str:
-        if self.conflict is not None:
-            return version_of(self.conflict.stored)
-        return self.data.get("version", "") if self.data is not None else self.drawn_with
+    def edit_url(self) -> str:
+        return reverse("part_edit", args=[self.record.job_id, self.record.pk])
+
+    @property
+    def check_url(self) -> str:
+        if self.is_new:
+            return reverse("part_new_check", args=[self.record.job_id])
+        return reverse("part_check", args=[self.record.job_id, self.record.pk])
+
+    @property
+    def spec_number(self) -> str:
+        """The procedure chosen on the page."""
+        stored = self.record.spec_number
+        return self.data.get("spec_number", stored) if self.data is not None else stored
 
     @cached_property
     def view(self) -> PartView:
         """What procedures and welders make of the weld as it stands on the page."""
         weld = weld_of(self.forms.joint_entries, self.forms.line_entries, self.units)
-        return PartView(weld, self.units, self.spec_number, ApprovedProcedures.for_job(self.part.job))
+        return PartView(weld, self.units, self.spec_number, ApprovedProcedures.for_job(self.record.job))
 
-    @cached_property
-    def checks(self) -> list[dict[str, Any]]:
-        """Entries to check by common sense, each with its field."""
-        return linked_checks(self.forms)
-
-    def save(self, person: Person) -> bool:
-        """Store the part; false when its head cannot be read or somebody saved meanwhile."""
-        if not self.head_is_readable:
-            return False
-        part, is_new = self.head.save(commit=False), self.part.pk is None
-        part.joint, part.lines = self.forms.joint_entries, self.forms.line_entries
-        with transaction.atomic():
-            stored = None if is_new else Part.objects.select_for_update(no_key=True).get(pk=part.pk)
-            if stored is not None and version_of(stored) != self.version:
-                self.conflict = Conflict(stored, _last_saved(stored))
-                self.clash = differences(content_of(stored), content_of(part), RecordKind.PART, HEADS)
-                return False
-            changed = (
-                []
-                if stored is None
-                else differences(content_of(stored), content_of(part), RecordKind.PART, HEADS)
-            )
-            before = values_of(stored) if stored is not None else {}
-            part.save()
-            detail = ", ".join(dict.fromkeys(each.label.lower() for each in changed))
-            append(
-                "create" if is_new else "change",
-                KIND,
-                part.pk,
-                str(part),
-                name_of(person),
-                {"detail": detail, "changes": changes_between(before, values_of(part))},
-            )
-        return True
-
-
-def _last_saved(part: Part) -> Saved:
-    """Who touched the part last, from the audit trail."""
-    event = next(iter(history_about(KIND, part.pk)), None)
-    assert event is not None, "a part is never saved without its audit entry"
-    return Saved(event.who, event.at)
+    def store(self, person: Person) -> None:
+        part, stored = self.record, self.locked()
+        before = {} if stored is None else values_of(stored)
+        part.save()
+        told = {
+            "detail": ", ".join(self.changed) if before else "",
+            "changes": changes_between(before, values_of(part)),
+        }
+        append("change" if before else "create", KIND, part.pk, str(part), name_of(person), told)
 
 
 SHOWN, NOT_CUT = 3, 8

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.db import transaction
 from django.db.models import Count
@@ -9,24 +11,21 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from qualification.forms.record_forms import BUTTON, RecordForms
-from qualification.models import UnitSystem
 from qualification.posted import number_in, posted
 from qualification.records.audit import append, name_of
 from qualification.records.history import history_about
 from qualification.records.numbering import next_number
 from qualification.records.value_changes import changes_between, values_of
 from qualification.roles import author_required, may_author, reader_required
-from qualification.rules.variables.definition import RecordKind
 from qualification.rules.variables.registry import registry
-from wps.forms.weld_list import DetailForm
+from qualification.views.desk import write
+from wps.jobs.detail_desk import DetailDesk
 from wps.jobs.details import (
     LINES,
     make_details,
     own_of,
     remove_detail,
     shown_facts,
-    store_detail,
     take_from,
 )
 from wps.jobs.part_editor import KIND as WELD
@@ -108,42 +107,17 @@ def detail(request: HttpRequest, job: int, pk: int) -> HttpResponse:
 
 
 def _edit(request: HttpRequest, found: Detail) -> HttpResponse:
-    data, is_new = posted(request), found.pk is None
-    form = (
-        DetailForm(initial=data.dict(), instance=found)
-        if data is not None and BUTTON in data
-        else DetailForm(data, instance=found)
-    )
-    units = data.get("units", "") if data else found.units
-    forms = RecordForms(
-        RecordKind.PART,
-        units if units in UnitSystem.values else found.units,
-        found.job.edition,
-        found.joint,
-        found.lines,
-        data,
-    )
-    if data is not None and not forms.arranged and form.is_valid():
-        saved = form.save(commit=False)
-        saved.joint, saved.lines = forms.joint_entries, forms.line_entries
-        changed = store_detail(saved, request.user)
-        what = f"{len(changed)} weld{'s follow' if len(changed) != 1 else ' follows'} it." if changed else ""
-        messages.success(request, f"Detail {saved.number} is saved. {what}".strip())
-        return redirect(saved)
-    return render(
-        request,
-        "wps/detail.html",
-        {
-            "form": form,
-            "forms": forms,
-            "detail": found,
-            "job": found.job,
-            "is_new": is_new,
-            "welds": [] if is_new else _welds(found),
-            "events": [] if is_new else history_about(Detail.KIND, found.pk),
-        },
-        status=422 if form.errors else 200,
-    )
+    desk = DetailDesk(found, posted(request))
+    return write(request, desk, "wps/detail.html", lambda: _about(desk.shown))
+
+
+def _about(found: Detail) -> dict[str, Any]:
+    return {
+        "detail": found,
+        "job": found.job,
+        "welds": _welds(found) if found.pk else [],
+        "events": history_about(Detail.KIND, found.pk) if found.pk else [],
+    }
 
 
 def _welds(found: Detail) -> list[tuple[object, int]]:

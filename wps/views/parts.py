@@ -12,10 +12,12 @@ from django.views.decorators.http import require_POST
 from qualification.codes.edition_told import told_of
 from qualification.codes.quiet_checks import with_quiet
 from qualification.models import Shop, State, UnitSystem
+from qualification.posted import posted
 from qualification.records.audit import append, name_of
 from qualification.records.history import history_about
 from qualification.records.numbering import next_number
 from qualification.roles import author_required, may_approve, may_author, reader_required
+from qualification.views.desk import live_check, write
 from wps.jobs.assignments import AssignmentRefused, Judge, assign, settle_choice
 from wps.jobs.board import Board
 from wps.jobs.part_editor import KIND, PartDesk
@@ -87,24 +89,10 @@ def part_edit(request: HttpRequest, job: int, pk: int) -> HttpResponse:
 
 
 def _edit(request: HttpRequest, found: Part) -> HttpResponse:
-    is_new = found.pk is None
-    desk = PartDesk(found, request.POST if request.method == "POST" else None)
-    if request.method == "POST" and not desk.forms.arranged:
+    desk = PartDesk(found, posted(request))
+    if desk.wants_saving:
         settle_choice(desk, Judge(found.job, timezone.localdate()), name_of(request.user))
-    if request.method == "POST" and not desk.forms.arranged and desk.save(request.user):
-        messages.success(request, f"{desk.part} is saved.")
-        return (
-            redirect("part_edit", desk.part.job_id, desk.part.pk)
-            if request.POST.get("do") == "save"
-            else redirect(desk.part)
-        )
-    status = 409 if desk.conflict else 422 if desk.head.errors else 200
-    return render(
-        request,
-        "wps/part_edit.html",
-        {"desk": desk, "part": found, "job": found.job, "is_new": is_new},
-        status=status,
-    )
+    return write(request, desk, "wps/part_edit.html", lambda: {"part": desk.shown, "job": found.job})
 
 
 @author_required
@@ -112,7 +100,7 @@ def _edit(request: HttpRequest, found: Part) -> HttpResponse:
 def part_check(request: HttpRequest, job: int, pk: int | None = None) -> HttpResponse:
     """What procedures make of the weld as typed so far; nothing is stored."""
     found = Part(job=get_object_or_404(Job, pk=job)) if pk is None else _part(job, pk)
-    return render(request, "wps/_part_check.html", {"desk": PartDesk(found, request.POST), "live": True})
+    return live_check(request, PartDesk(found, request.POST))
 
 
 @author_required
