@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout
 from django import forms
 
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, layout_of, text_field
 
 COVERED, NOT_COVERED = "covered", "not_covered"
 HERE, EVERYWHERE = "procedure", "edition"
@@ -17,11 +15,11 @@ HERE, EVERYWHERE = "procedure", "edition"
 class CodeDecisionForm(forms.Form):
     """What the code says, where it was read, and for which records the answer holds."""
 
-    answer = forms.ChoiceField(
-        label="What the code says",
-        choices=[(COVERED, "Covered"), (NOT_COVERED, "Not covered")],
+    answer = choice_field(
+        "What the code says",
+        [(COVERED, "Covered"), (NOT_COVERED, "Not covered")],
+        "Choose what the code says: covered or not covered.",
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose what the code says: covered or not covered."},
     )
     clause = text_field(
         "Clause", 120, "Enter the clause you read.", "As printed in the book, such as 4.12 or Table 4.5."
@@ -39,11 +37,11 @@ class CodeDecisionForm(forms.Form):
         "Printed with the answer. Do not copy the code's text.",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-    scope = forms.ChoiceField(
-        label="Where the answer holds",
+    scope = choice_field(
+        "Where the answer holds",
+        needed="Choose where the answer holds.",
         initial=HERE,
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose where the answer holds."},
     )
 
     def __init__(self, procedure: str, edition: str, *args: Any, **kwargs: Any) -> None:
@@ -55,9 +53,7 @@ class CodeDecisionForm(forms.Form):
         ]
         if not procedure:
             self.fields["scope"].initial = EVERYWHERE
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout("answer", "clause", "copy", "words", "scope")
+        self.helper = layout_of("answer", "clause", "copy", "words", "scope")
 
     @property
     def decided(self) -> dict[str, Any]:

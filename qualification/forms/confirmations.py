@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout, Row
+from crispy_forms.layout import Row
 from django import forms
 
 from qualification.forms.days import PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, layout_of, text_field
 from qualification.models import ActKind, ValidityAct, WelderTest
 from qualification.rules.welders.validity_tables import SIGNATORIES, ValidityRules
 
@@ -25,17 +24,12 @@ class SheetForm(forms.Form):
 
     def __init__(self, roles: Sequence[str], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["by_role"] = forms.ChoiceField(
-            label="Signed as",
-            choices=[("", "Choose"), *((key, words) for key, words in SIGNATORIES.items() if key in roles)],
-            error_messages={
-                "required": "Choose as what the person signed.",
-                "invalid_choice": "Signed as has no “%(value)s”. Choose one of those listed.",
-            },
+        self.fields["by_role"] = choice_field(
+            "Signed as",
+            [("", "Choose"), *((key, words) for key, words in SIGNATORIES.items() if key in roles)],
+            "Choose as what the person signed.",
         )
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(Row("day", "by_name", "by_role"))
+        self.helper = layout_of(Row("day", "by_name", "by_role"))
 
 
 class RowForm(forms.Form):

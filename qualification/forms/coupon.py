@@ -5,8 +5,7 @@ from __future__ import annotations
 from copy import deepcopy
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -14,7 +13,7 @@ from django.db.models import OuterRef, Subquery
 
 from qualification.codes.editions import PROCEDURE, WELDER, as_choices, default_edition, editions_with
 from qualification.forms.days import PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, layout_of, text_field
 from qualification.forms.welder_in_place import OWN, WelderInPlace
 from qualification.models import CouponRecord, ProcedureTest, Shop, UnitSystem, Welder, WelderTest
 from qualification.models.shop import UnitOrder
@@ -27,17 +26,6 @@ from qualification.snapshots.required_items import coupon_items
 
 FIRST_NUMBERS: dict[type[CouponRecord], str] = {ProcedureTest: "PT-001", WelderTest: "WT-001"}
 UNITS_HELP = "A bare number is read in these; they also pick which of the code's two sets of limits applies."
-
-
-def _choice(label: str, needed: str, help_text: str = "") -> forms.ChoiceField:
-    return forms.ChoiceField(
-        label=label,
-        help_text=help_text,
-        error_messages={
-            "required": needed,
-            "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed.",
-        },
-    )
 
 
 class WelderChoice(forms.ModelChoiceField):
@@ -102,10 +90,12 @@ class StartForm(forms.Form):
         "Number", 40, "Enter the record's number.", "As the shop counts its records, for example PT-014."
     )
     title = text_field("Title", 120, help_text="A few words to find it by.")
-    edition = _choice(
-        "Code edition", "Choose the code edition.", "The record keeps the edition it was started under."
+    edition = choice_field(
+        "Code edition",
+        needed="Choose the code edition.",
+        help_text="The record keeps the edition it was started under.",
     )
-    units = _choice("Units", "Choose the units of the record.", UNITS_HELP)
+    units = choice_field("Units", UnitSystem.choices, "Choose the units of the record.", UNITS_HELP)
     like = forms.ModelChoiceField(
         ProcedureTest.objects.none(),
         required=False,
@@ -125,7 +115,6 @@ class StartForm(forms.Form):
         self.fields["edition"].choices = [("", "Choose"), *editions] if len(editions) != 1 else editions
         self.fields["edition"].initial = default_edition(stem)
         self.fields["number"].initial = next_number(self._numbers(), FIRST_NUMBERS[model])
-        self.fields["units"].choices = UnitSystem.choices
         self.fields["units"].initial = (
             UnitSystem.US if shop.unit_order == UnitOrder.INCH_FIRST else UnitSystem.SI
         )
@@ -139,7 +128,7 @@ class StartForm(forms.Form):
         if (pattern := self._pattern()) is not None:
             for name in ("title", "edition", "units"):
                 self.fields[name].initial = getattr(pattern, name)
-        self.helper = _helper("like", Row("number", "title"), Row("edition", "units"))
+        self.helper = layout_of("like", Row("number", "title"), Row("edition", "units"))
 
     def _pattern(self) -> CouponRecord | None:
         """The record the form was opened to repeat."""
@@ -192,7 +181,7 @@ class WelderStartForm(WelderInPlace, StartForm):
         self.fields["welder"].offer(None)
         added = self.add_welder_fields()
         self.initial["welder"] = self.initial.get("welder") or only_welder()
-        self.helper = _helper("welder", added, "like", Row("number", "title"), Row("edition", "units"))
+        self.helper = layout_of("welder", added, "like", Row("number", "title"), Row("edition", "units"))
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -218,7 +207,7 @@ class HeadForm(WelderInPlace, forms.ModelForm):
     """The head of a draft, beside its entries."""
 
     title = text_field("Title", 120)
-    units = _choice("Units of bare numbers", "Choose the units of the record.")
+    units = choice_field("Units of bare numbers", UnitSystem.choices, "Choose the units of the record.")
     welded_on = PastDayField(label="Welding completed on")
     spec_followed = text_field("WPS followed and its revision", 60)
     laboratory = text_field("Laboratory", 120)
@@ -244,14 +233,13 @@ class HeadForm(WelderInPlace, forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["units"].choices = UnitSystem.choices
         present = self.instance.welder if self.instance.welder_id else None
         self.fields["welder"].offer(present)
         if not self.instance.revision:
             del self.fields["change_note"]
         change = ["change_note"] if self.instance.revision else []
         added = self.add_welder_fields(_certifies_birth(self.instance))
-        self.helper = _helper(
+        self.helper = layout_of(
             Fieldset(
                 "Coupon",
                 Row("title", "units"),
@@ -299,10 +287,3 @@ class WelderTestForm(HeadForm):
     class Meta:
         model = WelderTest
         fields = HeadForm.FIELDS
-
-
-def _helper(*layout: Any) -> FormHelper:
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.layout = Layout(*layout)
-    return helper

@@ -12,9 +12,9 @@ from django import forms
 from django.utils.datastructures import MultiValueDict
 
 from qualification.forms.entry_layout import LONG_TEXTS, layout_helper
+from qualification.forms.fields import StatedField, keep_strays, not_a_choice, stated, tie_to_note, typed
 from qualification.forms.settings_table import SettingsTable
-from qualification.forms.suggestions import suggested_by
-from qualification.rules.core.quantities import DIMENSIONS
+from qualification.forms.suggestions import suggested
 from qualification.rules.entries.position_entries import iso_choices, names_in
 from qualification.rules.entries.reading import NOT_APPLICABLE_WORDS, Entry
 from qualification.rules.entries.settings_rows import KEY as BY_SIZE
@@ -41,19 +41,13 @@ def is_ticked(variable: Variable, use: RecordKind) -> bool:
     return variable.kind is ValueKind.CHOICE and use in variable.many and not is_typed(variable, use)
 
 
-class EntryField(forms.Field):
-    """One variable as a field. It accepts everything; `note` and `hides` are for the page around it."""
+class EntryField(StatedField):
+    """One variable as a field; `hides` and `wanted` are for the page around it."""
 
     def __init__(self, variable: Variable, use: RecordKind, system: str, is_iso: bool = False) -> None:
         widget = SettingsTable(system) if variable.key == BY_SIZE else _widget(variable, use, is_iso)
-        super().__init__(required=False, label=variable.label, widget=widget)
+        super().__init__(variable, system, widget)
         self.variable = variable
-        self.unit = DIMENSIONS[variable.dimension].unit_for(system).symbol if variable.dimension else ""
-        """Unit of a bare number."""
-        self.note = variable.help
-        """What stands below the field: how to write it, or how it was read."""
-        self.is_reading = False
-        """True when `note` says how the entry was read."""
         self.hides = False
         """True when another entry makes this one meaningless and nothing is typed in it."""
         self.wanted = False
@@ -96,12 +90,8 @@ def _widget(variable: Variable, use: RecordKind, is_iso: bool = False) -> forms.
         return forms.CheckboxSelectMultiple(choices=[*ticks, *_absent(variable, NOT_APPLICABLE)])
     if not is_typed(variable, use):
         choices = [(c.key, c.label) for c in variable.choices]
-        return forms.Select(choices=[("", "Not stated"), *choices, *_absent(variable, "Does not apply")])
-    attrs = {"autocomplete": "off", "spellcheck": "false", "data-kind": variable.kind.value}
-    suggested = suggested_by(variable)
-    if suggested:
-        attrs["list"] = f"suggest-{suggested}"
-    return forms.TextInput(attrs=attrs)
+        return stated([*choices, *_absent(variable, "Does not apply")])
+    return typed(**{"data-kind": variable.kind.value}, **suggested(variable))
 
 
 def _absent(variable: Variable, words: str) -> list[tuple[str, str]]:
@@ -133,14 +123,11 @@ class EntriesForm(forms.Form):
 
     def _describe(self, key: str) -> None:
         """Tie the field to its note, keep a process where it was set, and keep choices nobody offers."""
-        field, bound = self.fields[key], self[key]
-        field.widget.attrs["aria-describedby"] = f"note_{bound.auto_id}"
+        tie_to_note(self, key)
         if key == "process" and self.texts(key):
-            field.widget = forms.HiddenInput()
-        elif isinstance(field.widget, (forms.Select, forms.CheckboxSelectMultiple)):
-            offered = {value for value, _ in field.widget.choices}
-            strays = [(text, _stray(key, text)) for text in self.texts(key) if text not in offered]
-            field.widget.choices = [*field.widget.choices, *strays]
+            self.fields[key].widget = forms.HiddenInput()
+        else:
+            keep_strays(self.fields[key], self.texts(key), lambda text: _stray(key, text))
 
     def texts(self, key: str) -> list[str]:
         """What stands in the field: no, one or several texts, blanks left out."""
@@ -160,7 +147,7 @@ class EntriesForm(forms.Form):
 
 def _stray(key: str, text: str) -> str:
     """What is said of a choice that the field does not offer."""
-    return text if key in POSITIONS and names_in(text) else f"“{text}”, not a choice"
+    return text if key in POSITIONS and names_in(text) else not_a_choice(text)
 
 
 def as_posted(

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any, Protocol
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Div, Fieldset, Layout, LayoutObject
+from crispy_forms.layout import Div, Fieldset, LayoutObject
 from django.forms import BoundField
 from django.template.loader import render_to_string
 from django.urls import reverse
 
+from qualification.forms.fields import layout_of
 from qualification.help.subjects import subject_of_group
 from qualification.rules.variables.definition import RecordKind
 from qualification.rules.variables.metal_systems import SYSTEMS
@@ -167,12 +168,11 @@ def layout_helper(form: Level, use: RecordKind) -> FormHelper:
     for key, field in form.fields.items():
         often, seldom = groups.setdefault(field.variable.group, ([], []))
         (seldom if is_seldom(key, use) else often).append(key)
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.disable_csrf = True
-    helper.field_template = "entries/field.html"
-    helper.layout = Layout(*(_group(heading, often, seldom) for heading, (often, seldom) in groups.items()))
-    return helper
+    return layout_of(
+        *(_group(heading, often, seldom) for heading, (often, seldom) in groups.items()),
+        disable_csrf=True,
+        field_template="entries/field.html",
+    )
 
 
 def _group(heading: str, often: list[str], seldom: list[str]) -> LayoutObject:

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
 from qualification.codes.house_limits import limitable, read_allowed
 from qualification.forms.entries import MOST_TICKED
-from qualification.forms.sentences import text_field
-from qualification.forms.suggestions import suggested_by
+from qualification.forms.fields import choice_field, layout_of, text_field, ticks_field, typed
+from qualification.forms.suggestions import suggested
 from qualification.models import HouseRule, OwnerKind, Shop, UnitSystem
 from qualification.rules.core.quantities import DIMENSIONS
 from qualification.rules.entries.reading import Entry, EntryError
@@ -25,13 +24,7 @@ REACH = [(AT_MOST, "At most"), (AT_LEAST, "At least"), (BETWEEN, "Between, or ex
 class LimitedForm(forms.Form):
     """Which property of a weld a new limit is about."""
 
-    variable = forms.ChoiceField(
-        label="What is limited",
-        error_messages={
-            "required": "Choose what is limited.",
-            "invalid_choice": "What is limited has no %(value)s. Choose one listed.",
-        },
-    )
+    variable = choice_field("What is limited", needed="Choose what is limited.")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -39,20 +32,14 @@ class LimitedForm(forms.Form):
         for variable in limitable():
             groups.setdefault(variable.group, []).append((variable.key, variable.label))
         self.fields["variable"].choices = [("", "Choose"), *groups.items()]
-        self.helper = _helper("variable")
+        self.helper = layout_of("variable")
 
 
 class HouseRuleForm(forms.ModelForm):
     """Whose limit it is, what it allows, for which processes, and why."""
 
-    owner_kind = forms.ChoiceField(
-        label="Whose limit",
-        choices=OwnerKind.choices,
-        widget=forms.RadioSelect,
-        error_messages={
-            "required": "Choose whose limit it is.",
-            "invalid_choice": "Whose limit has no %(value)s. Choose one listed.",
-        },
+    owner_kind = choice_field(
+        "Whose limit", OwnerKind.choices, "Choose whose limit it is.", widget=forms.RadioSelect
     )
     owner_name = text_field(
         "Customer or job number",
@@ -60,13 +47,7 @@ class HouseRuleForm(forms.ModelForm):
         help_text="As on its procedures and jobs. Empty for the shop's own limit.",
         widget=forms.TextInput(attrs={"autocomplete": "off", "list": "suggest-owners"}),
     )
-    processes = forms.MultipleChoiceField(
-        label="Processes",
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
-        help_text="None ticked: every process that has it.",
-        error_messages={"invalid_choice": "Processes has no %(value)s. Choose from those listed."},
-    )
+    processes = ticks_field("Processes", help_text="None ticked: every process that has it.")
     reason = text_field(
         "Where it stands",
         200,
@@ -89,27 +70,22 @@ class HouseRuleForm(forms.ModelForm):
         self.fields["entry"] = self._entry()
         allowed: list[Any] = ["entry"]
         if self.is_number:
-            self.fields["reach"] = forms.ChoiceField(
-                label="The number is allowed to be",
-                choices=REACH,
+            self.fields["reach"] = choice_field(
+                "The number is allowed to be",
+                REACH,
+                "Choose at most, at least or between.",
                 initial=AT_MOST,
-                error_messages={
-                    "required": "Choose at most, at least or between.",
-                    "invalid_choice": "There is no %(value)s. Choose one listed.",
-                },
+                unknown="There is no “%(value)s”. Choose one of those listed.",
             )
-            self.fields["units"] = forms.ChoiceField(
-                label="Units",
-                choices=UnitSystem.choices,
-                help_text="For a number without a unit.",
+            self.fields["units"] = choice_field(
+                "Units",
+                UnitSystem.choices,
+                "Choose the units.",
+                "For a number without a unit.",
                 initial=UnitSystem.US if Shop.current().inch_first else UnitSystem.SI,
-                error_messages={
-                    "required": "Choose the units.",
-                    "invalid_choice": "Units has no %(value)s. Choose one listed.",
-                },
             )
             allowed = [Row("reach", "entry", "units")]
-        self.helper = _helper(
+        self.helper = layout_of(
             Fieldset("Whose", "owner_kind", "owner_name"),
             Fieldset(variable.label, *allowed, "processes"),
             Fieldset("Reason", "reason"),
@@ -117,21 +93,16 @@ class HouseRuleForm(forms.ModelForm):
 
     def _entry(self) -> forms.Field:
         if self.is_ticked:
-            return forms.MultipleChoiceField(
-                label="Allowed",
-                choices=[(c.key, c.label) for c in self.variable.choices],
-                widget=forms.CheckboxSelectMultiple,
-                help_text="What is left unticked is not allowed.",
-                error_messages={
-                    "required": "Tick at least one that is allowed.",
-                    "invalid_choice": "There is no %(value)s. Tick one listed.",
-                },
+            return ticks_field(
+                "Allowed",
+                [(c.key, c.label) for c in self.variable.choices],
+                "Tick at least one that is allowed.",
+                "What is left unticked is not allowed.",
             )
-        attrs = {"autocomplete": "off", "spellcheck": "false"}
-        if suggested := suggested_by(self.variable):
-            attrs["list"] = f"suggest-{suggested}"
         hint = _number_hint(self.variable) if self.is_number else "Several, separated by semicolons."
-        return text_field("Allowed", 400, "Say what is allowed.", hint, widget=forms.TextInput(attrs=attrs))
+        return text_field(
+            "Allowed", 400, "Say what is allowed.", hint, widget=typed(**suggested(self.variable))
+        )
 
     def clean_owner_name(self) -> str:
         """Names are compared as they stand on procedures and jobs; the shop's own limit has none."""
@@ -184,10 +155,3 @@ def _number_hint(variable: Variable) -> str:
         if unit
         else "One number; two with a dash for between."
     )
-
-
-def _helper(*layout: Any) -> FormHelper:
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.layout = Layout(*layout)
-    return helper

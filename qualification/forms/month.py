@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout, Row
+from crispy_forms.layout import Row
 from django import forms
 
 from qualification.forms.days import PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import layout_of, text_field
 from qualification.models import Welder
 from qualification.rules.variables.registry import registry
 from qualification.welders.changes import NewUse
@@ -43,9 +42,7 @@ class SheetForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(Row("used_on", "evidence"))
+        self.helper = layout_of(Row("used_on", "evidence"))
 
 
 class RowForm(forms.Form):

@@ -11,8 +11,8 @@ from django.core.exceptions import ValidationError
 from qualification.codes.own_cases import EXPECT, Case, weld_of
 from qualification.codes.own_columns import body_of, body_shown
 from qualification.codes.own_examples import coupon_of, tests_offered
-from qualification.forms.own_edition import choice_field, helper
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, text_field
+from qualification.forms.own_edition import helper
 from qualification.models import UnitSystem
 
 LONGEST = 6000

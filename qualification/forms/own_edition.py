@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout
+from crispy_forms.layout import Fieldset
 from django import forms
 from django.core.exceptions import ValidationError
 
 from qualification.codes.editions import available_editions
 from qualification.codes.own_tables import KNOWN, LONGEST, SOURCES
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, layout_of, text_field, ticks_field
 from qualification.models import OwnEdition
 from qualification.rules.editions.table_words import HEADINGS
 from qualification.rules.variables.definition import PROCESSES
@@ -20,27 +20,7 @@ from qualification.rules.variables.metal_systems import SYSTEMS
 
 def helper(*layout: Any) -> FormHelper:
     """A form drawn within the page's own."""
-    made = FormHelper()
-    made.form_tag = False
-    made.disable_csrf = True
-    made.layout = Layout(*layout)
-    return made
-
-
-def choice_field(
-    label: str, choices: list[tuple[str, str]], needed: str = "", **more: Any
-) -> forms.ChoiceField:
-    """A choice whose errors are sentences. `needed`: the one for an empty choice."""
-    return forms.ChoiceField(
-        label=label,
-        choices=choices,
-        required=bool(needed),
-        error_messages={
-            "required": needed,
-            "invalid_choice": f"{label} has no %(value)s. Choose one listed.",
-        },
-        **more,
-    )
+    return layout_of(*layout, disable_csrf=True)
 
 
 def heading_of(file: str) -> str:
@@ -62,13 +42,10 @@ class NewEditionForm(forms.Form):
         "Enter which copy the rows are read in.",
         "Title, printing and where the copy stands.",
     )
-    processes = forms.MultipleChoiceField(
-        label="Processes",
-        choices=[(process, process) for process in PROCESSES],
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
+    processes = ticks_field(
+        "Processes",
+        [(process, process) for process in PROCESSES],
         help_text="For an empty edition; a copy has those of the edition it begins from.",
-        error_messages={"invalid_choice": "Processes has no %(value)s. Choose from those listed."},
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -127,7 +104,7 @@ class TakeTableForm(forms.Form):
         super().__init__(*args, **kwargs)
         files = [(file, heading_of(file)) for file in KNOWN if file not in ("edition.toml", SOURCES)]
         others = [each for each in available_editions() if each[0] != own.key]
-        self.fields["edition"] = choice_field("From", [("", "Choose"), *others], "Choose an edition.")
+        self.fields["edition"] = choice_field("Code edition", [("", "Choose"), *others], "Choose an edition.")
         self.fields["file"] = choice_field(
             "Table",
             [("", "Choose"), *files],

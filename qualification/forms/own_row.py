@@ -14,8 +14,8 @@ from qualification.codes.own_parts import LISTED, part_in_words, parts_of
 from qualification.codes.own_rows import Entry, Files, entries_of, kinds_for, note_of, with_row
 from qualification.codes.own_tables import RULES, build
 from qualification.codes.table_values import NO, YES
-from qualification.forms.own_edition import choice_field, heading_of, helper
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, text_field
+from qualification.forms.own_edition import heading_of, helper
 from qualification.rules.core.findings import VariableClass
 from qualification.rules.core.quantities import DIMENSIONS
 from qualification.rules.tabular.edition import Edition

@@ -7,6 +7,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
+from qualification.forms.fields import choice_field, layout_of, text_field
 from qualification.models import ProcedureTest
 from qualification.records.pass_log import COLUMNS, read_reading
 from qualification.rules.entries.reading import EntryError
@@ -18,7 +19,7 @@ MOST_ROWS = 200
 class PassForm(forms.Form):
     """One pass. A row in which nothing is typed is left out."""
 
-    number = forms.CharField(label="Pass", required=False, max_length=20)
+    number = text_field("Pass", 20)
 
     def __init__(self, *args: Any, system: str, processes: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -27,15 +28,12 @@ class PassForm(forms.Form):
         typed = self.initial.get("process", "")
         if typed and typed not in processes:
             choices.append((typed, typed))
-        self.fields["process"] = forms.ChoiceField(
-            label="Process",
-            required=False,
-            choices=choices,
-            error_messages={"invalid_choice": "Process is none of the record's. Choose one listed."},
+        self.fields["process"] = choice_field(
+            "Process", choices, unknown="Process is none of the record's. Choose one listed."
         )
         for key, label in COLUMNS.items():
-            self.fields[key] = forms.CharField(label=label, required=False, max_length=60)
-        self.fields["note"] = forms.CharField(label="Note", required=False, max_length=200)
+            self.fields[key] = text_field(label, 60)
+        self.fields["note"] = text_field("Note", 200)
 
     def clean(self) -> dict[str, Any]:
         """Each reading has to be one, and a row needs the name of its pass."""
@@ -72,9 +70,6 @@ def pass_forms(record: ProcedureTest, data: Any = None) -> Any:
 
 def helper() -> FormHelper:
     """How the rows are drawn: as a table."""
-    made = FormHelper()
-    made.form_tag = False
-    made.disable_csrf = True
-    made.template = "shop/table_inline_formset.html"
-    made.table_label = "Passes"
-    return made
+    return layout_of(
+        layout=None, disable_csrf=True, template="shop/table_inline_formset.html", table_label="Passes"
+    )

@@ -9,7 +9,7 @@ from django.contrib.auth.models import User
 from django.http import HttpRequest
 
 from qualification import passkeys
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import text_field
 from qualification.own_password import problem_with_guess
 
 

@@ -3,7 +3,6 @@
 from typing import Any
 
 from axes.utils import reset as forget_failures
-from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Row
 from django import forms
 from django.contrib.auth.models import User
@@ -11,6 +10,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
 from qualification.codes.editions import PROCEDURE, editions_with
+from qualification.forms.fields import choice_field, edition_field, layout_of, ticks_field
 from qualification.models import PasswordDue
 from qualification.models.shop import UnitOrder
 from qualification.records.audit_people import second_step_changed
@@ -42,13 +42,10 @@ class PersonForm(forms.ModelForm):
     last_name = forms.CharField(
         label="Last name", max_length=150, error_messages={"required": "Enter the last name."}
     )
-    roles = forms.MultipleChoiceField(
-        label="Roles",
-        choices=ROLE_CHOICES,
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
+    roles = ticks_field(
+        "Roles",
+        ROLE_CHOICES,
         help_text="Authors and approvers can also read. Without a role a person sees nothing.",
-        error_messages={"invalid_choice": "Roles has no role named %(value)s. Choose from those listed."},
     )
     is_superuser = forms.BooleanField(
         label="Shop administrator",
@@ -98,9 +95,7 @@ class PersonForm(forms.ModelForm):
                 self.fields[
                     "password"
                 ].help_text += " The person then chooses an own one at the next sign-in."
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset("Person", Row("first_name", "last_name"), "username", "password", *lost),
             Fieldset("What this person may do", "roles", "is_superuser", "is_active"),
         )
@@ -158,21 +153,16 @@ class FirstPersonForm(PersonForm):
         error_messages={"required": "Enter the shop's name."},
     )
 
-    code_edition = forms.ChoiceField(
-        label="Code you qualify procedures to",
-        required=False,
+    code_edition = edition_field(
+        "Code you qualify procedures to",
         help_text="New records start under it. The Shop page changes it and adds others.",
-        error_messages={"invalid_choice": "Code has no tables named %(value)s here. Choose one listed."},
     )
-    unit_order = forms.ChoiceField(
-        label="Units",
-        choices=UnitOrder.choices,
+    unit_order = choice_field(
+        "Units",
+        UnitOrder.choices,
+        "Choose which units stand first.",
         initial=UnitOrder.INCH_FIRST,
         widget=forms.RadioSelect,
-        error_messages={
-            "required": "Choose which units stand first.",
-            "invalid_choice": "Units has no choice %(value)s. Choose one listed.",
-        },
     )
     works_alone = forms.BooleanField(
         label="I work alone: I approve my own records",

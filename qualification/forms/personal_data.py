@@ -20,7 +20,7 @@ class KeepingForm(forms.ModelForm):
         choices=[("", "Never"), *((each, f"{each} year{'' if each == 1 else 's'}") for each in YEARS)],
         help_text="Counted from the last use, test or weld of a welder who is no longer active.",
         error_messages={
-            "invalid_choice": "Remind to remove it after has no choice %(value)s. Choose one listed."
+            "invalid_choice": "Remind to remove it after has no “%(value)s”. Choose one of those listed."
         },
     )
 

@@ -8,8 +8,8 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from qualification.forms.fields import StatedField, keep_strays, stated, tie_to_note, typed
 from qualification.rules.core.problems import Problem
-from qualification.rules.core.quantities import DIMENSIONS
 from qualification.rules.testing.outcome_words import say_field
 from qualification.rules.testing.result_entries import ReadResult
 from qualification.rules.testing.result_fields import FIELDS, ResultField, Shape
@@ -17,24 +17,15 @@ from qualification.rules.testing.results import ResultKind
 from qualification.rules.testing.test_options import BEND_CHOICES, LABELS
 
 MEASURED = frozenset({Shape.NUMBER, Shape.NUMBERS, Shape.OPENINGS, Shape.INDICATIONS})
-_TYPED = {"autocomplete": "off", "spellcheck": "false"}
 
 
-class ResultInput(forms.Field):
-    """One field of a result. It accepts everything; `note` is the line below it."""
+class ResultInput(StatedField):
+    """One field of a result."""
 
     def __init__(self, definition: ResultField, system: str) -> None:
         choices = [(c.key, c.label) for c in definition.choices]
-        widget = (
-            forms.Select(choices=[("", "Not stated"), *choices])
-            if choices
-            else forms.TextInput(attrs=dict(_TYPED))
-        )
-        super().__init__(required=False, label=definition.label, widget=widget)
+        super().__init__(definition, system, stated(choices) if choices else typed())
         self.definition = definition
-        self.unit = DIMENSIONS[definition.dimension].unit_for(system).symbol if definition.dimension else ""
-        self.note = definition.help
-        self.is_reading = False
 
 
 class ResultRow(forms.Form):
@@ -56,9 +47,8 @@ class ResultRow(forms.Form):
         super().__init__({f"{prefix}-{key}": text for key, text in entry.items()}, prefix=prefix)
         for definition in FIELDS[kind]:
             self.fields[definition.key] = ResultInput(definition, system)
-            field, bound = self.fields[definition.key], self[definition.key]
-            field.widget.attrs["aria-describedby"] = f"note_{bound.auto_id}"
-            self._keep_stray(field, bound)
+            tie_to_note(self, definition.key)
+            keep_strays(self.fields[definition.key], [str(self[definition.key].data or "")])
         self.full_clean()
         self.judged: dict[str, Any] | None = None
         """The result with its checks, in words; `None` while there is nothing to judge."""
@@ -66,17 +56,6 @@ class ResultRow(forms.Form):
         """True for a result that only an earlier edition of the record asks."""
         self.misfit = ""
         """Why the record cannot take this row as it stands."""
-
-    @staticmethod
-    def _keep_stray(field: ResultInput, bound: BoundField) -> None:
-        """A text that is none of the choices stays in sight, so that it can be corrected."""
-        text = str(bound.data or "")
-        if (
-            isinstance(field.widget, forms.Select)
-            and text
-            and text not in {value for value, _ in field.widget.choices}
-        ):
-            field.widget.choices = [*field.widget.choices, (text, f"“{text}”, not a choice")]
 
     @property
     def title(self) -> str:
@@ -141,7 +120,7 @@ class ParticularsForm(forms.Form):
             choices = tuple(BEND_CHOICES) if key == "bends" else ()
             definition = ResultField(key, label, Shape.TEXT, self.HELP[key], dimension, choices)
             self.fields[key] = ResultInput(definition, system)
-            self.fields[key].widget.attrs["aria-describedby"] = f"note_{self[key].auto_id}"
+            tie_to_note(self, key)
         self.full_clean()
         for problem in problems:
             self.add_error(problem.key if problem.key in self.fields else None, problem.message)

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 
 from qualification.codes.editions import as_choices, available_editions, editions_for_welders
+from qualification.forms.fields import choice_field, edition_field, layout_of, ticks_field
 from qualification.forms.pictures import refuse_too_many_pixels
 from qualification.lengths import too_long_in_form
 from qualification.models import Shop
@@ -82,45 +82,25 @@ class ShopForm(forms.ModelForm):
         help_text="Checks the numbers against the shop's own copy of the code, answers for the documents.",
         error_messages={"max_length": too_long_in_form("Responsible welding person")},
     )
-    code_edition = forms.ChoiceField(
-        label="Code edition for new records",
-        required=False,
-        help_text="Each record keeps the edition it was started under.",
-        error_messages={
-            "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed."
-        },
+    code_edition = edition_field(
+        "Code edition for new records", help_text="Each record keeps the edition it was started under."
     )
-    welder_edition = forms.ChoiceField(
-        label="Code edition for new welder tests",
-        required=False,
-        error_messages={
-            "invalid_choice": "Code edition for welder tests has no tables named %(value)s here. Choose one"
-            " listed."
-        },
-    )
-    unit_order = forms.ChoiceField(
-        label="Units",
-        choices=UnitOrder.choices,
+    welder_edition = edition_field("Code edition for new welder tests")
+    unit_order = choice_field(
+        "Units",
+        UnitOrder.choices,
+        "Choose which units stand first.",
+        "Both systems are always shown; this one stands first.",
         widget=forms.RadioSelect,
-        help_text="Both systems are always shown; this one stands first.",
-        error_messages={
-            "required": "Choose which units stand first.",
-            "invalid_choice": "Units has no choice %(value)s. Choose one listed.",
-        },
     )
-    paper_language = forms.ChoiceField(
-        label="Language of papers",
-        required=False,
-        choices=settings.LANGUAGES,
+    paper_language = choice_field(
+        "Language of papers",
+        settings.LANGUAGES,
         help_text="Of papers issued from now on; an approval can name another. Packets have their own.",
-        error_messages={"invalid_choice": "Language of papers has no choice %(value)s. Choose one listed."},
     )
-    editions_used = forms.MultipleChoiceField(
-        label="Code editions the shop works to",
-        required=False,
-        widget=forms.CheckboxSelectMultiple,
+    editions_used = ticks_field(
+        "Code editions the shop works to",
         help_text="Shown side by side for one coupon. None ticked: every edition there is.",
-        error_messages={"invalid_choice": "Code editions has no %(value)s. Choose from those listed."},
     )
     allow_self_approval = forms.BooleanField(
         label="Authors may approve their own records",
@@ -148,17 +128,15 @@ class ShopForm(forms.ModelForm):
         empty_value=None,
         choices=[(each, f"{each} minutes without doing anything") for each in IDLE_CHOICES],
         help_text="What is typed then stays on the page; one signs in over it and goes on.",
-        error_messages={"invalid_choice": "A sign-in ends after has no choice %(value)s. Choose one listed."},
+        error_messages={
+            "invalid_choice": "A sign-in ends after has no “%(value)s”. Choose one of those listed."
+        },
     )
 
-    second_step = forms.ChoiceField(
-        label="Second step of signing in",
-        required=False,
-        choices=SecondStep.choices,
+    second_step = choice_field(
+        "Second step of signing in",
+        SecondStep.choices,
         help_text="A code from an app on the phone. Who has none yet sets it up at the next sign-in.",
-        error_messages={
-            "invalid_choice": "Second step of signing in has no choice %(value)s. Choose one listed."
-        },
     )
 
     timestamp_url = forms.URLField(
@@ -221,10 +199,7 @@ class ShopForm(forms.ModelForm):
         if not self.instance.logo:
             del self.fields["remove_logo"]
             logo_fields.remove("remove_logo")
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.show_needed = True
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset("Letterhead", "name", "address", Row("phone", "email"), *logo_fields),
             Fieldset("Papers", "server_address", "paper_language", "photo_place"),
             Fieldset(
@@ -237,6 +212,7 @@ class ShopForm(forms.ModelForm):
             Fieldset("Signing in", "idle_minutes", "second_step"),
             Fieldset("New records", "code_edition", "welder_edition", "unit_order"),
             Fieldset("Codes", "editions_used"),
+            show_needed=True,
         )
 
     def _editions(self) -> list[tuple[str, str]]:

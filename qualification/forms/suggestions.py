@@ -65,6 +65,12 @@ def suggested_by(variable: Variable) -> str:
     )
 
 
+def suggested(variable: Variable) -> dict[str, str]:
+    """Attributes that tie an input to the list offered for the variable."""
+    key = suggested_by(variable)
+    return {"list": f"suggest-{key}"} if key else {}
+
+
 def suggestions(*, iso_first: bool = False) -> list[Suggestions]:
     """Every list there is; with `iso_first` the names of European and ISO standards stand first."""
     known = catalogue()

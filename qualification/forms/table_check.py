@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout
+from crispy_forms.layout import Fieldset
 from django import forms
 from django.core.exceptions import ValidationError
 
 from qualification.codes.editions_in_force import find_row, in_force, supposed_token, with_check
 from qualification.codes.table_values import as_typed, value_like
 from qualification.forms.days import PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import layout_of, text_field
 from qualification.rules.editions.sheet_rows import SheetRow, sheet_row
 from qualification.rules.editions.table_words import TableRow, row_in_words, say_path
 from qualification.rules.tabular.edition import Edition
@@ -82,9 +81,7 @@ class TableCheckForm(forms.Form):
             name = f"value-{index}"
             self.leaves[name] = path
             self.fields[name] = self._field(path, value)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset("What it was checked against", "checked_on", "copy"),
             *([Fieldset("Values of the row", *self.leaves)] if self.leaves else []),
         )

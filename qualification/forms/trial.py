@@ -9,7 +9,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Div, Layout, LayoutObject
+from crispy_forms.layout import Div, LayoutObject
 from django import forms
 from django.forms import BoundField
 from django.template.loader import render_to_string
@@ -20,8 +20,8 @@ from qualification.forms.coupon import WelderChoice
 from qualification.forms.days import PastDayField
 from qualification.forms.entries import EntriesForm
 from qualification.forms.entry_layout import Folded
+from qualification.forms.fields import choice_field, layout_of, text_field
 from qualification.forms.record_forms import RecordForms
-from qualification.forms.sentences import text_field
 from qualification.lengths import too_long
 from qualification.models import Purpose, Trial, TrialVerdict, UnitSystem
 from qualification.rules.core.quantities import show_both
@@ -69,33 +69,14 @@ class HeadForm(forms.ModelForm):
     """What names a trial, and what was made of it."""
 
     title = text_field("Job or joint in mind", 160)
-    purpose = forms.ChoiceField(
-        label="Welded as",
-        choices=Purpose.choices,
-        widget=forms.RadioSelect,
-        error_messages={
-            "required": "Choose what the trial was welded as.",
-            "invalid_choice": "Welded as has no “%(value)s”. Choose one of those listed.",
-        },
+    purpose = choice_field(
+        "Welded as", Purpose.choices, "Choose what the trial was welded as.", widget=forms.RadioSelect
     )
     welded_on = PastDayField(label="Day", needed="Enter the day of the trial.")
     welder = WelderChoice()
-    units = forms.ChoiceField(
-        label="Units of bare numbers",
-        choices=UnitSystem.choices,
-        error_messages={
-            "required": "Choose the units.",
-            "invalid_choice": "Units has no “%(value)s”. Choose one of those listed.",
-        },
-    )
-    verdict = forms.ChoiceField(
-        label="Verdict",
-        choices=TrialVerdict.choices,
-        widget=forms.RadioSelect,
-        error_messages={
-            "required": "Choose a verdict; “Not decided” is one.",
-            "invalid_choice": "Verdict has no “%(value)s”. Choose one of those listed.",
-        },
+    units = choice_field("Units of bare numbers", UnitSystem.choices, "Choose the units.")
+    verdict = choice_field(
+        "Verdict", TrialVerdict.choices, "Choose a verdict; “Not decided” is one.", widget=forms.RadioSelect
     )
     note = text_field("Note", LONGEST_TEXT, widget=forms.Textarea(attrs={"rows": 2}))
 
@@ -106,9 +87,9 @@ class HeadForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["welder"].offer(self.instance.welder if self.instance.welder_id else None)
-        self.job = _helper("title", template=None)
-        self.names = _helper(Div("welder", "welded_on", "purpose", "units"), template=None)
-        self.verdict_and_note = _helper("verdict", "note", template=None)
+        self.job = layout_of("title", disable_csrf=True)
+        self.names = layout_of(Div("welder", "welded_on", "purpose", "units"), disable_csrf=True)
+        self.verdict_and_note = layout_of("verdict", "note", disable_csrf=True)
 
 
 class FoldedAway(Folded):
@@ -334,11 +315,5 @@ def _folded(form: EntriesForm, others: set[str]) -> FormHelper:
     return _helper(*(FoldedAway(heading, *keys, alone=True) for heading, keys in groups.items()))
 
 
-def _helper(*layout: LayoutObject | str, template: str | None = "entries/field.html") -> FormHelper:
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.disable_csrf = True
-    if template:
-        helper.field_template = template
-    helper.layout = Layout(*layout)
-    return helper
+def _helper(*layout: LayoutObject | str) -> FormHelper:
+    return layout_of(*layout, disable_csrf=True, field_template="entries/field.html")

@@ -7,13 +7,12 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
 from qualification.forms.days import DayField, PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, layout_of, text_field, ticks_field
 from qualification.models import ActKind, ValidityAct, WelderTest
 from qualification.rules.welders.validity_tables import (
     METHODS,
@@ -29,16 +28,7 @@ def _choice(
     label: str, choices: Sequence[tuple[str, str]], needed: str, help_text: str = ""
 ) -> forms.ChoiceField:
     offered = [("", "Choose"), *choices] if len(choices) > 1 else choices
-    return forms.ChoiceField(
-        label=label,
-        choices=offered,
-        required=bool(needed),
-        help_text=help_text,
-        error_messages={
-            "required": needed,
-            "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed.",
-        },
-    )
+    return choice_field(label, offered, needed, help_text)
 
 
 class ActForm(forms.Form):
@@ -59,9 +49,7 @@ class ActForm(forms.Form):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.test, self.rules, self.way, self.processes = test, rules, way, list(processes)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(*self.build())
+        self.helper = layout_of(*self.build())
 
     def build(self) -> list[Any]:
         """Add fields that depend on the edition's table; return the layout."""
@@ -75,15 +63,11 @@ class ActForm(forms.Form):
         """A choice of processes, where the test has several."""
         if len(self.processes) < 2:
             return []
-        field = forms.MultipleChoiceField(
-            label="Processes",
-            choices=[(p, p) for p in self.processes],
-            widget=forms.CheckboxSelectMultiple,
+        field = ticks_field(
+            "Processes",
+            [(p, p) for p in self.processes],
+            "Tick the processes it speaks of.",
             initial=self.processes,
-            error_messages={
-                "required": "Tick the processes it speaks of.",
-                "invalid_choice": "Processes has no “%(value)s”. Tick one of those listed.",
-            },
         )
         self.fields["processes"] = field
         return ["processes"]
@@ -128,15 +112,12 @@ class WayForm(ActForm):
 
     def build(self) -> list[Any]:
         ways = [(way.key, f"{way.key}: {way.because}") for way in self.rules.ways]
-        self.fields["way"] = forms.ChoiceField(
-            label="Revalidation method",
-            choices=ways,
+        self.fields["way"] = choice_field(
+            "Revalidation method",
+            ways,
+            "Choose the way the certificate names.",
+            "As the certificate names it; it is chosen when that is issued.",
             widget=forms.RadioSelect,
-            help_text="As the certificate names it; it is chosen when that is issued.",
-            error_messages={
-                "required": "Choose the way the certificate names.",
-                "invalid_choice": "Revalidation method has no “%(value)s”. Choose one of those listed.",
-            },
         )
         return ["way", Row("day", "by_name")]
 

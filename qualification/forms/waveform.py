@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
+from qualification.forms.fields import choice_field
 from qualification.models import Trial, TrialLog, TrialPass
 from qualification.rules.arithmetic.engineering import engineering
 from qualification.rules.waveform.columns import CLOCK, CURRENT, QUANTITIES, TIME, UNITS, VOLTAGE
@@ -88,23 +89,19 @@ class ColumnsForm(forms.Form):
         label, units = LABELS[quantity], list(UNITS[quantity])
         if quantity == CURRENT:
             units += [unit for unit in CLAMP_UNITS if unit not in units]
-        self.fields[quantity] = forms.ChoiceField(
-            label=f"{label}: column",
-            choices=[(NONE, "None"), *columns],
+        self.fields[quantity] = choice_field(
+            f"{label}: column",
+            [(NONE, "None"), *columns],
+            f"{label}: choose its column, or “None”.",
+            unknown=f"{label}: there is no column “%(value)s”. Choose one of those listed.",
             initial=NONE if found is None else str(found.index),
-            error_messages={
-                "required": f"{label}: choose its column, or “None”.",
-                "invalid_choice": f"{label}: there is no column “%(value)s”. Choose one of those listed.",
-            },
         )
-        self.fields[f"{quantity}_unit"] = forms.ChoiceField(
-            label=f"{label}: unit",
-            choices=[(unit, UNIT_WORDS.get(unit, unit)) for unit in units],
+        self.fields[f"{quantity}_unit"] = choice_field(
+            f"{label}: unit",
+            [(unit, UNIT_WORDS.get(unit, unit)) for unit in units],
+            f"{label}: choose its unit.",
+            unknown=f"{label}: there is no unit “%(value)s”. Choose one of those listed.",
             initial=found.unit if found else units[0],
-            error_messages={
-                "required": f"{label}: choose its unit.",
-                "invalid_choice": f"{label}: there is no unit “%(value)s”. Choose one of those listed.",
-            },
         )
 
     def _add_scales(self) -> None:

@@ -4,24 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
 from qualification.forms.days import PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import CHOOSE, choice_field, layout_of, text_field
 from qualification.models import ProcessUse, Welder
 from qualification.models.welder import OPERATIONS
 from qualification.rules.entries.reading import LONGEST_TEXT
 from qualification.rules.variables.definition import PROCESSES
-
-
-def _helper(*layout: Any) -> FormHelper:
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.layout = Layout(*layout)
-    return helper
 
 
 class WelderForm(forms.ModelForm):
@@ -44,7 +36,7 @@ class WelderForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = _helper(
+        self.helper = layout_of(
             Row("name", "stamp"),
             Fieldset(
                 "For certificates to ISO 9606",
@@ -62,22 +54,15 @@ class WelderForm(forms.ModelForm):
         return stamp
 
 
-def _choice_field(label: str, choices: tuple[tuple[str, str], ...], needed: str) -> forms.ChoiceField:
-    return forms.ChoiceField(
-        label=label,
-        choices=[("", "Choose"), *choices],
-        error_messages={
-            "required": needed,
-            "invalid_choice": f"{label} has no “%(value)s”. Choose one of those listed.",
-        },
-    )
-
-
 class UseForm(forms.ModelForm):
     """One line of the continuity log: the welder used a process on a day, and what shows it."""
 
-    process = _choice_field("Process", tuple((p, p) for p in PROCESSES), "Choose the process that was used.")
-    operation = _choice_field("Operation", OPERATIONS, "Choose by which kind of operation it was used.")
+    process = choice_field(
+        "Process", [CHOOSE, *((p, p) for p in PROCESSES)], "Choose the process that was used."
+    )
+    operation = choice_field(
+        "Operation", [CHOOSE, *OPERATIONS], "Choose by which kind of operation it was used."
+    )
     used_on = PastDayField(label="Day of use", needed="Enter the day on which the process was used.")
     evidence = text_field(
         "Evidence",
@@ -92,7 +77,7 @@ class UseForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = _helper(Row("process", "operation", "used_on"), "evidence")
+        self.helper = layout_of(Row("process", "operation", "used_on"), "evidence")
 
 
 class ReasonForm(forms.Form):
@@ -104,7 +89,7 @@ class ReasonForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = _helper("reason")
+        self.helper = layout_of("reason")
 
 
 class QuestionForm(forms.Form):
@@ -122,4 +107,4 @@ class QuestionForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = _helper("questioned_on", "reason")
+        self.helper = layout_of("questioned_on", "reason")

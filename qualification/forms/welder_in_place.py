@@ -11,7 +11,7 @@ from typing import Any
 from crispy_forms.layout import HTML, Div, Row
 from django import forms
 
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import text_field
 from qualification.forms.welder import WelderForm
 from qualification.models import Welder
 from qualification.records.value_changes import changes_between, stored_values, values_of

@@ -11,8 +11,8 @@ from django.db import connection
 from django.test import Client
 from django.utils.datastructures import MultiValueDict
 
+from qualification.forms.fields import text_field
 from qualification.forms.month import RowForm
-from qualification.forms.sentences import text_field
 from qualification.forms.waveform import _positive
 from qualification.models import Welder
 from qualification.posted import LONGEST_SEARCH, number_in

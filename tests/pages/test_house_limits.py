@@ -271,13 +271,13 @@ def test_a_limit_is_audited_and_ended_with_a_reason(
         ),
         ("interpass_max", "9000 °F", {}, "entry", "lies outside what this field takes"),
         ("transfer_mode", [], {}, "entry", "Tick at least one that is allowed."),
-        ("transfer_mode", ["jet"], {}, "entry", "There is no jet. Tick one listed."),
+        ("transfer_mode", ["jet"], {}, "entry", "Allowed has no “jet”. Tick one of those listed."),
         ("interpass_max", "150 °F", {"owner_name": " "}, "owner_name", "Enter the customer"),
         ("interpass_max", "150 °F", {"owner_kind": "shop"}, "owner_name", "the limit is the shop"),
-        ("interpass_max", "150 °F", {"owner_kind": "navy"}, "owner_kind", "Whose limit has no navy."),
+        ("interpass_max", "150 °F", {"owner_kind": "navy"}, "owner_kind", "Whose limit has no “navy”."),
         ("interpass_max", "150 °F", {"reason": ""}, "reason", "Enter where the limit stands"),
-        ("interpass_max", "150 °F", {"reach": "about"}, "reach", "There is no about."),
-        ("transfer_mode", ["spray"], {"processes": ["GTAW"]}, "processes", "Processes has no GTAW."),
+        ("interpass_max", "150 °F", {"reach": "about"}, "reach", "There is no “about”."),
+        ("transfer_mode", ["spray"], {"processes": ["GTAW"]}, "processes", "Processes has no “GTAW”."),
     ],
 )
 def test_what_cannot_be_read_is_said_at_its_field_and_kept(
@@ -308,7 +308,9 @@ def test_the_property_is_asked_for_first(approver_client: Client) -> None:
     assertContains(approver_client.get(url), "Highest interpass temperature")
     assertContains(approver_client.get(url, {"variable": ""}), "Choose what is limited.", status_code=422)
     assertContains(
-        approver_client.get(url, {"variable": "weather"}), "What is limited has no weather.", status_code=422
+        approver_client.get(url, {"variable": "weather"}),
+        "What is limited has no “weather”.",
+        status_code=422,
     )
 
 

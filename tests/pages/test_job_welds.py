@@ -141,7 +141,7 @@ def test_save_stays_and_save_and_read_leaves(author_client: Client) -> None:
         ({"mark": " "}, "Enter the weld mark."),
         ({"mark": "g-1"}, "Weld mark g-1 is taken in this job. Choose another."),
         ({"title": ""}, "Enter what is joined."),
-        ({"units": "cubits"}, "Units has no choice cubits."),
+        ({"units": "cubits"}, "Units has no “cubits”."),
         ({"spec_number": "W-999"}, "Chosen WPS names W-999, which has no approved revision."),
     ],
 )

@@ -251,7 +251,7 @@ def test_the_shop_says_which_editions_it_works_to(approver_client: Client, shop:
     )
     assert Shop.current().editions_used == [EDITION, D12]
     answer = approver_client.post(reverse("shop"), {**data, "editions_used": ["d1_9"]})
-    assertContains(answer, "Code editions has no d1_9.")
+    assertContains(answer, "Code editions the shop works to has no “d1_9”.")
 
 
 def test_ranges_of_an_edition_that_was_replaced_say_so(author_client: Client, author: User) -> None:

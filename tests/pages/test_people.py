@@ -106,7 +106,7 @@ def test_a_role_is_taken_away_and_the_password_stays(administrator_client: Clien
         ({"username": "HEDDA"}, "Sign-in name HEDDA is taken. Choose another."),
         ({"password": ""}, "Enter a first password for this person."),
         ({"password": "12345678901"}, "This password is entirely numeric."),
-        ({"roles": ["owner"]}, "Roles has no role named owner. Choose from those listed."),
+        ({"roles": ["owner"]}, "Roles has no “owner”. Tick one of those listed."),
     ],
 )
 def test_bad_entries_are_said_and_nobody_is_added(

@@ -171,4 +171,4 @@ def test_the_idle_time_is_chosen_on_the_shop_page(approver_client: Client, shop:
     assert Shop.current().idle_minutes == 15
     approver_client.post(reverse("shop"), entries)
     assert Shop.current().idle_minutes == 15
-    assertContains(approver_client.post(reverse("shop"), {**entries, "idle_minutes": "1"}), "has no choice 1")
+    assertContains(approver_client.post(reverse("shop"), {**entries, "idle_minutes": "1"}), "has no “1”")

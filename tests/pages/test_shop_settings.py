@@ -148,7 +148,7 @@ def test_the_editions_offered_are_those_with_tables(
     )
     assert Shop.current().code_edition == "ex1_2031"
     answer = approver_client.post(reverse("shop"), {**FILLED, "code_edition": "ex1_1999"})
-    assertContains(answer, "Code edition has no tables named ex1_1999 here. Choose one listed.")
+    assertContains(answer, "Code edition for new records has no tables named ex1_1999 here.")
 
 
 def test_an_edition_whose_tables_are_gone_stays_chosen(approver_client: Client, shop: Shop) -> None:

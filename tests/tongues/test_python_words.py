@@ -13,8 +13,10 @@ from qualification.tongues.told import catalogue as told_by
 from tests.tongues.catalogues import LANGUAGES, ROOT
 
 FOLDERS = ("qualification/forms", "wps/forms", "wps/today", "qualification/records")
-SAID_BY = frozenset(("label", "help_text", "required", "invalid", "empty_label", "hint"))
+SAID_BY = frozenset(("label", "help_text", "required", "invalid", "empty_label", "hint", "needed", "unknown"))
 """Arguments and keys that hold words for a page."""
+FIELDS = frozenset(("text_field", "choice_field", "ticks_field", "edition_field"))
+"""The factory of fields, which takes words by their place too."""
 UNTOLD = 0
 """Such words that may stand in English while a change is on its way into the catalogues."""
 
@@ -24,6 +26,8 @@ def said_in(path: Path) -> Iterator[str]:
     for node in ast.walk(ast.parse(path.read_text("utf-8"))):
         if isinstance(node, ast.keyword) and node.arg in SAID_BY:
             values = [node.value]
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in FIELDS:
+            values = node.args
         elif isinstance(node, ast.Dict):
             keys = [key.value if isinstance(key, ast.Constant) else None for key in node.keys]
             values = [value for key, value in zip(keys, node.values, strict=True) if key in SAID_BY]
@@ -54,6 +58,7 @@ def test_the_words_are_found_where_they_stand(tmp_path: Path) -> None:
     module = tmp_path / "form.py"
     module.write_text(
         'name = Field(label="Name", error_messages={"required": "Enter it.", "x": "not this"})\n'
+        'mark = text_field("Mark", 9, "Enter the mark.", widget=Wide("not this"))\n'
     )
-    assert list(said_in(module)) == ["Name", "Enter it."]
+    assert set(said_in(module)) == {"Name", "Enter it.", "Mark", "Enter the mark."}
     assert len(everything_said()) > 200

@@ -6,11 +6,11 @@ import os
 from pathlib import Path
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout
+from crispy_forms.layout import Fieldset
 from django import forms
 from django.conf import settings
 
+from qualification.forms.fields import layout_of
 from wps.backups.locked import SHORTEST, has_key
 from wps.models import BackupPlan
 from wps.models.backup_plan import LONGEST_DAYS, MOST_KEPT
@@ -77,9 +77,7 @@ class BackupPlanForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         if not has_key():
             del self.fields["unlocked"]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset("Daily backup", "folder", "kept", "warn_days"),
             Fieldset(
                 "Passphrase", "passphrase", "repeated", *(["unlocked"] if "unlocked" in self.fields else [])

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
+from qualification.forms.fields import layout_of
 from wps.signing.people import LARGEST_UPLOAD, SHORTEST_PASSPHRASE, make_certificate, take_certificate
 from wps.signing.sign import SigningRefused
 
@@ -19,8 +19,7 @@ class _CertificateForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
+        self.helper = layout_of(layout=None)
 
     def _make(self, person: User) -> None:
         raise NotImplementedError(f"{type(self).__name__} has to say how it makes a certificate")

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any, Protocol
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 
+from qualification.forms.fields import layout_of
 from qualification.models import Welder
 from qualification.rules.plan.costs import Rates
 from qualification.rules.plan.rates_written import MEASURES, RateError, read_rate
@@ -104,15 +104,13 @@ class CouponCostsForm(forms.Form):
             self.fields[name] = RateField(name, least, most, wrong, label=label, initial=costs.written(name))
         names = list(Rates.names())
         first = names.index("tension")
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset("Work and metal", *(Row(*names[n : min(n + 2, first)]) for n in range(0, first, 2))),
             Fieldset(
                 "One specimen or examination, cut and machined",
                 *(Row(*names[n : n + 2]) for n in range(first, len(names), 2)),
             ),
+            disable_csrf=True,
         )
 
 
@@ -133,6 +131,4 @@ class DraftsForm(forms.Form):
                     "invalid_choice": f"Welder of coupon {each.number}: choose an active welder.",
                 },
             )
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
+        self.helper = layout_of(layout=None, disable_csrf=True)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Div, Fieldset, Layout, Row
+from crispy_forms.layout import Div, Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -16,7 +15,7 @@ from qualification.codes.editions import (
     editions_for_welders,
 )
 from qualification.forms.days import DayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, edition_field, layout_of, text_field
 from qualification.models import State, UnitSystem
 from qualification.rules.core.quantities import QuantityError
 from qualification.rules.entries.notation import Manner, read_measure
@@ -33,21 +32,14 @@ class JobForm(forms.ModelForm):
     number = text_field("Job number", 40, "Enter the job number.")
     title = text_field("Title", 160, "Enter what the job is.", "What is made, in a few words.")
     customer = text_field("Customer", 120)
-    edition = forms.ChoiceField(
-        label="Code edition",
-        help_text="The job's welds are judged under it.",
-        error_messages={
-            "required": "Choose the code edition the job is welded to.",
-            "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed.",
-        },
+    edition = edition_field(
+        "Code edition",
+        "Choose the code edition the job is welded to.",
+        "The job's welds are judged under it.",
     )
-    welder_edition = forms.ChoiceField(
-        label="Welders qualified to",
-        required=False,
+    welder_edition = edition_field(
+        "Welders qualified to",
         help_text="Where welders are qualified to a code of their own, such as ISO 9606.",
-        error_messages={
-            "invalid_choice": "Welders qualified to has no tables named %(value)s here. Choose one listed."
-        },
     )
     ends_on = DayField(
         label="Welds due by", help_text="Pages of the job then say which welder lapses before that day."
@@ -67,12 +59,10 @@ class JobForm(forms.ModelForm):
         kept = [] if not own or own in dict(offered) else [(own, edition_name(own))]
         self.fields["edition"].choices = [*offered, *kept]
         self.fields["welder_edition"].choices = [("", "The same code"), *editions_for_welders()]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset("Job", Row("number", "title"), "customer", Row("edition", "welder_edition"), "ends_on"),
             Fieldset("Remarks", "notes", "open"),
+            disable_csrf=True,
         )
 
     def clean_number(self) -> str:
@@ -122,18 +112,9 @@ class PartForm(forms.ModelForm):
 
     mark = text_field("Weld mark", 40, "Enter the weld mark.")
     title = text_field("Title", 160, "Enter what is joined.")
-    units = forms.ChoiceField(
-        label="Units",
-        choices=UnitSystem.choices,
-        help_text="For numbers without a unit.",
-        error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."},
-    )
-    spec_number = forms.ChoiceField(
-        label="Chosen WPS",
-        required=False,
-        error_messages={
-            "invalid_choice": "Chosen WPS names %(value)s, which has no approved revision. Choose one listed."
-        },
+    units = choice_field("Units", UnitSystem.choices, "Choose the units.", "For numbers without a unit.")
+    spec_number = choice_field(
+        "Chosen WPS", unknown="Chosen WPS names %(value)s, which has no approved revision. Choose one listed."
     )
 
     class Meta:
@@ -143,11 +124,7 @@ class PartForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["spec_number"].choices = [("", "Not chosen"), *self._specs()]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.field_template = "entries/head_field.html"
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset(
                 "Weld",
                 Div("mark", "title", "units", "spec_number", "reason", css_class="entries entries--head"),
@@ -158,6 +135,8 @@ class PartForm(forms.ModelForm):
                 Div(*OF_THE_WORK, css_class="entries entries--head"),
                 css_class="group--stacked",
             ),
+            disable_csrf=True,
+            field_template="entries/head_field.html",
         )
 
     def _specs(self) -> list[tuple[str, str]]:

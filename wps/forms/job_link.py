@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from qualification.forms.days import DayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import text_field
 from wps.models.job_link import LONGEST_DAYS
 
 DAYS = 30
@@ -20,7 +20,7 @@ class JobLinkForm(forms.Form):
     """For whom it is, and until when."""
 
     recipient = text_field(
-        "For", 120, "Enter whom the link is for.", "The inspector or firm; the trail names it."
+        "Recipient", 120, "Enter whom the link is for.", "The inspector or firm; the trail names it."
     )
     ends_on = DayField(
         label="Opens until",

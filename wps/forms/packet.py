@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from django import forms
 from django.conf import settings
 from django.utils import timezone
 
+from qualification.forms.fields import choice_field, layout_of
 from qualification.lengths import too_long_in_form
 from qualification.models import ProcedureTest, Shop, State, UnitSystem, Welder, WelderTest
 from wps.documents.attachments import LARGEST, AttachmentRefused, look_at
@@ -26,7 +26,7 @@ def _boxes(
         widget=forms.CheckboxSelectMultiple,
         choices=choices or [],
         help_text=hint,
-        error_messages={"invalid_choice": f"{label} has no choice %(value)s. Choose from those listed."},
+        error_messages={"invalid_choice": f"{label} has no “%(value)s”. Tick one of those listed."},
     )
 
 
@@ -59,24 +59,16 @@ class PacketForm(forms.ModelForm):
         hint="The tests that the job's welds rest on come along by themselves. These can be added.",
     )
     attachments = _boxes("Attachments", hint="By the record each belongs to.")
-    units = forms.ChoiceField(
-        label="Units of the recipient",
-        required=False,
-        choices=[("", "As each record is kept"), *UnitSystem.choices],
+    units = choice_field(
+        "Units of the recipient",
+        [("", "As each record is kept"), *UnitSystem.choices],
         help_text="For the weld list, the welders' ranges and the front's paper. What is signed stays so.",
-        error_messages={
-            "invalid_choice": "Units of the recipient has no choice %(value)s. Choose one listed."
-        },
     )
-    language = forms.ChoiceField(
-        label="Language of the recipient",
-        required=False,
-        choices=settings.LANGUAGES,
+    language = choice_field(
+        "Language of the recipient",
+        settings.LANGUAGES,
         help_text="For the cover, its lists and the letter. What is signed stays in its own language,"
         " followed by a reading copy.",
-        error_messages={
-            "invalid_choice": "Language of the recipient has no choice %(value)s. Choose one listed."
-        },
     )
     asked_for = _boxes(
         "The recipient asks for",
@@ -118,8 +110,7 @@ class PacketForm(forms.ModelForm):
         for part in (each for each in self.PARTS if each in self.fields):
             self.fields[part].initial = chosen.get(part, [])
             self.fields[part].coerce = str if part in self.TEXTS else int
-        self.helper = FormHelper()
-        self.helper.form_tag = False
+        self.helper = layout_of(layout=None)
 
     def _offer(self, name: str, found: Any, label: Any) -> None:
         self.fields[name].choices = [(each.pk, label(each)) for each in found.distinct()]
@@ -202,8 +193,7 @@ class HandOverForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("initial", {"sent_on": timezone.localdate()})
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
+        self.helper = layout_of(layout=None)
 
 
 class AttachmentForm(forms.ModelForm):
@@ -230,12 +220,7 @@ class AttachmentForm(forms.ModelForm):
         max_length=60,
         error_messages={"max_length": too_long_in_form("Heat or lot number")},
     )
-    record = forms.ChoiceField(
-        label="Belongs to record",
-        required=False,
-        help_text="Whatever its revision.",
-        error_messages={"invalid_choice": "Belongs to record has no choice %(value)s. Choose one listed."},
-    )
+    record = choice_field("Belongs to record", help_text="Whatever its revision.")
     specimen = forms.CharField(
         label="Specimen shown",
         required=False,
@@ -251,7 +236,7 @@ class AttachmentForm(forms.ModelForm):
         error_messages = {
             "kind": {
                 "required": "Choose a kind.",
-                "invalid_choice": "Kind has no choice %(value)s. Choose one listed.",
+                "invalid_choice": "Kind has no “%(value)s”. Choose one of those listed.",
             }
         }
 
@@ -265,8 +250,7 @@ class AttachmentForm(forms.ModelForm):
         self.fields["job"].required = False
         self.fields["job"].empty_label = "No job"
         self.fields["record"].choices = [("", "No record"), *_numbers()]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
+        self.helper = layout_of(layout=None)
 
     def clean_file(self) -> Any:
         """The file, once it is known to be one that packets can bring."""

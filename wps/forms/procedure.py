@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 from django.core.exceptions import ValidationError
@@ -16,7 +15,7 @@ from qualification.codes.editions import (
     editions_for_procedures,
     editions_with_prequalified,
 )
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, edition_field, layout_of, text_field
 from qualification.models import ProcedureTest, State, UnitSystem
 from qualification.rules.entries.reading import LONGEST_TEXT
 from wps.models import Spec
@@ -43,18 +42,9 @@ class ProcedureForm(forms.ModelForm):
     customer = text_field(HEADS["customer"], 120, help_text="Empty: any job.")
     change_note = text_field(HEADS["change_note"], 300)
     joint_note = text_field(HEADS["joint_note"], 300)
-    edition = forms.ChoiceField(
-        label=HEADS["edition"],
-        error_messages={
-            "required": "Choose the code edition the procedure is written to.",
-            "invalid_choice": "Code edition has no tables named %(value)s here. Choose one listed.",
-        },
-    )
-    units = forms.ChoiceField(
-        label=HEADS["units"],
-        choices=UnitSystem.choices,
-        help_text="For numbers without a unit.",
-        error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."},
+    edition = edition_field(HEADS["edition"], "Choose the code edition the procedure is written to.")
+    units = choice_field(
+        HEADS["units"], UnitSystem.choices, "Choose the units.", "For numbers without a unit."
     )
     prequalified = forms.BooleanField(label="Prequalified: the code asks for no test", required=False)
     notes = text_field(
@@ -97,10 +87,7 @@ class ProcedureForm(forms.ModelForm):
             del self.fields["number"]  # a later revision keeps the number of the first
         else:
             del self.fields["change_note"]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.field_template = "entries/head_field.html"
+        self.helper = layout_of(disable_csrf=True, field_template="entries/head_field.html")
         listed = [
             name
             for name in ("number", "title", "customer", "edition", "units", "change_note")

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Div, Fieldset, Layout, Row
+from crispy_forms.layout import Div, Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import choice_field, layout_of, text_field
 from qualification.models import UnitSystem
 from wps.models import Detail
 
@@ -20,11 +19,7 @@ TARGET_CHOICES = (("welds", "Welds"), ("details", "Details"), ("log", "Rows of t
 class ImportForm(forms.Form):
     """A list: a file, or rows pasted from a spreadsheet."""
 
-    target = forms.ChoiceField(
-        label="What the list holds",
-        choices=TARGET_CHOICES,
-        error_messages={"invalid_choice": "What the list holds has no choice %(value)s. Choose one listed."},
-    )
+    target = choice_field("What the list holds", TARGET_CHOICES, "What the list holds: choose one.")
     file = forms.FileField(
         label="File",
         required=False,
@@ -38,20 +33,18 @@ class ImportForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 6}),
         help_text="With the row that names the columns. For more than about 100 rows choose a file.",
     )
-    units = forms.ChoiceField(
-        label="Numbers without a unit are in",
-        choices=UnitSystem.choices,
-        error_messages={
-            "invalid_choice": "Numbers without a unit have no choice %(value)s. Choose one listed."
-        },
+    units = choice_field(
+        "Numbers without a unit are in",
+        UnitSystem.choices,
+        "Choose the units.",
+        unknown="Numbers without a unit have no “%(value)s”. Choose one of those listed.",
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.layout = Layout(Fieldset("The list", Row("target", "units"), "file", "pasted"))
+        self.helper = layout_of(
+            Fieldset("The list", Row("target", "units"), "file", "pasted"), disable_csrf=True
+        )
 
     def clean_file(self) -> Any:
         file = self.cleaned_data["file"]
@@ -73,12 +66,7 @@ class DetailForm(forms.ModelForm):
 
     number = text_field("Detail number", 40, "Enter the detail number.", "Such as D-12.")
     title = text_field("Title", 160)
-    units = forms.ChoiceField(
-        label="Units",
-        choices=UnitSystem.choices,
-        help_text="For numbers without a unit.",
-        error_messages={"invalid_choice": "Units has no choice %(value)s. Choose one listed."},
-    )
+    units = choice_field("Units", UnitSystem.choices, "Choose the units.", "For numbers without a unit.")
 
     class Meta:
         model = Detail
@@ -86,16 +74,14 @@ class DetailForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.field_template = "entries/head_field.html"
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset(
                 "Detail",
                 Div("number", "title", "units", css_class="entries entries--head"),
                 css_class="group--stacked",
-            )
+            ),
+            disable_csrf=True,
+            field_template="entries/head_field.html",
         )
 
     def clean_number(self) -> str:

@@ -2,40 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Fieldset, Layout, Row
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from qualification.forms.days import PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import CHOOSE, choice_field, layout_of, text_field
 from qualification.models import Welder
 from wps.models import Attachment, Lot, LotKind, Result, Step
 from wps.models.weld_log import METHODS
-
-NOT_CHOSEN = ("", "Choose")
-
-
-def _choice(label: str, choices: Iterable[tuple[str, str]], **more: Any) -> forms.ChoiceField:
-    return forms.ChoiceField(
-        label=label,
-        choices=list(choices),
-        error_messages={
-            "required": f"{label}: choose one.",
-            "invalid_choice": f"{label} has no choice %(value)s. Choose one listed.",
-        },
-        **more,
-    )
 
 
 class StepForm(forms.Form):
     """One thing that was done to one weld or to many."""
 
-    step = _choice("What was done", Step.choices)
+    step = choice_field("What was done", Step.choices, "What was done: choose one.")
     done_on = PastDayField(label="Day", needed="Day: enter the day on which it was done.")
     welder = forms.ModelChoiceField(
         Welder.objects.filter(active=True),
@@ -45,8 +29,8 @@ class StepForm(forms.Form):
         error_messages={"invalid_choice": "Welder: choose an active welder."},
     )
     by_name = text_field("Checked by", 120, help_text="Fit-up, visual and NDE.")
-    method = _choice("NDE method", [NOT_CHOSEN, *METHODS], required=False)
-    result = _choice("Result", [NOT_CHOSEN, *Result.choices], required=False)
+    method = choice_field("NDE method", [CHOOSE, *METHODS])
+    result = choice_field("Result", [CHOOSE, *Result.choices])
     report = text_field("Report", 80)
     lots = forms.ModelMultipleChoiceField(
         Lot.objects.filter(used_up=False),
@@ -64,10 +48,7 @@ class StepForm(forms.Form):
         self.fields["done_on"].initial = timezone.localdate()
         if not Lot.objects.filter(used_up=False).exists():
             del self.fields["lots"]
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.layout = Layout(*self._groups())
+        self.helper = layout_of(*self._groups(), disable_csrf=True)
 
     def _groups(self) -> list[Any]:
         lots = ["lots"] if "lots" in self.fields else []
@@ -102,7 +83,7 @@ class BulkForm(StepForm):
 class LotForm(forms.ModelForm):
     """Material as it was received."""
 
-    kind = _choice("Material of", LotKind.choices)
+    kind = choice_field("Material of", LotKind.choices, "Material of: choose one.")
     number = text_field("Lot or heat number", 60, "Lot or heat number: enter it as on the material.")
     material = text_field("Material", 160, "Material: enter what it is, such as ER5356 3/64.")
     supplier = text_field("Supplier", 120)
@@ -128,12 +109,10 @@ class LotForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.disable_csrf = True
-        self.helper.layout = Layout(
+        self.helper = layout_of(
             Fieldset("Lot", Row("kind", "number"), "material", Row("supplier", "amount"), "received_on"),
             Fieldset("Certificate", "certificate", "used_up"),
+            disable_csrf=True,
         )
 
     def clean(self) -> dict[str, Any]:

@@ -6,13 +6,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Layout, Row
+from crispy_forms.layout import Row
 from django import forms
 from django.utils import timezone
 
 from qualification.forms.days import PastDayField
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import layout_of, text_field
 from qualification.models import TableCheck
 from qualification.posted import number_in
 
@@ -39,9 +38,7 @@ class WorkSheetForm(forms.Form):
         last = TableCheck.objects.filter(edition=edition, taken_back_because="").order_by("-id").first()
         kwargs["initial"] = {"checked_on": timezone.localdate(), "copy": last.copy if last else ""}
         super().__init__(*args, **kwargs)
-        self.helper = FormHelper()
-        self.helper.form_tag = False
-        self.helper.layout = Layout(Row("checked_on", "copy"))
+        self.helper = layout_of(Row("checked_on", "copy"))
 
 
 def answers_in(data: Mapping[str, str]) -> dict[int, tuple[str, str]]:

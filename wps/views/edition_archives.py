@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from crispy_forms.helper import FormHelper
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
+from qualification.forms.fields import layout_of
 from qualification.models import OwnEdition
 from qualification.posted import posted, posted_files
 from qualification.records.audit import append, name_of
@@ -28,8 +28,7 @@ class EditionFileForm(forms.Form):
             "missing": "The file did not arrive. Choose it again.",
         },
     )
-    helper = FormHelper()
-    helper.form_tag = False
+    helper = layout_of(layout=None)
 
 
 @approver_required

@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from qualification.codes.editions import as_choices, available_editions, edition_name
-from qualification.forms.sentences import text_field
+from qualification.forms.fields import text_field
 from qualification.models import AuditEntry
 from qualification.posted import posted
 from qualification.roles import AUTHOR, author_required, may_author, reader_required, who_holds
