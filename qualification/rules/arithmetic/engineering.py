@@ -301,8 +301,7 @@ def _rows(
     raw: Any, file: str, table: str, columns: Mapping[str, Column], sources: Mapping[str, Source]
 ) -> tuple[EngineeringRow, ...]:
     listed = []
-    for index, item in enumerate(schema.row_list(raw, TablePlace(FOLDER, file, table)), start=1):
-        place = TablePlace(FOLDER, file, f"{table} {index}")
+    for item, place in schema.numbered(raw, TablePlace(FOLDER, file, table), table):
         row = read_row(item, {**ORIGIN, **columns}, place)
         from_where = origin(row, sources, place)
         listed.append(EngineeringRow({name: row[name] for name in columns}, from_where))

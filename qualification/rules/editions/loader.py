@@ -21,10 +21,9 @@ from ..core.findings import Provenance, Source
 from ..ranges.kinds.basic import KINDS
 from ..tabular import covers, rulebook, schema
 from ..tabular.bands import read_bands
-from ..tabular.covers import CoverTable
 from ..tabular.edition import FAMILIES, ROOT, Edition, Part, RawEdition, read_files, read_sources
 from ..tabular.overlay import TableVerification, laid_over, rows_of
-from ..tabular.schema import Column, TableError, TablePlace, read_row, required
+from ..tabular.schema import Book, Column, TableError, TablePlace, read_row, required
 from ..variables.definition import PROCESSES
 from ..variables.metal_systems import SYSTEMS
 from .cross_checks import cross_check
@@ -189,16 +188,17 @@ class _Reading:
     sources: Mapping[str, Source]
 
     def of(self, file: str, body: Mapping[str, Any]) -> Any:
-        code, edition_words, place = self.head["code"], self.head["edition"], TablePlace(self.name, file)
+        book = Book(self.head["code"], self.head["edition"], self.sources)
+        place = TablePlace(self.name, file, book=book)
         if file in ("procedure.toml", "welder.toml"):
             kinds = {key: kind.schema for key, kind in KINDS.items()}
-            return rulebook.read_rows(body, code, edition_words, self.sources, place, kinds)
+            return rulebook.read_rows(body, place, kinds)
         if file == "bands.toml":
-            return read_bands(self.name, body, self.head, self.sources)
+            return read_bands(body, place)
         if file == "covers.toml":
-            return _covers(self.name, body, self.head, self.sources)
+            return {table: covers.read_table(table, rows, place.at(table)) for table, rows in body.items()}
         if file in READERS:
-            return READERS[file](body, code, edition_words, self.sources, place)
+            return READERS[file](body, place)
         return self.sources if file == "sources.toml" else self.head
 
 
@@ -260,17 +260,6 @@ def _has_rules_or_a_list(head: Mapping[str, Any], declared: set[str], place: Tab
         raise place.fail(f"a content list says of which records it is: {', '.join(Side)}")
     if more := sorted(declared - {*ALWAYS, *OF_A_LIST}):
         raise place.fail(f"a content list has no rule that could use {', '.join(more)}")
-
-
-def _covers(
-    name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]
-) -> dict[str, CoverTable]:
-    return {
-        table: covers.read_table(
-            table, rows, head["code"], head["edition"], sources, TablePlace(name, "covers.toml", table)
-        )
-        for table, rows in raw.items()
-    }
 
 
 def _as_text(body: Mapping[str, Any]) -> str:

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from ..core.findings import Source
 from ..materials import a_numbers, grouping_tables
 from ..ranges import prequalified
 from ..required import items
@@ -16,8 +15,8 @@ from ..testing import specimen_tables
 from ..testing.acceptance import tables
 from ..welders import validity_tables
 
-Reader = Callable[[Mapping[str, Any], str, str, Mapping[str, Source], TablePlace], Any]
-"""(parsed file, code, edition, sources, place) -> tables."""
+Reader = Callable[[Mapping[str, Any], TablePlace], Any]
+"""(parsed file, place) -> tables."""
 
 READERS: dict[str, Reader] = {
     "acceptance.toml": tables.read_acceptance,

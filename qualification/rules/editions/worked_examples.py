@@ -101,10 +101,8 @@ def worked_examples(made: Edition) -> tuple[Example, ...]:
         return ()
     body = tomllib.loads(path.read_text("utf-8"))
     return tuple(
-        _example(item, made, TablePlace("examples", path.name, f"example {number}"))
-        for number, item in enumerate(
-            schema.row_list(body.get("example"), TablePlace("examples", path.name)), 1
-        )
+        _example(item, made, place)
+        for item, place in schema.numbered(body.get("example"), TablePlace("examples", path.name), "example")
     )
 
 

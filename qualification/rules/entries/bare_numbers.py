@@ -38,8 +38,7 @@ def taken_as_written() -> Mapping[str, Interval]:
     """By variable, the numbers that are taken without their unit, in the canonical unit. Raises
     TableError."""
     found: dict[str, Interval] = {}
-    for number, raw in enumerate(catalogue_file(FILE)["bare"], start=1):
-        place = TablePlace(FOLDER, FILE, f"bare {number}")
+    for raw, place in schema.numbered(catalogue_file(FILE)["bare"], TablePlace(FOLDER, FILE), "bare"):
         row = read_row(raw, _BARE, place)
         for key in row["variables"]:
             definition = registry()[schema.known_variable(key, place)]

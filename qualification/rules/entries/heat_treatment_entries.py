@@ -46,9 +46,9 @@ class _Treated:
 def _rows() -> tuple[_Treated, ...]:
     """Raises TableError."""
     rows = [
-        read_row(item, _ROW, TablePlace(FOLDER, FILE, f"treated {index}"))
-        for index, item in enumerate(
-            schema.row_list(catalogue_file(FILE).get("treated"), TablePlace(FOLDER, FILE)), start=1
+        read_row(item, _ROW, place)
+        for item, place in schema.numbered(
+            catalogue_file(FILE).get("treated"), TablePlace(FOLDER, FILE), "treated"
         )
     ]
     return tuple(_Treated(frozenset(row["families"]), row["at_most"], row["choice"]) for row in rows)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from ..core.values import Interval
 from ..tabular import schema
 from ..tabular.edition import Edition
@@ -74,22 +74,18 @@ ROW: dict[str, Column] = {
 }
 
 
-def read_a_numbers(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> tuple[WeldMetalGroup, ...]:
+def read_a_numbers(raw: Mapping[str, Any], place: TablePlace) -> tuple[WeldMetalGroup, ...]:
     """Reader of a_numbers.toml. Raises TableError naming file and row."""
     if set(raw) - {"a_number"}:
         raise place.fail("expected nothing but [[a_number]] entries")
     found: dict[str, WeldMetalGroup] = {}
     for index, item in enumerate(raw.get("a_number", []), start=1):
-        here = TablePlace(place.edition, place.file, f"a_number {index} (A-{item.get('number', '?')})")
+        here = place.at(f"a_number {index} (A-{item.get('number', '?')})")
         row = read_row(item, ROW, here)
         if row["number"] in found:
             raise here.fail(f"A-{row['number']} is listed twice")
         limits = {symbol: row[symbol] for symbol in ELEMENTS}
-        found[row["number"]] = WeldMetalGroup(
-            row["number"], row["name"], limits, schema.citation(row, code, edition, sources, here)
-        )
+        found[row["number"]] = WeldMetalGroup(row["number"], row["name"], limits, schema.citation(row, here))
     return tuple(found.values())
 
 

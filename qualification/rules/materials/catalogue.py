@@ -159,8 +159,8 @@ def build_catalogue(files: Mapping[str, Mapping[str, Any]]) -> Catalogue:
 
 def _metals(raw: Mapping[str, Any], sources: Mapping[str, Source]) -> dict[str, Metal]:
     found: dict[str, Metal] = {}
-    for index, item in enumerate(rows_of(raw, "metal", TablePlace(FOLDER, "base_metals.toml")), start=1):
-        place = TablePlace(FOLDER, "base_metals.toml", f"metal {index} ({item.get('key', 'no key')})")
+    whole = TablePlace(FOLDER, "base_metals.toml")
+    for item, place in schema.numbered(rows_of(raw, "metal", whole), whole, "metal", "key"):
         row = read_row(item, METAL, place)
         if row["key"] in found:
             raise place.fail("is listed twice")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..tabular import schema
-from ..tabular.schema import Column, TableError, TablePlace, read_row, required
+from ..tabular.schema import Column, TablePlace, read_row, required
 
 FILE = "cored_wires.toml"
 SPECIFICATION = "SFA-5.36"
@@ -39,12 +39,11 @@ def read_cored_kinds(raw: Mapping[str, Any], folder: str, origin: Mapping[str, C
         "form": required(schema.one_of("flux_cored", "metal_cored")),
     }
     found = []
-    for index, item in enumerate(schema.row_list(raw.get("wire"), TablePlace(folder, FILE)), start=1):
-        place = TablePlace(folder, FILE, f"wire {index}")
+    for item, place in schema.numbered(raw.get("wire"), TablePlace(folder, FILE), "wire"):
         row = read_row(item, columns, place)
         try:
             pattern = re.compile(row["pattern"])
         except re.error as error:
-            raise TableError(f"{folder}/{FILE}: wire {index}: {error}") from error
+            raise place.fail(str(error)) from error
         found.append(CoredKind(pattern, row["like"], row["form"], row, place))
     return found

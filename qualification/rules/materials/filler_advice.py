@@ -142,18 +142,17 @@ def advice_table() -> AdviceTable:
 
 def build_advice(raw: Mapping[str, Any], known: Catalogue) -> AdviceTable:
     """Check the parsed file. Raises TableError naming the row."""
+    whole = TablePlace(FOLDER, FILE)
     if set(raw) != {"advice", "pair"}:
-        raise TablePlace(FOLDER, FILE).fail("expected [[advice]] and [[pair]] entries")
+        raise whole.fail("expected [[advice]] and [[pair]] entries")
     rules: dict[str, _Rule] = {}
-    for index, item in enumerate(raw["advice"], start=1):
-        place = TablePlace(FOLDER, FILE, f"advice {index} ({item.get('key', 'no key')})")
+    for item, place in schema.numbered(raw["advice"], whole, "advice", "key"):
         rule = _rule(read_row(item, ADVICE, place), known, place)
         if rule.advice.key in rules:
             raise place.fail("is listed twice")
         rules[rule.advice.key] = rule
     pairs: list[_Pair] = []
-    for index, item in enumerate(raw["pair"], start=1):
-        place = TablePlace(FOLDER, FILE, f"pair {index}")
+    for item, place in schema.numbered(raw["pair"], whole, "pair"):
         pairs.append(_pair(read_row(item, PAIR, place), known, place))
         _check_pair(pairs, place)
     return AdviceTable(tuple(rules.values()), tuple(pairs))

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from ..core.quantities import SI, US
 from ..core.values import Interval
 from ..tabular import schema
@@ -125,9 +125,7 @@ FILLERS: dict[str, dict[str, Column]] = {
 Rows = list[tuple[Mapping[str, Any], Citation, TablePlace]]
 
 
-def read_base_metals(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> BaseMetals:
+def read_base_metals(raw: Mapping[str, Any], place: TablePlace) -> BaseMetals:
     """Raises TableError naming file and row."""
     named = [system for stem, system in SYSTEMS.items() if stem in raw]
     if len(named) > 1:
@@ -135,7 +133,7 @@ def read_base_metals(
             f"groups metals by {named[0].stem} and by {named[1].stem}; an edition has one system"
         )
     groups = {system.stem: numbering(system) for system in named}
-    tables = _read(raw, {**groups, "minimum_tensile": MINIMUM}, "metals", code, edition, sources, place)
+    tables = _read(raw, {**groups, "minimum_tensile": MINIMUM}, "metals", place)
     minima: dict[str, list[Minimum]] = {}
     for row, cited, here in tables["minimum_tensile"]:
         span = row["span"] or PairInterval(Interval(None, None), Interval(None, None))
@@ -148,11 +146,9 @@ def read_base_metals(
     return BaseMetals(system, numbers, {metal: tuple(found) for metal, found in minima.items()})
 
 
-def read_fillers(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> Fillers:
+def read_fillers(raw: Mapping[str, Any], place: TablePlace) -> Fillers:
     """Raises TableError naming file and row."""
-    tables = _read(raw, FILLERS, "fillers", code, edition, sources, place)
+    tables = _read(raw, FILLERS, "fillers", place)
     return Fillers(
         **{
             name: _numbers(tables[table], "fillers")
@@ -169,9 +165,6 @@ def _read(
     raw: Mapping[str, Any],
     schemas: Mapping[str, Mapping[str, Column]],
     items: str,
-    code: str,
-    edition: str,
-    sources: Mapping[str, Source],
     place: TablePlace,
 ) -> dict[str, Rows]:
     strange = sorted(set(raw) - set(schemas))
@@ -181,9 +174,9 @@ def _read(
     for table, columns in schemas.items():
         for index, item in enumerate(raw.get(table, []), start=1):
             named = ", ".join(map(str, item.get(items, [])[:3]))
-            here = TablePlace(place.edition, place.file, f"{table} {index} ({named})")
+            here = place.at(f"{table} {index} ({named})")
             row = read_row(item, columns, here)
-            found[table].append((row, schema.citation(row, code, edition, sources, here), here))
+            found[table].append((row, schema.citation(row, here), here))
     return found
 
 

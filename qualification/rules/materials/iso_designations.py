@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from ..core.findings import Citation
 from ..tabular import schema
-from ..tabular.schema import CITED, Column, TableError, TablePlace, read_row, required
+from ..tabular.schema import CITED, Book, Column, TablePlace, read_row, required
 from .terms import FOLDER, catalogue_file, catalogue_sources
 
 FILE = "iso_filler_standards.toml"
@@ -59,17 +59,14 @@ class _Standard:
 @lru_cache(maxsize=1)
 def _standards() -> tuple[_Standard, ...]:
     """The rows of the table. Raises TableError."""
-    sources, found = catalogue_sources(), []
-    for index, item in enumerate(
-        schema.row_list(catalogue_file(FILE).get("standard"), TablePlace(FOLDER, FILE)), start=1
-    ):
-        place = TablePlace(FOLDER, FILE, f"standard {index}")
+    whole, found = TablePlace(FOLDER, FILE, book=Book("ISO filler standard", "", catalogue_sources())), []
+    for item, place in schema.numbered(catalogue_file(FILE).get("standard"), whole, "standard"):
         row = read_row(item, _ROW, place)
         try:
             pattern = re.compile(row["pattern"], re.IGNORECASE)
         except re.error as error:
-            raise TableError(f"{FOLDER}/{FILE}: standard {index}: {error}") from error
-        citation = schema.citation(row, "ISO filler standard", "", sources, place)
+            raise place.fail(str(error)) from error
+        citation = schema.citation(row, place)
         found.append(_Standard(row["standard"], row["process"], row["group"] or "", pattern, citation))
     return tuple(found)
 

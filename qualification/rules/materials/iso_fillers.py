@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from ..core.findings import Citation
 from ..tabular import schema
-from ..tabular.schema import CITED, Column, TablePlace, read_row, required
+from ..tabular.schema import CITED, Book, Column, TablePlace, read_row, required
 from .terms import FOLDER, catalogue_file, catalogue_sources
 
 FILE = "iso_fillers.toml"
@@ -35,15 +35,12 @@ def designations() -> dict[str, tuple[Designation, ...]]:
     """Designations by the key of the filler. Raises TableError for one that is the only one and has a
     second."""
     found: dict[str, tuple[Designation, ...]] = {}
-    sources = catalogue_sources()
-    for index, item in enumerate(
-        schema.row_list(catalogue_file(FILE).get("designation"), TablePlace(FOLDER, FILE)), start=1
-    ):
-        place = TablePlace(FOLDER, FILE, f"designation {index}")
+    whole = TablePlace(FOLDER, FILE, book=Book("ISO filler standard", "", catalogue_sources()))
+    for item, place in schema.numbered(catalogue_file(FILE).get("designation"), whole, "designation"):
         row = read_row(item, ROW, place)
         made = Designation(
             row["name"],
-            schema.citation(row, "ISO filler standard", "", sources, place),
+            schema.citation(row, place),
             bool(row["beside_others"]),
         )
         for filler in row["fillers"]:

@@ -12,7 +12,7 @@ from ..core.findings import Citation, Source
 from ..core.gases import NO_GAS, components, label
 from ..core.values import Interval
 from ..tabular import schema
-from ..tabular.schema import CITED, Column, TablePlace, read_row, required
+from ..tabular.schema import CITED, Book, Column, TablePlace, read_row, required
 from .terms import FOLDER, catalogue_file, catalogue_sources
 
 FILE = "iso_gases.toml"
@@ -70,8 +70,8 @@ ROW: dict[str, Column] = {
 def build_groups(raw: Mapping[str, Any], sources: Mapping[str, Source]) -> tuple[GasGroup, ...]:
     """Raises TableError naming the row at fault."""
     found: list[GasGroup] = []
-    for index, item in enumerate(schema.row_list(raw.get("group"), TablePlace(FOLDER, FILE)), start=1):
-        place = TablePlace(FOLDER, FILE, f"group {index} ({item.get('symbol', '?')})")
+    whole = TablePlace(FOLDER, FILE, book=Book("ISO 14175", "2008", sources))
+    for item, place in schema.numbered(raw.get("group"), whole, "group", "symbol"):
         row = read_row(item, ROW, place)
         if row["symbol"] in {group.symbol for group in found}:
             raise place.fail("is listed twice")
@@ -80,7 +80,7 @@ def build_groups(raw: Mapping[str, Any], sources: Mapping[str, Source]) -> tuple
                 row["symbol"],
                 row["parts"],
                 frozenset(row["balance"] or ()),
-                schema.citation(row, "ISO 14175", "2008", sources, place),
+                schema.citation(row, place),
             )
         )
     return tuple(found)

@@ -117,8 +117,8 @@ def sizes() -> Sizes:
 
 def _rows(raw: Mapping[str, Any], table: str, columns: dict[str, Column]) -> list[dict[str, Any]]:
     return [
-        read_row(item, columns, TablePlace(FOLDER, FILE, f"{table} {number}"))
-        for number, item in enumerate(schema.row_list(raw.get(table), TablePlace(FOLDER, FILE)), start=1)
+        read_row(item, columns, place)
+        for item, place in schema.numbered(raw.get(table), TablePlace(FOLDER, FILE), table)
     ]
 
 

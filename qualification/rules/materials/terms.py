@@ -18,7 +18,7 @@ from ..core.findings import Provenance, Source
 from ..core.values import MISSING, Absent, Stated
 from ..tabular import edition as tables
 from ..tabular import schema
-from ..tabular.schema import Column, TableError, TablePlace, read_row, required
+from ..tabular.schema import Book, Column, TableError, TablePlace, read_row, required
 from ..variables.registry import registry
 
 FOLDER = "catalogue"
@@ -87,7 +87,7 @@ def catalogue_sources() -> dict[str, Source]:
 
 def build_terms(file: str, raw: Mapping[str, Any], sources: Mapping[str, Source]) -> TermTables:
     """Check a parsed file. Raises TableError for a term its variable does not have."""
-    place = TablePlace(FOLDER, file)
+    place = TablePlace(FOLDER, file, book=Book("", "", sources))
     variable = schema.known_variable(raw.get("variable"), place)
     known = {choice.key for choice in registry()[variable].choices}
     found: dict[str, tuple[TermRow, ...]] = {}
@@ -96,12 +96,11 @@ def build_terms(file: str, raw: Mapping[str, Any], sources: Mapping[str, Source]
             continue
         schema.known_variable(by, place)
         made = []
-        for index, item in enumerate(schema.row_list(listed, place), start=1):
-            here = TablePlace(FOLDER, file, f"{by} {index}")
+        for item, here in schema.numbered(listed, place, by):
             row = read_row(item, ROW, here)
             if known and row["term"] not in known:
                 raise here.fail(f"{row['term']!r} is not a choice of {variable}")
-            cited = schema.citation(row, "", "", sources, here)
+            cited = schema.citation(row, here)
             made.append(
                 TermRow(row["when"], row["term"], row["clause"], cited.provenance, cited.row, cited.remark)
             )

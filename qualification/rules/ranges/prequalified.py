@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from ..core.facts import Facts, Side, Weld
-from ..core.findings import Finding, LineReport, Report, Source, Verdict
+from ..core.findings import Finding, LineReport, Report, Verdict
 from ..core.quantities import US
 from ..entries.derive import derive
 from ..materials.grouping import group
@@ -28,13 +28,9 @@ FILE = "prequalified"
 KINDS_WITHOUT_TEST = ("fixed", "fixed_range", "not_encoded", "unlimited")
 
 
-def read_prequalified(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> tuple[RuleRow, ...]:
+def read_prequalified(raw: Mapping[str, Any], place: TablePlace) -> tuple[RuleRow, ...]:
     """Raises TableError naming file and row, also for a row that would need a test."""
-    rows = read_rows(
-        raw, code, edition, sources, place, {name: KINDS[name].schema for name in KINDS_WITHOUT_TEST}
-    )
+    rows = read_rows(raw, place, {name: KINDS[name].schema for name in KINDS_WITHOUT_TEST})
     for row in rows:
         if row.test_when or row.test_unless:
             raise place.fail(f"{row.citation.row} asks something of a test, and there is none")

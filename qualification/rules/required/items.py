@@ -9,11 +9,11 @@ says whether the code requires the item or whether customers, inspectors or the 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
-from ..core.findings import Citation, Source, VariableClass
+from ..core.findings import Citation, VariableClass
 from ..tabular import schema
 from ..tabular.schema import CITED, Column, ConditionSpec, TablePlace, read_row, required
 from ..variables.definition import PROCESSES, Level, RecordKind
@@ -86,9 +86,7 @@ ROW: dict[str, Column] = {
 }
 
 
-def read_content(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> Content:
+def read_content(raw: Mapping[str, Any], place: TablePlace) -> Content:
     """Raises TableError naming file and row: unknown keys, a variable that kind of record does not state, an
     item asked for twice."""
     if not raw or set(raw) - set(SECTIONS):
@@ -100,29 +98,19 @@ def read_content(
         if section in raw:
             body = raw[section]
             if not isinstance(body, dict) or set(body) - {"code", "edition", "row"}:
-                raise TablePlace(place.edition, place.file, section).fail(
+                raise place.at(section).fail(
                     "expected [[row]] entries, and code and edition where it is another's"
                 )
-            named = body.get("code", code), body.get("edition", edition)
-            found[use] = tuple(_rows(body.get("row"), section, use, named, sources, place))
+            named = {name: body[name] for name in ("code", "edition") if name in body}
+            cited = replace(place, row=section, book=replace(place.book, **named))
+            found[use] = tuple(_rows(body.get("row"), section, use, cited))
     return Content(found)
 
 
-def _rows(
-    raw: Any,
-    section: str,
-    use: RecordKind,
-    code: tuple[str, str],
-    sources: Mapping[str, Source],
-    place: TablePlace,
-) -> Iterator[ContentRow]:
+def _rows(raw: Any, section: str, use: RecordKind, place: TablePlace) -> Iterator[ContentRow]:
     asked: dict[tuple[Any, ...], str] = {}
-    for index, item in enumerate(
-        schema.row_list(raw, TablePlace(place.edition, place.file, section)), start=1
-    ):
-        clause = item.get("clause", "no clause") if isinstance(item, dict) else "not a row"
-        here = TablePlace(place.edition, place.file, f"{section} row {index} ({clause})")
-        row = _row(item, use, code, sources, here)
+    for item, here in schema.numbered(raw, place, f"{section} row", "clause"):
+        row = _row(item, use, here)
         key = (row.names, row.of_rules, row.processes)
         if key in asked:
             raise here.fail(f"asks for the same as {asked[key]}")
@@ -130,9 +118,7 @@ def _rows(
         yield row
 
 
-def _row(
-    item: Any, use: RecordKind, code: tuple[str, str], sources: Mapping[str, Source], place: TablePlace
-) -> ContentRow:
+def _row(item: Any, use: RecordKind, place: TablePlace) -> ContentRow:
     row = read_row(item, ROW, place)
     given = [key for key in ("variables", "fields", "of_rules") if row[key]]
     if len(given) != 1:
@@ -155,7 +141,7 @@ def _row(
         unless=row["unless"] or (),
         leaving_out=frozenset(row["leaving_out"] or ()),
         because=row["because"],
-        citation=schema.citation(row, *code, sources, place),
+        citation=schema.citation(row, place),
     )
     if made.leaving_out and not made.of_rules:
         raise place.fail("leaves something out of what it does not take from the rules")

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from ..core.quantities import DIMENSIONS, SI, US
 from ..core.values import Interval
 from . import schema
@@ -90,23 +90,20 @@ def band_row(dimension: str) -> dict[str, Column]:
     }
 
 
-def read_bands(
-    name: str, raw: Mapping[str, Any], head: Mapping[str, Any], sources: Mapping[str, Source]
-) -> dict[str, BandTable]:
+def read_bands(raw: Mapping[str, Any], whole: TablePlace) -> dict[str, BandTable]:
     """The tables of bands.toml by name. Raises TableError naming table and row."""
     found: dict[str, BandTable] = {}
     for table, body in raw.items():
-        place = TablePlace(name, "bands.toml", table)
+        place = whole.at(table)
         if not isinstance(body, dict) or set(body) != {"of", "row"}:
             raise place.fail("expected `of` (a dimension) and [[row]] entries")
         schema.one_of(*DIMENSIONS)(body["of"], place)
         listed = []
-        for index, item in enumerate(schema.row_list(body["row"], place), start=1):
-            here = TablePlace(name, "bands.toml", f"{table} row {index}")
+        for item, here in schema.numbered(body["row"], place, f"{table} row"):
             row = read_row(item, band_row(body["of"]), here)
             _check_ends(row, here)
             span = row.pop("span") or PairInterval(Interval(None, None), Interval(None, None))
-            listed.append(Band(span, row, schema.citation(row, head["code"], head["edition"], sources, here)))
+            listed.append(Band(span, row, schema.citation(row, here)))
         found[table] = band_table(table, listed, place, of=body["of"])
     return found
 

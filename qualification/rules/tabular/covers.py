@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from . import schema
 from .schema import CITED, Column, ConditionSpec, TablePlace, read_row, required
 
@@ -51,14 +50,11 @@ ROW: dict[str, Column] = {
 }
 
 
-def read_table(
-    name: str, rows: Any, code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> CoverTable:
+def read_table(name: str, rows: Any, place: TablePlace) -> CoverTable:
     """Raises TableError naming the row for a repeated one."""
     found: list[Cover] = []
     seen: set[tuple[Any, ...]] = set()
-    for index, item in enumerate(schema.row_list(rows, place), start=1):
-        here = TablePlace(place.edition, place.file, f"{name} row {index}")
+    for item, here in schema.numbered(rows, place, f"{name} row"):
         row = read_row(item, ROW, here)
         cover = Cover(
             tested=frozenset(row["tested"]),
@@ -66,7 +62,7 @@ def read_table(
             test_when=row["test_when"] or (),
             covers=frozenset(row["covers"]),
             weld_when=row["weld_when"] or (),
-            citation=schema.citation(row, code, edition, sources, here),
+            citation=schema.citation(row, here),
         )
         key = (cover.tested, cover.together, repr(cover.test_when), repr(cover.weld_when))
         if key in seen:

@@ -173,12 +173,12 @@ def read_sources(name: str, raw: Mapping[str, Any]) -> dict[str, Source]:
     """The public pages of a folder's sources.toml, by key. Raises TableError for a repeated key or no web
     address."""
     found: dict[str, Source] = {}
+    whole = TablePlace(name, SOURCES)
     if set(raw) != {"source"}:
-        raise TablePlace(name, SOURCES).fail("expected nothing but [[source]] entries")
+        raise whole.fail("expected nothing but [[source]] entries")
     if raw["source"] == []:
         return found  # a shop's own edition may rest on its book alone
-    for index, item in enumerate(schema.row_list(raw["source"], TablePlace(name, SOURCES)), start=1):
-        place = TablePlace(name, SOURCES, f"source {index}")
+    for item, place in schema.numbered(raw["source"], whole, "source"):
         row = read_row(item, SOURCE, place)
         if row["key"] in found:
             raise place.fail(f"{row['key']!r} is listed twice")

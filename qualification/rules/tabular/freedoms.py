@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..core.facts import Side
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from ..variables.definition import PROCESSES
 from . import schema
 from .schema import CITED, Column, TablePlace, read_row, required
@@ -77,9 +77,7 @@ ROW: dict[str, Column] = {
 }
 
 
-def read_freedoms(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> Freedoms:
+def read_freedoms(raw: Mapping[str, Any], place: TablePlace) -> Freedoms:
     """Raises TableError naming the row, also where two rows free a variable for the same process and side."""
     head = read_row(raw, HEAD, place)
     if head["welder"] is None and head["silent"] is None:
@@ -87,10 +85,9 @@ def read_freedoms(
 
     def rows(kind: str, columns: Mapping[str, Column]) -> tuple[Freedom, ...]:
         found: list[Freedom] = []
-        for index, item in enumerate(schema.row_list(head[kind], place) if head[kind] else (), start=1):
-            here = TablePlace(place.edition, place.file, f"{kind} row {index}")
+        for item, here in schema.numbered(head[kind], place, f"{kind} row") if head[kind] else ():
             row = read_row(item, columns, here)
-            cited = schema.citation(row, code, edition, sources, here)
+            cited = schema.citation(row, here)
             sides = row.get("sides") or ()
             made = Freedom(row["variables"], row["processes"] or (), row["because"], cited, sides)
             for variable in made.variables:

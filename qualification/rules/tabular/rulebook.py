@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..core.findings import Citation, Source, VariableClass
+from ..core.findings import Citation, VariableClass
 from ..variables.definition import PROCESSES
 from ..variables.registry import registry
 from . import schema
@@ -62,9 +62,6 @@ ROW: dict[str, Column] = {
 
 def read_rows(
     raw: Mapping[str, Any],
-    code: str,
-    edition: str,
-    sources: Mapping[str, Source],
     place: TablePlace,
     kinds: Mapping[str, Callable[[str], Mapping[str, Column]]],
 ) -> tuple[RuleRow, ...]:
@@ -74,10 +71,8 @@ def read_rows(
         raise place.fail("expected nothing but [[row]] entries")
     rows: list[RuleRow] = []
     seen: dict[tuple[Any, ...], str] = {}
-    for index, item in enumerate(raw["row"], start=1):
-        clause = item.get("clause", "no clause") if isinstance(item, dict) else "not a row"
-        here = TablePlace(place.edition, place.file, f"row {index} ({clause})")
-        rows.append(_read(item, code, edition, sources, here, kinds))
+    for item, here in schema.numbered(raw["row"], place, "row", "clause") if raw["row"] else ():
+        rows.append(_read(item, here, kinds))
         key = (
             rows[-1].citation.clause,
             rows[-1].variable,
@@ -94,9 +89,6 @@ def read_rows(
 
 def _read(
     item: Mapping[str, Any],
-    code: str,
-    edition: str,
-    sources: Mapping[str, Source],
     place: TablePlace,
     kinds: Mapping[str, Callable[[str], Mapping[str, Column]]],
 ) -> RuleRow:
@@ -110,7 +102,7 @@ def _read(
         params=read_row(row["with"] or {}, kinds[row["rule"]](row["variable"]), place),
         standing=row["standing"],
         because=row["because"],
-        citation=schema.citation(row, code, edition, sources, place),
+        citation=schema.citation(row, place),
         test_when=row["test_when"] or (),
         test_unless=row["test_unless"] or (),
         weld_when=row["weld_when"] or (),

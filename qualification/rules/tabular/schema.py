@@ -7,8 +7,8 @@ schema does not name is refused: a table with a misspelt key must never half-loa
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
@@ -27,12 +27,26 @@ class TableError(ValueError):
 
 
 @dataclass(frozen=True)
+class Book:
+    """The code that a table is of, as findings cite it, and the public pages that its rows may name."""
+
+    code: str
+    edition: str
+    sources: Mapping[str, Source]
+
+
+@dataclass(frozen=True)
 class TablePlace:
-    """Where in the tables something stands, for errors and for finding the row again."""
+    """Where in the tables something stands, for errors, for citing it and for finding the row again."""
 
     edition: str
     file: str
     row: str = ""
+    book: Book = Book("", "", {})
+
+    def at(self, row: str) -> TablePlace:
+        """A row of the same file."""
+        return replace(self, row=row)
 
     def fail(self, message: str) -> TableError:
         where = f"{self.edition}/{self.file}" + (f", {self.row}" if self.row else "")
@@ -95,6 +109,14 @@ def row_list(raw: Any, place: TablePlace) -> list[Any]:
     if not isinstance(raw, list) or not raw:
         raise place.fail(f"expected [[...]] entries, found {raw!r}")
     return raw
+
+
+def numbered(raw: Any, place: TablePlace, name: str, told: str = "") -> Iterator[tuple[Any, TablePlace]]:
+    """The entries of `[[name]]`, each with its place; `told`: the column that tells it beside its number.
+    Raises TableError when there is not one."""
+    for number, item in enumerate(row_list(raw, place), start=1):
+        known = item.get(told, f"no {told}") if isinstance(item, Mapping) else "not a row"
+        yield item, place.at(f"{name} {number} ({known})" if told else f"{name} {number}")
 
 
 def required(column: Column) -> Column:
@@ -323,22 +345,20 @@ CITED: dict[str, Column] = {
 """Columns every row carries: where its numbers come from."""
 
 
-def citation(
-    row: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> Citation:
+def citation(row: Mapping[str, Any], place: TablePlace) -> Citation:
     """The citation of a row. Raises TableError for `published` without a source, or an unlisted source."""
-    named = row["source"] or ()
+    named, book = row["source"] or (), place.book
     for key in named:
-        if key not in sources:
+        if key not in book.sources:
             raise place.fail(f"source {key!r} is not listed in sources.toml")
     if row["provenance"] == Provenance.PUBLISHED and not named:
         raise place.fail("marked published, but names no source")
     return Citation(
-        code=code,
-        edition=edition,
+        code=book.code,
+        edition=book.edition,
         clause=row["clause"],
         provenance=Provenance(row["provenance"]),
-        sources=tuple(sources[key] for key in named),
+        sources=tuple(book.sources[key] for key in named),
         row=f"{place.file}, {place.row}",
         remark=row["remark"] or "",
     )

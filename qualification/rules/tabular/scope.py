@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from . import schema
 from .schema import CITED, Column, TablePlace, read_row, required
 
@@ -26,17 +26,14 @@ class Told:
     citation: Citation
 
 
-def read_scope(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> tuple[Told, ...]:
+def read_scope(raw: Mapping[str, Any], place: TablePlace) -> tuple[Told, ...]:
     """Raises TableError for a file without rows, or with two of one name."""
     if set(raw) != {"told"}:
         raise place.fail("expected nothing but [[told]] entries")
     found: list[Told] = []
-    for index, item in enumerate(schema.row_list(raw["told"], place), start=1):
-        here = TablePlace(place.edition, place.file, f"told {index}")
+    for item, here in schema.numbered(raw["told"], place, "told"):
         row = read_row(item, ROW, here)
         if any(row["name"] == each.name for each in found):
             raise here.fail(f"{row['name']!r} is told by an earlier row as well")
-        found.append(Told(row["name"], row["because"], schema.citation(row, code, edition, sources, here)))
+        found.append(Told(row["name"], row["because"], schema.citation(row, here)))
     return tuple(found)

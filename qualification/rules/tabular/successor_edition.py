@@ -8,11 +8,11 @@ the newer one's.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from . import schema
 from .schema import CITED, Column, TablePlace, read_row, required
 
@@ -50,25 +50,20 @@ class LaterEdition:
         return f"{self.code}, {self.edition}"
 
 
-def read_later(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> LaterEdition:
+def read_later(raw: Mapping[str, Any], place: TablePlace) -> LaterEdition:
     """Raises TableError for a file that names no later edition and no day of a search, or both; for a later
     edition without differences; and for one that names its own edition as the later one."""
     head = read_row(raw, HEAD, place)
     later, searched = head["edition"], head["searched"]
     if (later is None) == (searched is None):
         raise place.fail("name the later edition, or the day on which none was found")
-    if later == edition:
-        raise place.fail(f"{edition!r} is this edition, not a later one")
-    items = [] if searched and head["difference"] is None else schema.row_list(head["difference"], place)
+    own = place.book
+    if later == own.edition:
+        raise place.fail(f"{own.edition!r} is this edition, not a later one")
+    cited = replace(place, book=replace(own, edition=later or own.edition))
+    none = searched and head["difference"] is None
     rows = []
-    for index, item in enumerate(items, start=1):
-        here = TablePlace(place.edition, place.file, f"difference {index}")
+    for item, here in () if none else schema.numbered(head["difference"], cited, "difference"):
         row = read_row(item, ROW, here)
-        rows.append(
-            Difference(
-                row["name"], row["because"], schema.citation(row, code, later or edition, sources, here)
-            )
-        )
-    return LaterEdition(code, later or "", searched, tuple(rows), head["open"])
+        rows.append(Difference(row["name"], row["because"], schema.citation(row, here)))
+    return LaterEdition(own.code, later or "", searched, tuple(rows), head["open"])

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from ..tabular import schema
 from ..tabular.bands import Band, band_table
 from ..tabular.schema import CITED, Column, PairInterval, TablePlace, read_row, required
@@ -180,9 +180,6 @@ def cited_rows(
     raw: Mapping[str, Any],
     part: str,
     columns: Mapping[str, Column],
-    code: str,
-    edition: str,
-    sources: Mapping[str, Source],
     place: TablePlace,
 ) -> list[tuple[dict[str, Any], TablePlace]]:
     """The rows of one part with their citation in place of its columns."""
@@ -190,9 +187,9 @@ def cited_rows(
         raise place.fail(f"expected [[{part}]] entries")
     found = []
     for index, item in enumerate(raw.get(part, []), start=1):
-        here = TablePlace(place.edition, place.file, f"{part} {index} ({item.get('clause', 'no clause')})")
+        here = place.at(f"{part} {index} ({item.get('clause', 'no clause')})")
         row = read_row(item, columns, here)
-        citation = schema.citation(row, code, edition, sources, here)
+        citation = schema.citation(row, here)
         found.append(
             ({key: value for key, value in row.items() if key not in CITED} | {"citation": citation}, here)
         )
@@ -201,17 +198,12 @@ def cited_rows(
 
 def read_specimens(
     raw: Mapping[str, Any],
-    code: str,
-    edition: str,
-    sources: Mapping[str, Source],
     place: TablePlace,
 ) -> SpecimenTables:
     """Read specimens.toml. Raises TableError naming file and row."""
     if set(raw) - set(PARTS):
         raise place.fail(f"unknown part {sorted(set(raw) - set(PARTS))[0]!r}; parts are {', '.join(PARTS)}")
-    read = {
-        part: cited_rows(raw, part, columns, code, edition, sources, place) for part, columns in PARTS.items()
-    }
+    read = {part: cited_rows(raw, part, columns, place) for part, columns in PARTS.items()}
     tests = tuple(_tests_row(row, here) for row, here in read["tests"])
     bends_asked = any(kind in BENDS for row in tests for counts in row.any_of for kind in counts)
     for part in ("tests", *(("bend_specimen", "bend_former") if bends_asked else ())):

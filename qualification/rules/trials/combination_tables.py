@@ -289,8 +289,7 @@ def build_combinations(raw: Mapping[str, Any], sources: Mapping[str, Source], fo
 
     def rows(table: str, columns: Mapping[str, Column]) -> list[tuple[dict[str, Any], Origin, TablePlace]]:
         found = []
-        for index, item in enumerate(schema.row_list(raw[table], TablePlace(folder, FILE, table)), start=1):
-            place = TablePlace(folder, FILE, f"{table} {index}")
+        for item, place in schema.numbered(raw[table], TablePlace(folder, FILE, table), table):
             row = read_row(item, columns, place)
             found.append((row, _origin(row, sources, place), place))
         return found

@@ -151,10 +151,7 @@ def build(files: Mapping[str, Mapping[str, Any]]) -> Practice:
         make: Callable[[Mapping[str, Any], Origin, TablePlace], Any],
     ) -> tuple[Any, ...]:
         listed = []
-        for index, raw in enumerate(
-            schema.row_list(files[file].get(table), TablePlace(FOLDER, file, table)), start=1
-        ):
-            place = TablePlace(FOLDER, file, f"{table} {index}")
+        for raw, place in schema.numbered(files[file].get(table), TablePlace(FOLDER, file, table), table):
             row = read_row(raw, columns, place)
             listed.append(make(row, origin(row, sources, place), place))
         return tuple(listed)

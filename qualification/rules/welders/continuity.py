@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 from typing import Any
 
-from ..core.findings import Citation, Provenance, Source
+from ..core.findings import Citation, Provenance
 from ..tabular import schema
 from ..tabular.edition import Edition
 from ..tabular.schema import CITED, Column, TablePlace, read_row, required
@@ -361,26 +361,22 @@ SECTIONS: dict[str, dict[str, Column]] = {
 }
 
 
-def read(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> ContinuityRules:
+def read(raw: Mapping[str, Any], place: TablePlace) -> ContinuityRules:
     """Read `continuity.toml`. Raises TableError naming the section that is missing, unknown or wrong."""
     if set(raw) != set(SECTIONS):
         raise place.fail(f"expected the sections {', '.join(SECTIONS)}, found {', '.join(raw) or 'none'}")
     rows: dict[str, dict[str, Any]] = {}
     cited: dict[str, Citation] = {}
     for name, columns in SECTIONS.items():
-        here = TablePlace(place.edition, place.file, name)
+        here = place.at(name)
         rows[name] = read_row(raw[name], columns, here)
-        cited[name] = schema.citation(rows[name], code, edition, sources, here)
+        cited[name] = schema.citation(rows[name], here)
     months, together = rows["lapse"]["months"], rows["kinds"]["together"]
     if months < 1:
-        raise TablePlace(place.edition, place.file, "lapse").fail(f"{months} months is not a span of time")
+        raise place.at("lapse").fail(f"{months} months is not a span of time")
     named = [operation for kind in together for operation in kind]
     if sorted(named) != sorted(choice.key for choice in registry()["operation"].choices):
-        raise TablePlace(place.edition, place.file, "kinds").fail(
-            "has to name each kind of operation exactly once"
-        )
+        raise place.at("kinds").fail("has to name each kind of operation exactly once")
     return ContinuityRules(
         months,
         tuple(frozenset(kind) for kind in together),

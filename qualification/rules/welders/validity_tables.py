@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ..core.findings import Citation, Source
+from ..core.findings import Citation
 from ..tabular import schema
 from ..tabular.schema import CITED, Column, TablePlace, read_row, required
 from . import continuity
@@ -97,16 +97,12 @@ SECTIONS: dict[str, dict[str, Column]] = {
 }
 
 
-def read_keeping(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> ContinuityRules | ValidityRules:
+def read_keeping(raw: Mapping[str, Any], place: TablePlace) -> ContinuityRules | ValidityRules:
     """Read `continuity.toml`, by whichever of the two kinds of rules it holds. Raises TableError."""
-    return (read if "confirmation" in raw else continuity.read)(raw, code, edition, sources, place)
+    return (read if "confirmation" in raw else continuity.read)(raw, place)
 
 
-def read(
-    raw: Mapping[str, Any], code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> ValidityRules:
+def read(raw: Mapping[str, Any], place: TablePlace) -> ValidityRules:
     """Raises TableError naming the section that is missing, unknown or wrong."""
     if set(raw) != {*SECTIONS, "way", "signatory"}:
         raise place.fail(
@@ -115,20 +111,16 @@ def read(
     rows: dict[str, dict[str, Any]] = {}
     cited: dict[str, Citation] = {}
     for name, columns in SECTIONS.items():
-        here = TablePlace(place.edition, place.file, name)
+        here = place.at(name)
         rows[name] = read_row(raw[name], columns, here)
-        cited[name] = schema.citation(rows[name], code, edition, sources, here)
+        cited[name] = schema.citation(rows[name], here)
     if rows["confirmation"]["months"] < 1:
         raise place.fail("confirmation in less than a month is not a span of time")
-    ways = tuple(
-        _way(item, code, edition, sources, TablePlace(place.edition, place.file, f"way {number}"))
-        for number, item in enumerate(schema.row_list(raw["way"], place), start=1)
-    )
+    ways = tuple(_way(item, here) for item, here in schema.numbered(raw["way"], place, "way"))
     if all(way.months is None for way in ways) or len({way.key for way in ways}) < len(ways):
         raise place.fail("the ways need keys of their own, and one of them a period")
     signatories = tuple(
-        _signatory(item, code, edition, sources, TablePlace(place.edition, place.file, f"signatory {number}"))
-        for number, item in enumerate(schema.row_list(raw["signatory"], place), start=1)
+        _signatory(item, here) for item, here in schema.numbered(raw["signatory"], place, "signatory")
     )
     acts = {"confirmation"} | ({"prolongation"} if any(way.by == "welds" for way in ways) else set())
     if sorted(each.act for each in signatories) != sorted(acts):
@@ -143,12 +135,10 @@ def read(
     )
 
 
-def _signatory(
-    item: Any, code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> Signatory:
+def _signatory(item: Any, place: TablePlace) -> Signatory:
     row = read_row(item, SIGNATORY, place)
     _known(row["by"], SIGNATORIES, place)
-    return Signatory(row["act"], row["by"], schema.citation(row, code, edition, sources, place))
+    return Signatory(row["act"], row["by"], schema.citation(row, place))
 
 
 def _known(named: Sequence[str], known: Mapping[str, str], place: TablePlace) -> None:
@@ -157,9 +147,7 @@ def _known(named: Sequence[str], known: Mapping[str, str], place: TablePlace) ->
         raise place.fail(f"{strange[0]!r} is not one of {', '.join(known)}")
 
 
-def _way(
-    item: Any, code: str, edition: str, sources: Mapping[str, Source], place: TablePlace
-) -> RevalidationMethod:
+def _way(item: Any, place: TablePlace) -> RevalidationMethod:
     row = read_row(item, WAY, place)
     wanted = {"retest": {"months"}, "welds": {"months", "welds", "within", "methods"}, "records": set()}[
         row["by"]
@@ -179,5 +167,5 @@ def _way(
         row["within"] or 0,
         methods,
         row["because"],
-        schema.citation(row, code, edition, sources, place),
+        schema.citation(row, place),
     )

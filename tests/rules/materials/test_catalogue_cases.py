@@ -241,7 +241,7 @@ P_23 = {"metals": ["6061"], "number": "23", **CITED}
 )
 def test_table_of_base_metals_is_refused_naming_the_row(raw: dict[str, Any], message: str) -> None:
     with pytest.raises(TableError) as refused:
-        read_base_metals(raw, "Some code", "2023", {}, PLACE)
+        read_base_metals(raw, PLACE)
     assert message in str(refused.value)
     assert str(refused.value).startswith("some_code/some.toml")
 
@@ -266,7 +266,7 @@ F_22 = {"fillers": ["ER5356"], "number": "22", **CITED}
 )
 def test_table_of_fillers_is_refused_naming_the_row(raw: dict[str, Any], message: str) -> None:
     with pytest.raises(TableError) as refused:
-        read_fillers(raw, "Some code", "2023", {}, PLACE)
+        read_fillers(raw, PLACE)
     assert message in str(refused.value)
 
 
@@ -295,5 +295,5 @@ A_1 = {
 )
 def test_table_of_weld_metal_is_refused_naming_the_row(raw: dict[str, Any], message: str) -> None:
     with pytest.raises(TableError) as refused:
-        read_a_numbers(raw, "Some code", "2023", {}, PLACE)
+        read_a_numbers(raw, PLACE)
     assert message in str(refused.value)

@@ -9,7 +9,7 @@ from typing import Any
 from qualification.rules.editions.loader import shipped_files
 from qualification.rules.editions.table_readers import READERS
 from qualification.rules.tabular.edition import Edition, read_sources
-from qualification.rules.tabular.schema import TablePlace
+from qualification.rules.tabular.schema import Book, TablePlace
 from qualification.rules.variables.metal_systems import SYSTEMS
 
 NAME = "asme_ix_2023"
@@ -18,9 +18,8 @@ FILES = ("base_metals.toml", "fillers.toml", "a_numbers.toml")
 
 def _read(file: str, raw: Mapping[str, Any], files: Mapping[str, Mapping[str, Any]]) -> Any:
     head = files["edition.toml"]
-    return READERS[file](
-        raw, head["code"], head["edition"], read_sources(NAME, files["sources.toml"]), TablePlace(NAME, file)
-    )
+    book = Book(head["code"], head["edition"], read_sources(NAME, files["sources.toml"]))
+    return READERS[file](raw, TablePlace(NAME, file, book=book))
 
 
 def _edition(files: Mapping[str, Mapping[str, Any]]) -> Edition:

@@ -18,7 +18,7 @@ from qualification.rules.required.check import Status, check_content, missing
 from qualification.rules.required.items import Content, read_content
 from qualification.rules.required.words import obstacles, say_counts
 from qualification.rules.tabular.edition import ROOT, Edition, read_files
-from qualification.rules.tabular.schema import TableError, TablePlace
+from qualification.rules.tabular.schema import Book, TableError, TablePlace
 from qualification.rules.variables.definition import RecordKind
 from tests.rules.readers.content_case_files import Case, cases, complaint, place_of
 from tests.rules.test_mutations import changes, leaves, with_change
@@ -123,9 +123,10 @@ def _noticed(raw: dict[str, Any], asked: list[Case]) -> bool:
     for case in asked:
         if case.edition not in spoilt:
             made = edition(case.edition)
-            place = TablePlace(case.edition, "content.toml")
+            book = Book(made.code, made.edition, made.sources)
+            place = TablePlace(case.edition, "content.toml", book=book)
             try:
-                content = read_content(raw, made.code, made.edition, made.sources, place)
+                content = read_content(raw, place)
             except TableError:
                 return True
             spoilt[case.edition] = replace(made, more={**made.more, "content": content})
@@ -160,7 +161,7 @@ def test_a_row_that_cannot_be_right_is_refused(title: str) -> None:
     change, words = BAD[title]
     row = {"clause": "1.2", "need": "required", "because": "It is asked.", "provenance": "memory", **change}
     with pytest.raises(TableError, match=words):
-        read_content({"procedure": {"row": [row]}}, "INV", "1", {}, TablePlace("invented", "content.toml"))
+        read_content({"procedure": {"row": [row]}}, TablePlace("invented", "content.toml"))
 
 
 def test_two_rows_that_ask_for_the_same_are_refused() -> None:
@@ -172,9 +173,7 @@ def test_two_rows_that_ask_for_the_same_are_refused() -> None:
         "variables": ["pwht"],
     }
     with pytest.raises(TableError, match="asks for the same as"):
-        read_content(
-            {"procedure": {"row": [row, row]}}, "INV", "1", {}, TablePlace("invented", "content.toml")
-        )
+        read_content({"procedure": {"row": [row, row]}}, TablePlace("invented", "content.toml"))
 
 
 def _items(joint: dict[str, str], line: dict[str, str]) -> Any:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from qualification.rules.core.findings import Source
 from qualification.rules.editions.loader import shipped_files
-from qualification.rules.tabular.schema import TableError, TablePlace
+from qualification.rules.tabular.schema import Book, TableError, TablePlace
 from qualification.rules.welders import continuity as module
 from qualification.rules.welders.continuity import (
     DatedUse,
@@ -25,12 +25,13 @@ from qualification.rules.welders.continuity import (
 from tests.rules.readers.continuity_cases import DAYS, Day, ask
 
 FILES = shipped_files("asme_ix_2023")
-PLACE = TablePlace("asme_ix_2023", "continuity.toml")
+SOURCES = {row["key"]: Source(**row) for row in FILES["sources.toml"]["source"]}
+BOOK = Book("ASME BPVC Section IX", "2023", SOURCES)
+PLACE = TablePlace("asme_ix_2023", "continuity.toml", book=BOOK)
 
 
 def _read(raw: dict[str, object]) -> module.ContinuityRules:
-    sources = {row["key"]: Source(**row) for row in FILES["sources.toml"]["source"]}
-    return module.read(raw, "ASME BPVC Section IX", "2023", sources, PLACE)
+    return module.read(raw, PLACE)
 
 
 RULES = _read(FILES["continuity.toml"])

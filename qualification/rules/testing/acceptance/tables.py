@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ...core.findings import Source
 from ...tabular import schema
 from ...tabular.schema import Column, TablePlace, required
 from ..specimen_rows import CheckRow
@@ -40,16 +39,13 @@ NUMBERS = ("most", "least", "share", "divisor", "count", "within", "times", "gap
 
 def read_acceptance(
     raw: Mapping[str, Any],
-    code: str,
-    edition: str,
-    sources: Mapping[str, Source],
     place: TablePlace,
 ) -> tuple[CheckRow, ...]:
     """Read acceptance.toml. Raises TableError naming file and row."""
     if set(raw) != {"check"}:
         raise place.fail("expected nothing but [[check]] entries")
     found: list[CheckRow] = []
-    for row, here in cited_rows(raw, "check", CHECK, code, edition, sources, place):
+    for row, here in cited_rows(raw, "check", CHECK, place):
         if row["check"] not in CHECKS:
             raise here.fail(f"there is no check {row['check']!r}; checks are {', '.join(sorted(CHECKS))}")
         check = CHECKS[row["check"]]
