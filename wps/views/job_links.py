@@ -30,6 +30,7 @@ from wps.packets.shared import (
     shared_of,
     take_back,
 )
+from wps.views.downloads import name_of_file
 
 _Answer = TypeVar("_Answer", HttpResponse, FileResponse)
 
@@ -116,7 +117,7 @@ def _file(
         )
     detail = {"sha256": sha256, "detail": filename}
     append("download", JobLink.KIND, link.pk, str(link), holder(link), detail)
-    return _private(FileResponse(stream, filename=filename, content_type="application/pdf"))
+    return _private(FileResponse(stream, filename=name_of_file(filename), content_type="application/pdf"))
 
 
 def _private(answer: _Answer) -> _Answer:

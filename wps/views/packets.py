@@ -39,7 +39,7 @@ from wps.packets.issue import (
 from wps.packets.letter import letter_of
 from wps.signing.people import newest_certificate
 from wps.signing.sign import SigningRefused
-from wps.views.downloads import pdf_response
+from wps.views.downloads import name_of_file, pdf_response
 
 
 @reader_required
@@ -151,7 +151,7 @@ def packet_file(request: HttpRequest, pk: int) -> HttpResponse | FileResponse:
     append("download", KIND, packet.pk, str(packet), name_of(request.user), {"sha256": sha256})
     return FileResponse(
         stream,
-        filename=f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf",
+        filename=name_of_file(f"{packet.number}{'' if packet.sha256 else '-not-issued'}.pdf"),
         content_type="application/pdf",
     )
 
