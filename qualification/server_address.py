@@ -58,6 +58,22 @@ def problem_with(address: str) -> str:
     return ""
 
 
+def problem_with_service(address: str) -> str:
+    """Why this machine does not ask another one under the address, and what to do; empty when it does. Under
+    link-local addresses machines of a computing center answer with secrets of their own."""
+    parts = urlsplit(address)
+    if parts.scheme not in ("http", "https"):
+        return "begins with neither http:// nor https://. Write it like https://time.firm.example/tsr."
+    if "@" in parts.netloc:
+        return "has a name or a password in its address. Leave out what stands before the @."
+    with suppress(ValueError):
+        found = ipaddress.ip_address(parts.hostname or "")
+        found = getattr(found, "ipv4_mapped", None) or found
+        if found.is_link_local or found.is_multicast or found.is_unspecified:
+            return f"has the address {found}, where none answers. Enter the one that its provider names."
+    return ""
+
+
 def _is_this_machine_only(host: str) -> bool:
     if host == "localhost" or host.endswith(".localhost"):
         return True

@@ -14,7 +14,7 @@ from qualification.forms.pictures import refuse_too_many_pixels
 from qualification.lengths import too_long_in_form
 from qualification.models import Shop
 from qualification.models.shop import IDLE_CHOICES, SecondStep, UnitOrder
-from qualification.server_address import leads_here, problem_with
+from qualification.server_address import leads_here, problem_with, problem_with_service
 
 LOGO_LIMIT_BYTES = 2 * 1024 * 1024
 LOGO_SUFFIXES = {"PNG": ".png", "JPEG": ".jpg"}
@@ -252,6 +252,13 @@ class ShopForm(forms.ModelForm):
                 " machines and names its host in CTP_HOSTS. Left empty, papers say “ask the shop”.",
                 code="no_answer",
             )
+        return address
+
+    def clean_timestamp_url(self) -> str:
+        """Refuse an address that no timestamp server has: this machine asks there whenever somebody signs."""
+        address = str(self.cleaned_data["timestamp_url"])
+        if address and (problem := problem_with_service(address)):
+            raise forms.ValidationError(f"Timestamp server {problem}", code="no_service")
         return address
 
     def clean_logo(self) -> UploadedFile | bool | None:
