@@ -9,12 +9,13 @@ import shutil
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.db import DatabaseError, connection, transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from qualification.models import Shop
@@ -103,6 +104,10 @@ def background_work() -> Condition:
     waiting = BackgroundTask.objects.filter(state=TaskState.WAITING).order_by("asked_at").first()
     if waiting is not None and now - waiting.asked_at > WAITED_LONG:
         minutes = int((now - waiting.asked_at).total_seconds() // 60)
+        if _goes_on(now):
+            count = BackgroundTask.objects.filter(state=TaskState.WAITING).count()
+            tasks = f"{count} tasks wait their turn" if count > 1 else "1 task waits its turn"
+            return Condition(what, GOOD, f"Work goes on; {tasks}, the first for {minutes} minutes.")
         return Condition(
             what,
             BAD,
@@ -110,6 +115,13 @@ def background_work() -> Condition:
             " another server, let manage.py work run every minute.",
         )
     return Condition(what, GOOD, "Nothing waits for long.")
+
+
+def _goes_on(now: datetime) -> bool:
+    """Whether somebody works on a task, or has ended one not long ago: then the others wait their turn."""
+    since = now - WAITED_LONG
+    lives = Q(state=TaskState.RUNNING, alive_at__gt=since) | Q(finished_at__gt=since)
+    return BackgroundTask.objects.filter(lives).exists()
 
 
 def clock() -> Condition:

@@ -118,6 +118,31 @@ def test_work_that_nobody_does(minutes: int, state: str, administrator_client: C
     (assertContains if state == conditions.BAD else assertNotContains)(today, f"“{task.label}” has waited")
 
 
+@pytest.mark.parametrize(
+    ("sign", "seconds", "state"),
+    [
+        ({"state": "running"}, 119, conditions.GOOD),
+        ({"state": "running"}, 121, conditions.BAD),
+        ({"state": "done"}, 119, conditions.GOOD),
+        ({"state": "done"}, 121, conditions.BAD),
+        ({"state": "waiting"}, 10, conditions.BAD),
+    ],
+)
+def test_work_that_waits_its_turn_is_no_trouble(sign: dict[str, str], seconds: int, state: str) -> None:
+    """As after an import, or the first start of the demo: one worker does one task after another."""
+    now = timezone.now()
+    for number in (1, 2):
+        BackgroundTask.objects.create(kind="issue", subject_id=number, label="Make a document")
+    BackgroundTask.objects.update(asked_at=now - timedelta(minutes=9))
+    last = now - timedelta(seconds=seconds)
+    stamp = {"running": "alive_at", "done": "finished_at", "waiting": "alive_at"}[sign["state"]]
+    made = BackgroundTask.objects.create(kind="trail", subject_id=1, label="Check the trail", **sign)
+    BackgroundTask.objects.filter(pk=made.pk).update(**{stamp: last})
+    with time_machine.travel(now, tick=False):
+        found = conditions.background_work()
+    assert (found.state, "wait their turn" in found.words) == (state, state == conditions.GOOD)
+
+
 @pytest.mark.parametrize(("back", "state"), [(1, conditions.GOOD), (60, conditions.BAD)])
 def test_a_clock_that_was_set_back(back: int, state: str) -> None:
     append("sign_in", "sign-in", 1, "maren", "Maren Oosting", {})
