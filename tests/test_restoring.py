@@ -18,6 +18,7 @@ import time_machine
 from django.contrib.auth.models import User
 from django.core.management import CommandError, call_command
 from django.core.management.commands.migrate import Command as DjangoMigrate
+from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 from django.test import Client
 from django.urls import reverse
@@ -317,8 +318,17 @@ def test_one_a_day_is_asked_for(local: Path, db: None) -> None:
 def test_a_database_of_a_newer_program_is_refused(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
     applied = {("wps", "0999_later"): None}
     monkeypatch.setattr(MigrationRecorder, "applied_migrations", lambda self: applied)
-    with pytest.raises(CommandError, match="last used by a newer program.*wps 0999_later"):
-        call_command("migrate", verbosity=0)
+    for command in ("migrate", "serve"):
+        with pytest.raises(CommandError, match="last used by a newer program.*wps 0999_later"):
+            call_command(command, verbosity=0)
+
+
+def test_a_database_of_an_earlier_release_is_not_served(db: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It would fail page by page; the server says what to type."""
+    applied = dict.fromkeys(list(MigrationRecorder(connection).applied_migrations())[:-1])
+    monkeypatch.setattr(MigrationRecorder, "applied_migrations", lambda self: applied)
+    with pytest.raises(CommandError, match=r"earlier release.*Run manage\.py migrate first"):
+        call_command("serve", verbosity=0)
 
 
 def test_an_upgrade_backs_the_shop_up_before_it_changes_anything(

@@ -22,6 +22,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
 
 from wps.backups import locked
@@ -115,6 +116,31 @@ def unknown_of(applied: list[tuple[str, str]]) -> list[str]:
     """Steps of this program's database that this release does not have."""
     known = MigrationLoader(None).disk_migrations
     return [f"{app} {name}" for app, name in applied if app in OWN_APPS and (app, name) not in known]
+
+
+def is_newer(applied: list[tuple[str, str]]) -> str:
+    """Why this release does not touch a database with these steps, and what to do; empty where it knows
+    them."""
+    if unknown := unknown_of(applied):
+        return (
+            "This database was last used by a newer program than this one"
+            f" ({', '.join(unknown[:3])} unknown here). Start that release, or restore a backup made by"
+            " this one: manage.py restore FILE --replace"
+        )
+    return ""
+
+
+def problem_with_the_database() -> str:
+    """Why this release cannot work on the shop's database as it is, and what to do; empty when it can."""
+    executor = MigrationExecutor(connection)
+    if problem := is_newer(list(executor.loader.applied_migrations)):
+        return problem
+    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        return (
+            "This database is of an earlier release of the program, or new. Run manage.py migrate first: it"
+            " backs the shop up and brings it to this release."
+        )
+    return ""
 
 
 def check(backup: Opened) -> None:

@@ -9,7 +9,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.recorder import MigrationRecorder
 
 from wps.backups.archive import CannotBackUp
-from wps.backups.checking import database_is_here, unknown_of
+from wps.backups.checking import database_is_here, is_newer
 from wps.backups.schedule import before_upgrade
 
 
@@ -22,12 +22,8 @@ class Command(Migrate):
 
     def handle(self, *args: Any, without_backup: bool = False, **options: Any) -> Any:
         applied = list(MigrationRecorder(connection).applied_migrations())
-        if unknown := unknown_of(applied):
-            raise CommandError(
-                "This database was last used by a newer program than this one"
-                f" ({', '.join(unknown[:3])} unknown here). Start that release, or restore a backup made by"
-                " this one: manage.py restore FILE --replace"
-            )
+        if problem := is_newer(applied):
+            raise CommandError(problem)
         if applied and not without_backup and database_is_here() and _something_to_do():
             try:
                 made = before_upgrade()

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from qualification.first_visit import first_address, nobody_yet
+from wps.backups.checking import problem_with_the_database
 from wps.demo.people import standing_sign_ins
 from wps.serving.certificates import fingerprint, read_authority
 from wps.serving.ways import CannotServe, on_this_machine, port_of, to_the_network
@@ -22,6 +23,8 @@ class Command(BaseCommand):
         parser.add_argument("--share", action="store_true", help="serve the local network, by HTTPS")
 
     def handle(self, *args: Any, port: str, share: bool, **options: Any) -> None:
+        if problem := problem_with_the_database():
+            raise CommandError(problem)
         try:
             number = port_of(port, "0.0.0.0" if share else "127.0.0.1")
             way = (to_the_network if share else on_this_machine)(number, os.environ)
