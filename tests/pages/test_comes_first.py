@@ -15,7 +15,7 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.test import Client
 from django.utils import timezone
-from pytest_django.asserts import assertContains, assertRedirects
+from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from qualification import own_password
 from qualification.models import PasswordDue, ProcedureTest, Shop, Welder
@@ -154,3 +154,18 @@ def test_guesses_elsewhere_keep_nobody_from_acting(person: User, author: User) -
     guess_at("approving", here, PASSWORD)
     record.refresh_from_db()
     assert record.state == State.APPROVED
+
+
+@pytest.mark.parametrize(("count", "is_told"), [(-1, False), (0, True)])
+def test_approvers_are_told_of_guesses_until_the_trail_is_reviewed(
+    count: int, is_told: bool, author: User, author_client: Client, approver_client: Client
+) -> None:
+    for number in range(settings.AXES_FAILURE_LIMIT + count):
+        Client().post("/sign-in/", {"username": author.username, "password": f"guess {number}"})
+    head = "Somebody guesses at the password of maren"
+    assert (head in approver_client.get("/").text) is is_told
+    assertNotContains(author_client.get("/"), head)
+    trail = approver_client.get("/shop/trail/?verb=sign_in_failed&q=maren")
+    assertContains(trail, "maren")
+    approver_client.post("/shop/trail/reviewed/", {"number": trail.context["newest"]})
+    assertNotContains(approver_client.get("/"), head)
