@@ -26,6 +26,7 @@ from qualification.rules.core.words import within_sentence
 from qualification.rules.trials.combinations import CombinationCheck
 from qualification.rules.variables.definition import RecordKind
 from qualification.rules.variables.registry import registry
+from qualification.tongues.told import LABEL, told
 
 CLOSE = "close"
 """Value of the button that saves and leads to the record; any other goes on with the editor."""
@@ -132,7 +133,7 @@ class Desk:
     def differs_from(self, content: Mapping[str, Any]) -> list[Difference]:
         """What the page says otherwise than the content; what is chosen stands in the words of the choice."""
         words = {
-            self.heads[name]: {str(key): str(label) for key, label in field.choices}
+            self.heads[name]: {str(key): str(told(label, LABEL)) for key, label in field.choices}
             for name, field in self.head.fields.items()
             if name in self.heads
             and isinstance(field, forms.ChoiceField)
@@ -199,17 +200,15 @@ class Desk:
         return True
 
     @property
-    def said(self) -> str:
-        """What is said once it is saved."""
-        return f"{self.record} is saved. {self.look}".strip()
+    def said(self) -> list[str]:
+        """What is said once it is saved, sentence by sentence."""
+        return [f"{self.record} is saved.", *self.waiting]
 
     @property
-    def look(self) -> str:
-        """How many entries are waiting; empty where none is."""
-        waiting = len(self.forms.problems)
-        if waiting > 1:
-            return f"{waiting} entries need a look."
-        return "One entry needs a look." if waiting else ""
+    def waiting(self) -> list[str]:
+        """How many entries need a look; nothing where none does."""
+        count = len(self.forms.problems)
+        return [f"{count} entries need a look." if count > 1 else "One entry needs a look."] if count else []
 
     def after(self, do: str) -> str:
         """Where a button leads once the record is saved."""

@@ -19,7 +19,8 @@ def write(
     """Save what was sent and go on; else the page, with what was typed and what is in its way. `about` gives
     what else the page shows."""
     if desk.wants_saving and desk.save(request.user):
-        messages.success(request, desk.said)
+        for sentence in desk.said:
+            messages.success(request, sentence)
         return redirect(desk.after(request.POST.get("do", "")))
     return render(request, template, {**on_desk(desk), **about()}, status=desk.status)
 

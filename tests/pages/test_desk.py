@@ -95,7 +95,22 @@ def test_a_save_says_how_many_entries_need_a_look(
 ) -> None:
     _, address = make(author)
     typed = sent(author_client.get(address), **{"joint-thickness_a": "thick", "do": "save"})
-    assertContains(author_client.post(address, typed, follow=True), "is saved. One entry needs a look.")
+    answer = author_client.post(address, typed, follow=True)
+    said = [str(message) for message in answer.context["messages"]]
+    assert len(said) == 2
+    assert said[0].endswith(" is saved.")
+    assert said[1] == "One entry needs a look."
+
+
+def test_a_save_is_told_in_french_too(author_client: Client, author: User) -> None:
+    """A sentence that begins with a number is not found behind another one: each is told by itself."""
+    _, address = a_procedure(author)
+    typed = {"joint-thickness_a": "thick", "line-0-amps": "many", "do": "save"}
+    data = sent(author_client.get(address), **typed)
+    author_client.cookies["language"] = "fr"
+    answer = author_client.post(address, data, follow=True)
+    assertContains(answer, "2 données sont à revoir.")
+    assertContains(answer, "W-101 rev 0 est enregistré.")
 
 
 @EVERY

@@ -21,11 +21,10 @@ class DetailDesk(WeldDesk):
         self.followed_by = store_detail(self.record, person)
 
     @property
-    def said(self) -> str:
+    def said(self) -> list[str]:
         count = len(self.followed_by)
-        follow = f"{count} weld{'s follow' if count != 1 else ' follows'} it." if count else ""
-        said = (f"Detail {self.record.number} is saved.", follow, self.look)
-        return " ".join(each for each in said if each)
+        follow = [f"{count} weld{'s follow' if count != 1 else ' follows'} it."] if count else []
+        return [f"Detail {self.record.number} is saved.", *follow, *self.waiting]
 
     def after(self, do: str) -> str:
         return str(self.record.get_absolute_url())

@@ -125,10 +125,10 @@ class ProcedureEditor(Desk):
             take(self.record, self.taken, person)
 
     @property
-    def said(self) -> str:
+    def said(self) -> list[str]:
         if self.taken is None:
             return super().said
-        return f"{self.taken.label}: {self.taken.entry}, taken from advice and saved in the draft."
+        return [f"{self.taken.label}: {self.taken.entry}, taken from advice and saved in the draft."]
 
     @property
     def _customer(self) -> str:
