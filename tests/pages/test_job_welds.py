@@ -271,3 +271,14 @@ def test_a_reader_sees_no_buttons_that_change(reader_client: Client, author: Use
     assertNotContains(answer, "Edit the weld")
     assertNotContains(answer, "off the job")
     assertNotContains(answer, "Choose<span")
+
+
+def test_the_joint_is_drawn_in_the_language_of_each_reader(reader_client: Client) -> None:
+    """What one reader had looked at was kept, and shown in their language to the next."""
+    made = part(job())
+    said = []
+    for language in ("fr", "de"):
+        reader_client.post(reverse("look"), {"look": "", "language": language})
+        said.append(reader_client.get(made.get_absolute_url()).content.decode())
+    assert "Croquis du joint" in said[0]
+    assert "Croquis du joint" not in said[1]

@@ -23,6 +23,7 @@ from qualification.rules.entries.reading import read_weld
 from qualification.rules.entries.showing import EnteredGroup, entered_groups
 from qualification.rules.trials.combinations import CombinationCheck, checks_of
 from qualification.rules.variables.definition import RecordKind
+from qualification.tongues.languages import language_now
 from qualification.welders.ranking import Ranking, Tally
 from qualification.welders.who_may_weld import Roster
 from wps.documents.sketch import sketches_of
@@ -116,6 +117,7 @@ class WeldPage(WeldToday):
         super().__init__(view, asked, every_welder)
         self._said: tuple[Any, Any, str] = part.joint, part.lines, part.units
         self._figures: dict[Money, Figures] = {}
+        self._sketches: dict[str, tuple[str, ...]] = {}
 
     @cached_property
     def groups(self) -> list[EnteredGroup]:
@@ -157,10 +159,15 @@ class WeldPage(WeldToday):
             "specs": {number: _option(number, number) for number in specs},
         }
 
-    @cached_property
+    @property
     def sketches(self) -> tuple[str, ...]:
-        joint, lines, units = self._said
-        return sketches_of(joint, units, lines, RecordKind.PART, iso=is_iso(self.view.shelf.edition.id))
+        """The joints drawn, in the reader's language."""
+        language = language_now()
+        if language not in self._sketches:
+            joint, lines, units = self._said
+            is_of_iso = is_iso(self.view.shelf.edition.id)
+            self._sketches[language] = sketches_of(joint, units, lines, RecordKind.PART, iso=is_of_iso)
+        return self._sketches[language]
 
     @cached_property
     def carriers(self) -> list[Carrier]:
