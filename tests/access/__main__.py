@@ -45,12 +45,17 @@ def main() -> int:
 
 
 def _run(client: Client, base: str, chosen: argparse.Namespace) -> int:
-    from tests.access.walk import VIEWS, in_language, pages_of
+    from django.contrib.auth.models import User
+
+    from tests.access.answers import in_language, pages_of
+    from tests.access.walk import VIEWS
+    from tests.access.whole_shop import one_of_each
     from tests.fuzz.targets import addresses
 
+    known = one_of_each(client, User.objects.get(username="hedda"))
     in_language(client, chosen.language)
     views, only = VIEWS[: chosen.views], chosen.only
-    paths = [path for path in pages_of(client, addresses()) if path.startswith(only)]
+    paths = [path for path in pages_of(client, addresses(), known) if path.startswith(only)]
     server = subprocess.Popen([sys.executable, "manage.py", "serve"], cwd=ROOT, stdout=subprocess.DEVNULL)
     try:
         _wait_for(base, server)
@@ -121,4 +126,5 @@ def _in_each_way(page: Page, address: str, ways: list[View]) -> Iterator[tuple[V
             yield view, breach
 
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(main())

@@ -3,20 +3,14 @@ finds, and pages that scroll sideways."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from django.test import Client
-from django.urls import reverse
 from playwright.sync_api import Page
-
-from tests.fuzz.targets import Address
 
 AXE = Path(__file__).parent.parent / "vendor" / "axe-4.14.1.min.js"
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-NUMBERS = range(1, 6)
-WORDS = ("procedure-test", "asme_ix_2023", "joint")
 
 
 @dataclass(frozen=True)
@@ -62,27 +56,3 @@ def breaches_of(page: Page, *, rules: Sequence[str] = ()) -> list[str]:
     width = page.viewport_size["width"]
     wide = page.evaluate("document.documentElement.scrollWidth")
     return [*found, *([f"the page scrolls sideways: {wide} of {width} px"] if wide > width else [])]
-
-
-def pages_of(client: Client, every: list[Address]) -> Iterator[str]:
-    """One page for each address that shows one to this person, with the first record that has it."""
-    return (path for path, _ in answers_of(client, every))
-
-
-def answers_of(client: Client, every: list[Address]) -> Iterator[tuple[str, str]]:
-    """The same with what each page says, as HTML."""
-    for address in every:
-        if address.text.endswith((".pdf", ".crl", ".svg", ".json", ".dxf", ".ics")):
-            continue
-        tried = [address.filled(n, word) for n in NUMBERS for word in WORDS] if address.places else []
-        for path in dict.fromkeys(tried or [address.filled(1, "")]):
-            answer = client.get(path)
-            if answer.status_code == 200 and b"<main" in answer.content:
-                yield path, answer.content.decode()
-                break
-
-
-def in_language(client: Client, language: str) -> Client:
-    """The same person reads in that language from now on."""
-    client.post(reverse("look"), {"look": "", "language": language})
-    return client

@@ -3,7 +3,8 @@ on the pages behind them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import Any
@@ -18,6 +19,7 @@ PER_ADDRESS = 2
 
 _TYPED = ("", "text", "search", "password", "number", "date", "email", "url", "tel")
 
+_PLACE = re.compile(r"<(?:\w+:)?(\w+)>")
 _WORDS = ("procedure-test", "spec", "welder-test", "section_ix_2025", "ranges.toml", "1", "")
 
 
@@ -35,36 +37,38 @@ class Form:
 
 @dataclass(frozen=True)
 class Address:
-    """One line of the URL table: its text with places for what varies, and which of them take numbers."""
+    """One line of the URL table: its name, its text with places for what varies, and which of them take
+    numbers."""
 
+    name: str
     text: str
     places: tuple[tuple[str, bool], ...]
 
     def filled(self, number: int, word: str) -> str:
         """The address with the same number and the same word at every place."""
-        return "/" + self.text % {name: number if is_int else word for name, is_int in self.places}
+        return self.filled_by({name: number if is_int else word for name, is_int in self.places})
+
+    def filled_by(self, values: Mapping[str, int | str]) -> str:
+        """The address with a value at each place."""
+        return "/" + self.text % values
 
 
 def addresses() -> list[Address]:
     """Every address of the program."""
     return [
-        Address(text, tuple((name, isinstance(taken, IntConverter)) for name, taken in places.items()))
-        for text, places in _lines(get_resolver())
+        Address(name, text, tuple((key, isinstance(taken, IntConverter)) for key, taken in places.items()))
+        for name, text, places in _lines(get_resolver())
     ]
 
 
-def _lines(resolver: URLResolver) -> Iterator[tuple[str, dict[str, Any]]]:
+def _lines(resolver: URLResolver) -> Iterator[tuple[str, str, dict[str, Any]]]:
     for pattern in resolver.url_patterns:
         if isinstance(pattern, URLResolver):
             before = str(pattern.pattern)
-            yield from ((before + text, places) for text, places in _lines(pattern))
+            yield from ((name, before + text, places) for name, text, places in _lines(pattern))
         elif isinstance(pattern, URLPattern) and pattern.name != "sign_out":
-            text = str(pattern.pattern).replace("%", "%%")
-            for name, converter in pattern.pattern.converters.items():
-                kind = "int" if isinstance(converter, IntConverter) else None
-                for written in (f"<{kind}:{name}>", f"<str:{name}>", f"<path:{name}>"):
-                    text = text.replace(written, f"%({name})s")
-            yield text, pattern.pattern.converters
+            text = _PLACE.sub(r"%(\1)s", str(pattern.pattern).replace("%", "%%"))
+            yield pattern.name or "", text, pattern.pattern.converters
 
 
 def forms_behind(client: Client, every: list[Address]) -> list[Form]:

@@ -19,15 +19,19 @@ def main() -> int:
     chosen = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         client = demo_client(Path(folder))
-        from tests.access.walk import answers_of, in_language
+        from django.contrib.auth.models import User
+
+        from tests.access.answers import answers_of, in_language
+        from tests.access.whole_shop import one_of_each
         from tests.fuzz.targets import addresses
         from tests.tongues.english import english_in, names_and_typed
 
+        known = one_of_each(client, User.objects.get(username="hedda"))
         every = [each for each in addresses() if f"/{each.text}".startswith(chosen.only)]
         found: set[tuple[str, str]] = set()
         for language in chosen.language or LANGUAGES:
             typed, pages = names_and_typed(language), 0
-            for path, page in answers_of(in_language(client, language), every):
+            for path, page in answers_of(in_language(client, language), every, known, language):
                 pages += 1
                 for text, words in english_in(page, language, typed).items():
                     if (language, text) not in found:
