@@ -88,6 +88,12 @@ VERBS = {
     "open_link": "opened it",
     "deactivate": "marked as no longer active",
     "activate": "marked as active again",
+    "attach": "attached it",
+    "leave aside": "left it aside",
+    "take back": "pointed it out again",
+    "accept_certificate": "accepted it",
+    "judge_again": "judged the records again",
+    "see": "saw what it changes",
 }
 """What a person did, by the verb the audit trail keeps. A verb without words is shown as it is."""
 
