@@ -104,7 +104,7 @@ def test_what_coverage_says_already_is_not_said_twice(author: User, approver: Us
 
 def test_a_shop_without_a_name_signs_nothing(author: User, approver: User) -> None:
     Shop.objects.all().delete()
-    assert "Organisation: not stated." in _refused(
+    assert "Organization: not stated." in _refused(
         procedure_test(author, state=State.DRAFT), author, approver
     )
 

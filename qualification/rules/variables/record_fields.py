@@ -20,7 +20,7 @@ class RecordField:
 
 
 _LISTED = (
-    RecordField("organisation", "Organisation", ALL),
+    RecordField("organisation", "Organization", ALL),
     RecordField("number", "Number of the record", ALL),
     RecordField("revision", "Revision", ALL),
     RecordField("title", "Title", ALL),
