@@ -20,6 +20,8 @@ from qualification.welders import changes
 
 NAME, STAMP = "new_welder_name", "new_welder_stamp"
 OWN = {NAME: "name", STAMP: "stamp"}
+MORE = '{% translate "Add a welder who is not listed" %}'
+"""What the fold is called, for a template."""
 PARTICULARS = ("born_on", "born_at", "identified_by")
 
 
@@ -44,7 +46,7 @@ class WelderInPlace(forms.BaseForm):
             self.fields["welder"].required = False
         opened = " open" if self._typed(NAME) or self._typed(STAMP) or not Welder.objects.exists() else ""
         places: list[Any] = [
-            HTML(f'<details class="folded"{opened}><summary>Add a welder who is not listed</summary>'),
+            HTML(f'<details class="folded"{opened}><summary>{MORE}</summary>'),
             Row(NAME, STAMP),
             HTML("</details>"),
         ]

@@ -14,6 +14,7 @@ register.filter("told_number", telling.told_number)
 register.filter("told_within", telling.told_within)
 register.filter("told_low", telling.told_low)
 register.filter("told_or", telling.told_or)
+register.filter("told_source", telling.told_source)
 register.filter("told_list", telling.told_list)
 register.simple_tag(language_now, name="language_now")
 

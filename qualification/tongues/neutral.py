@@ -9,7 +9,7 @@ from qualification.rules.core.units import DIMENSIONS
 
 UNITS = frozenset(
     unit.symbol for dimension in DIMENSIONS.values() for unit in dimension.units if unit.symbol
-) | {"kA", "ms", "µm", "lb", "kg", "g"}
+) | {"kA", "ms", "µm", "lb", "kg", "g", "L", "m³", "ft³"}
 NUMBER = re.compile(r"^[−+±-]?\d[\d.,/]*(?:[–-]\d[\d.,/]*)?(?:%|°)?$|^\d{1,2}:\d{2}$")
 DESIGNATION = re.compile(r"^(?=.*\d)[A-Za-z0-9₀-₉][\w./+*°₀-₉()−–-]*$|^[A-Z][A-Z0-9./+&-]*$")
 GAS = re.compile(r"^(?:Ar|He|CO|O|N|H|₂)+$")
@@ -26,12 +26,12 @@ misleads nobody in France."""
 
 def words_of(text: str) -> list[str]:
     """What of a text is a word of a language."""
-    tokens = (token.strip(AROUND) for token in text.replace("\u00a0", " ").replace("\u202f", " ").split())
+    tokens = [token.strip(AROUND) for token in text.replace("\u00a0", " ").replace("\u202f", " ").split()]
     return [
         token
-        for token in tokens
+        for place, token in enumerate(tokens)
         if token
-        and token not in UNITS
+        and (token not in UNITS or token == "in" and place == 0)  # `in 3G` is no inch
         and token not in "—–-/+=·×<>≤≥"
         and not any(pattern.match(token) for pattern in (NUMBER, DESIGNATION, GAS))
     ]

@@ -35,14 +35,22 @@ LABEL, CLAUSE = "label", "CLAUSE"
 CLAUSE_WORDS = frozenset(
     ("note", "notes", "Note", "Table", "Tables", "table", "tables", "Figure", "figure", "figures", "Part")
     + ("Annex", "Form", "form", "item", "items", "footnote", "and", "to", "of", "bend", "fabrication")
-    + ("Qualification", "WPSs", "welder's")
+    + ("Qualification", "WPSs", "welder's", *"abcdefgh")
 )
 """Words that stand in the numbers of clauses, which no language changes."""
 ONE_WORD = frozenset(("N", "MARK", "NUMBER", "REVISION", "YEAR"))
 """Places for a number or a mark without a small letter: `weld {MARK}` is not found in `weld type`."""
-NUMBERED = frozenset(("DAY", "TEST", "TESTS", "SPEC", "TRIAL"))
+NUMBERED = frozenset(("DAY", "TEST", "TESTS", "SPEC", "TRIAL", "WHEN"))
 """Places that hold a number or a day at least, so that `{PERSON}, to {DAY}` is not found in `sound, to the
 root`."""
+ARTICLES = ("a ", "an ", "the ")
+"""What no number or day begins with: `{label} on {TESTS}` is not found in `on a coupon under 1/2 in`."""
+SHORT = frozenset(("NAME", "GROUP", "N", "RECORD"))
+"""Places for a name that ends before a colon, so that `Face bend {NAME}` does not swallow what is said
+of it."""
+TITLE = "TITLE"
+"""The place of a whole text that somebody typed: it is found before the text is parted, so that no piece of
+it is told."""
 SEPARATORS = ("; ", ", ", " or ", " and ")
 """What parts the items of a list; the message of each says how the other language does."""
 
@@ -61,7 +69,9 @@ class Catalogue:
             (Pattern.of(key, said) for key, said in messages.items() if "{" in key),
             key=lambda each: (-each.weight, sum(place.isupper() for place in each.places)),
         )
+        self.titled = [each for each in self.patterns if TITLE in each.places]
         self._by_ends: dict[tuple[str, str, str, str], list[Pattern]] = {}
+        self.labelled = messages.get("{label}: {value}", "{label}: {value}")
         self.joined = {sep: messages[f"{{a}}{sep}{{b}}"].format(a="", b="") for sep in SEPARATORS}
 
     def within(self, words: str) -> str:
@@ -79,10 +89,14 @@ class Catalogue:
         if " of side " in text and (found := self._label(text)) is not None:
             return found, True
         if depth < DEEPEST:
-            for way in (self._sentences, self._lists, self._by_pattern):
+            for way in (self._typed, self._stated, self._sentences, self._lists, self._by_pattern):
                 if (said := way(text, with_unit, context, depth)) is not None:
                     return said, True
         return text, False
+
+    def has_message(self, text: str) -> bool:
+        """Whether the program says exactly this."""
+        return self._message(text, LABEL) is not None
 
     def _message(self, text: str, context: str) -> str | None:
         if context and (said := self._plain(text, f"{context}\x04")) is not None:
@@ -108,6 +122,23 @@ class Catalogue:
             found.append(words)
         return found
 
+    def _typed(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
+        """What somebody typed, behind words that say what it is."""
+        for pattern in self.titled:
+            for found in pattern.found_in(text):
+                if (said := self._filled(pattern, found, with_unit, context, depth)) is not None:
+                    return said
+        return None
+
+    def _stated(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
+        """The label of a variable and what is stated of it: a label may hold an `or` or a comma itself."""
+        label, colon, value = text.partition(": ")
+        said = self._label(label) if colon else None
+        if said is None:
+            return None
+        told_value, known = self.tell(value, with_unit, context, depth + 1)
+        return self.labelled.format(label=said, value=told_value) if known else None
+
     def _sentences(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
         parts = SENTENCE.split(text)
         said = self._all(parts, with_unit, context, depth) if len(parts) > 1 else None
@@ -130,8 +161,9 @@ class Catalogue:
                     continue
                 for found in pattern.found_in(start):
                     if (said := self._filled(pattern, found, with_unit, context, depth)) is not None:
-                        is_capital = text[:1].isupper() and start is other
-                        return said[:1].upper() + said[1:] if is_capital else said
+                        if start is text:
+                            return said
+                        return said[:1].upper() + said[1:] if text[:1].isupper() else self.within(said)
         return None
 
     def _ending_as(self, text: str, other: str) -> list[Pattern]:
@@ -157,7 +189,11 @@ class Catalogue:
             elif place in ONE_WORD:
                 said = text if " " not in text and text == text.upper() else None
             elif place in NUMBERED:
-                said = dates(text, self.language) if any(map(str.isdigit, text)) else None
+                is_one = any(map(str.isdigit, text)) and not text.startswith(ARTICLES) and "; " not in text
+                is_one = is_one and not (place == "TEST" and ", " in text)
+                said = dates(text, self.language) if is_one else None
+            elif place in SHORT and ": " in text:
+                said = None
             elif place.isupper():
                 said = dates(text, self.language)
             elif place == LABEL:
@@ -235,6 +271,12 @@ def told_label_within(words: str) -> str:
 def told_or(words: Sequence[str]) -> str:
     """Names of which any will do, in the middle of a sentence."""
     return listed([told_within(each) for each in words], " or ")
+
+
+def told_source(words: str) -> str:
+    """The title of a source, which keeps the language of its page, and when it was read."""
+    title, read, day = words.rpartition(", read ")
+    return f"{title}, {told(read[2:] + day)}" if title else words
 
 
 def told_list(words: Sequence[str], context: str = "") -> str:

@@ -12,7 +12,8 @@ from django.utils import timezone
 from qualification.roles import APPROVER, AUTHOR, READER, grant_roles
 from qualification.tongues.languages import speaking
 from qualification.tongues.told import told
-from tests.access.walk import answers_of, in_language
+from tests.access.answers import answers_of, in_language
+from tests.access.whole_shop import one_of_each
 from tests.demo.conftest import DemoShop
 from tests.fuzz.targets import addresses
 from tests.tongues.english import english_in, names_and_typed
@@ -30,8 +31,10 @@ def test_pages_say_nothing_in_english(language: str, first: int, demo_shop: Demo
     grant_roles(person, [AUTHOR, APPROVER, READER])
     client = Client()
     client.force_login(person)
+    known = one_of_each(client, person)
     typed, found, pages = names_and_typed(language), {}, 0
-    for path, page in answers_of(in_language(client, language), addresses()[first::ONE_IN]):
+    sample = addresses()[first::ONE_IN]
+    for path, page in answers_of(in_language(client, language), sample, known, language):
         assert f'<html lang="{language}"' in page
         pages += 1
         found |= {text: (path, words) for text, words in english_in(page, language, typed).items()}

@@ -12,6 +12,7 @@ from django.db import models
 from lxml import html
 
 from qualification.codes.editions import available_editions
+from qualification.models import AuditEntry
 from qualification.rules.variables.registry import registry
 from qualification.tongues.neutral import is_neutral
 from qualification.tongues.told import catalogue as told_by
@@ -23,16 +24,19 @@ SMALL = frozenset(
     + ("yes", "it", "its", "were", "has", "have", "what", "who", "when", "where", "under", "be", "may", "can")
 )
 """Small words that make a sentence English; none is a word of French or German."""
-NAMES = frozenset(("pwht", "hz", "lb", "sfa"))
-"""Terms of the codes and units."""
+NAMES = frozenset(("pwht", "hz", "lb", "sfa", "wpq", "bytes", "item", "note", "part", "english"))
+"""Terms and clauses of the codes, units; bytes are so in German."""
 PROGRAM = "Coupon to Paper"
 WORD = re.compile(r"[^\W\d_]{2,}(?:['’-][^\W\d_]+)*")
 TITLE = re.compile(r'\btitle = "((?:[^"\\]|\\.)*)"')
+KEY = re.compile(r"\b[A-Z]+(?:_[A-Z]+)+\b")
+"""What a standard names so, such as NO_SIGNING_CERTIFICATE_FOUND."""
 PLACE = re.compile(r"%\(\w+\)s|\{\w+\}|<[^>]*>|&\w+;")
+QUOTED = re.compile(r"«[^»]*»|„[^“]*“")
+"""What is to be typed as it is."""
 SPOKEN = ("placeholder", "title", "aria-label", "alt", "data-label", "data-said")
 """Attributes whose words somebody reads or hears."""
 SILENT = "ancestor::script or ancestor::style or ancestor::textarea"
-ENGLISH = "ancestor-or-self::*[@lang][1]/@lang='en'"
 BY_PROGRAM = frozenset(
     ("AuditEntry", "SearchEntry", "SearchWord", "SearchPlace", "KeptAnswer", "KeptStandings", "ChangeMark")
     + ("BackgroundTask", "Permission", "Group", "ImportColumns", "SearchDue", "Rejudging", "FileCheck")
@@ -42,7 +46,7 @@ OF_PROGRAM = frozenset(("snapshot", "analysis", "report", "obstacles", "kind", "
 
 
 def words_in(text: str) -> set[str]:
-    return {each.lower().replace("’", "'") for each in WORD.findall(PLACE.sub(" ", text))}
+    return {each.lower().replace("’", "'") for each in WORD.findall(KEY.sub(" ", PLACE.sub(" ", text)))}
 
 
 @cache
@@ -67,6 +71,7 @@ def names_and_typed(language: str) -> list[str]:
     """What stands as it is in every language, the longest first: what people typed into the database, names
     of editions and titles of sources. What the program has a message for is none of it."""
     found = {name for _, name in available_editions()} | set(_titles_of_sources())
+    found |= set(AuditEntry.objects.values_list("record_name", flat=True))  # as the trail keeps them
     for model in apps.get_models():
         if model._meta.app_label in ("qualification", "wps", "auth") and model.__name__ not in BY_PROGRAM:
             names = [field.name for field in model._meta.concrete_fields if _holds_words(field)]
@@ -74,7 +79,7 @@ def names_and_typed(language: str) -> list[str]:
                 for value in row:
                     found.update(_texts(value))
     words = told_by(language)
-    kept = (each for each in found if is_neutral(each) or not words.tell(each, False)[1])
+    kept = (each for each in found if is_neutral(each) or not words.has_message(each))
     return sorted(kept, key=len, reverse=True)
 
 
@@ -104,14 +109,13 @@ def _texts(value: object) -> Iterator[str]:
 
 
 def texts_of(page: str) -> Iterator[str]:
-    """What a page says, text by text."""
+    """What a page says, text by text; pieces marked as of another language are left out."""
     tree = html.fromstring(re.sub(r"^\s*<!DOCTYPE html>", "", page, flags=re.IGNORECASE))
-    for text in tree.xpath(
-        f"//text()[not({SILENT.replace('-or-self', '')}) and not(ancestor::*[@lang][1]/@lang='en')]"
-    ):
+    own = f"ancestor-or-self::*[@lang][1]/@lang='{tree.get('lang')}'"
+    for text in tree.xpath(f"//text()[not({SILENT}) and {own}]"):
         yield " ".join(str(text).split())
     for name in SPOKEN:
-        yield from map(str, tree.xpath(f"//*[@{name} and not({ENGLISH})]/@{name}"))
+        yield from map(str, tree.xpath(f"//*[@{name} and {own}]/@{name}"))
     yield from map(str, tree.xpath("//input[@type='submit' or @type='button']/@value"))
 
 
@@ -120,10 +124,10 @@ def english_in(page: str, language: str, typed: list[str]) -> dict[str, set[str]
     foreign, found = only_english(language), {}
     for text in filter(None, texts_of(page)):
         if text not in found and words_in(text) & foreign:
-            left = text.replace(PROGRAM, "")
+            left = QUOTED.sub(" ", text.replace(PROGRAM, ""))
             for each in typed:
-                if each in left:
-                    left = left.replace(each, " ")
+                if each.casefold() in left.casefold():
+                    left = re.sub(rf"(?<!\w){re.escape(each)}(?!\w)", " ", left, flags=re.IGNORECASE)
             if words := words_in(left) & foreign:
                 found[text] = words
     return found

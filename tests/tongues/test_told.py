@@ -14,9 +14,19 @@ from hypothesis import strategies as st
 from qualification.tongues.languages import language_named, language_now, speaking
 from qualification.tongues.neutral import is_neutral
 from qualification.tongues.patterns import Pattern
-from qualification.tongues.told import told, told_list, told_low, told_number, told_or, told_within, untold
+from qualification.tongues.told import (
+    told,
+    told_list,
+    told_low,
+    told_number,
+    told_or,
+    told_source,
+    told_within,
+    untold,
+)
 
 NB = "\u202f"
+PLATED = "6061 plate, pulsed GMAW, 5356"
 TITLED = "AL-01 rev 0 6061 groove and fillet, pulsed GMAW"
 
 
@@ -76,12 +86,47 @@ def test_what_somebody_wrote_stays_and_is_noted() -> None:
 
 
 @pytest.mark.parametrize(
-    "typed", ["lot of flux", "Weld it to the root", "Bracket, to the left", "pass on", TITLED]
+    "typed", ["lot of flux", "Weld it to the root", "Bracket, to the left", "pass on", TITLED, PLATED]
 )
 def test_a_place_for_a_number_takes_no_words(typed: str) -> None:
     """`lot {N}` and `{PERSON}, to {DAY}` were found in what somebody typed."""
     with speaking("fr"):
         assert told(typed) == typed
+
+
+@pytest.mark.parametrize(
+    ("said", "french", "german"),
+    [
+        ("Photo: Root, face", f"Photo{NB}: Root, face", "Foto: Root, face"),
+        (
+            "Drawing: Steel plate (job 2140)",
+            f"Plan{NB}: Steel plate (projet 2140)",
+            "Zeichnung: Steel plate (Auftrag 2140)",
+        ),
+        (
+            "Face bend F1: It was bent over a former of 2 in; at most 1 in is asked.",
+            f"Pliage endroit F1{NB}: Pliée sur un mandrin de 2 in{NB}; 1 in au plus exigé.",
+            "Decklagenbiegeprobe F1: Über einen Dorn von 2 in gebogen; höchstens 1 in gefordert.",
+        ),
+        (
+            "Temper or condition of side A: T6",
+            f"État métallurgique du côté A{NB}: T6",
+            "Werkstoffzustand der Seite A: T6",
+        ),
+    ],
+)
+def test_a_name_does_not_swallow_what_is_said_of_it(said: str, french: str, german: str) -> None:
+    """A title was told as if the program had said it, and a sentence was taken for the name before it."""
+    for language, wanted in (("fr", french), ("de", german)):
+        with speaking(language):
+            assert told(said) == wanted
+
+
+def test_the_title_of_a_source_keeps_its_language() -> None:
+    """`The Welding of Aluminium, page 207` was told as “Seite 207”."""
+    with speaking("de"):
+        said = told_source("The Welding of Aluminium, page 207, read 2026-11-25")
+    assert said == "The Welding of Aluminium, page 207, gelesen am 25.11.2026"
 
 
 def test_turns_within_a_sentence() -> None:

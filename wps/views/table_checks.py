@@ -142,6 +142,7 @@ def _change_of_tables(request: HttpRequest, report: Rejudging) -> HttpResponse:
             refusal = str(stale)
     context = {
         "report": report,
+        "title": str(report),
         "changes": changes_of(report),
         "may_save": may_save,
         "form": form,

@@ -73,6 +73,7 @@ NAMES = {
     "least": "At least",
     "span": "Band",
     "because": "The rule in words",
+    "by": "Chosen by",
     "need": "Weight",
     "leaving_out": "Leaving out",
     "silent": "Not named by the code",
