@@ -308,8 +308,7 @@ def test_a_paper_whose_pages_cannot_be_copied_is_named(
     assert whole.state == PacketState.DRAFT
     message = BackgroundTask.objects.get(kind="packet").message
     assert (
-        "The pages of Mill certificate: 6061 plate (heat or lot H-2231) cannot be copied into the packet."
-        in message
+        "The pages of Mill certificate: 6061 plate (heat H-2231) cannot be copied into the packet." in message
     )
 
 

@@ -8,6 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from qualification.models import Shop
+from qualification.templatetags.tongues import whole
 from qualification.tongues.languages import speaking
 
 UNKNOWN = "0000000000"
@@ -63,3 +64,16 @@ def test_choices_are_told_and_posted_as_they_are() -> None:
         drawn = str(Asks()["state"])
     assert '<option value="draft">Entwurf</option>' in drawn
     assert "Typed by somebody" in drawn
+
+
+@pytest.mark.parametrize(
+    ("said", "drawn"),
+    [
+        ("GMAW, WT-014", 'GMAW, <span class="whole">WT-014</span>'),
+        ("until 2026-06-22.", 'until <span class="whole">2026-06-22</span>.'),
+        ("F-Number, <b> & semi-automatic", "F-Number, &lt;b&gt; &amp; semi-automatic"),
+        (None, "None"),
+    ],
+)
+def test_a_number_or_a_day_stays_on_one_line_and_is_copied_as_it_is(said: str | None, drawn: str) -> None:
+    assert whole(said) == drawn

@@ -134,4 +134,4 @@ def add_address(kind: str, number: str) -> str:
 
 def _detail(paper: Attachment) -> str:
     pages = f"{paper.pages} page{'' if paper.pages == 1 else 's'}"
-    return f"heat or lot {paper.heat}, {pages}" if paper.heat else pages
+    return f"heat {paper.heat}, {pages}" if paper.heat else pages

@@ -140,7 +140,7 @@ class Attachment(models.Model):
     def belongs_to(self) -> str:
         """Heat, record and job in words; empty when it stands alone."""
         found = [
-            f"heat or lot {self.heat}" if self.heat else "",
+            f"heat {self.heat}" if self.heat else "",
             self.record_number,
             f"specimen {self.specimen}" if self.specimen else "",
             f"weld {self.part.mark}" if self.part else "",
