@@ -36,8 +36,9 @@ class TakenMeanwhile:
             except IntegrityError as error:
                 if not _says_taken(error) or connection.in_atomic_block and connection.needs_rollback:
                     raise
-                for file in request.FILES.values():
-                    file.seek(0)
+                for name in request.FILES:
+                    for file in request.FILES.getlist(name):
+                        file.seek(0)
         return view(request, *args, **kwargs)
 
 
