@@ -26,7 +26,7 @@ class MediaOnDisk(FileSystemStorage):
     """Uploads that lie on the disk before the record that names them is stored."""
 
     def _save(self, name: str, content: object) -> str:
-        saved = super()._save(name, content)
+        saved = str(super()._save(name, content))  # type: ignore[misc]  # the stubs leave it out
         path, top = Path(self.path(saved)), Path(self.location)
         sync(path)
         for folder in path.parents:  # one may be new, and then its name lies in the next

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable, Iterable
 from functools import wraps
-from typing import Any
+from typing import Any, TypeVar, cast
 
 from django.contrib.auth import get_user_model
-from django.contrib.auth.models import AbstractBaseUser, AnonymousUser, Group
+from django.contrib.auth.models import AnonymousUser, Group, User
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 
 AUTHOR = "author"
@@ -16,8 +17,15 @@ READER = "reader"
 ALL_ROLES = (AUTHOR, APPROVER, READER)
 ADMINISTRATOR = "administrator"
 
-Person = AbstractBaseUser | AnonymousUser
-View = Callable[..., HttpResponse]
+Person = User | AnonymousUser
+View = TypeVar("View", bound=Callable[..., HttpResponseBase])
+
+
+class SignedInRequest(HttpRequest):
+    """What a view behind a guard below is asked: somebody is signed in."""
+
+    user: User
+
 
 WHAT_A_ROLE_DOES = {
     AUTHOR: "write procedures and record tests",
@@ -33,9 +41,11 @@ def roles_of(person: Person) -> frozenset[str]:
         return frozenset()
     if person.is_superuser:
         return frozenset(ALL_ROLES)
-    if not hasattr(person, "_roles"):
-        person._roles = roles_granted(person)
-    return person._roles
+    held: frozenset[str] | None = getattr(person, "_roles", None)
+    if held is None:
+        held = roles_granted(person)
+        setattr(person, "_roles", held)  # noqa: B010 - a user of Django's knows no such attribute
+    return held
 
 
 def roles_granted(person: Person) -> frozenset[str]:
@@ -43,7 +53,7 @@ def roles_granted(person: Person) -> frozenset[str]:
     return frozenset(group.name for group in person.groups.all() if group.name in ALL_ROLES)
 
 
-def grant_roles(person: Person, roles: Iterable[str]) -> None:
+def grant_roles(person: User, roles: Iterable[str]) -> None:
     """Make `roles` the person's roles; other groups are left alone."""
     groups = [Group.objects.get_or_create(name=role)[0] for role in ALL_ROLES]
     wanted = set(roles)
@@ -104,14 +114,14 @@ def may_administer(person: Person) -> bool:
 def _guard(allowed: Callable[[Person], bool], role: str) -> Callable[[View], View]:
     def decorate(view: View) -> View:
         @wraps(view)
-        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if not request.user.is_authenticated:
                 return redirect_to_login(request.get_full_path())
             if not allowed(request.user):
                 return needs_role(request, role)
             return view(request, *args, **kwargs)
 
-        return guarded
+        return cast(View, guarded)
 
     return decorate
 

@@ -58,7 +58,7 @@ def test_every_package_is_written_by_the_rules_of_the_linter(asked: tuple[str, .
     assert run.returncode == 0, run.stdout + run.stderr
 
 
-def test_the_types_of_the_rules_agree() -> None:
+def test_the_types_agree() -> None:
     run = subprocess.run([sys.executable, "-m", "mypy"], cwd=ROOT, capture_output=True, text=True)
     assert run.returncode == 0, run.stdout + run.stderr
 

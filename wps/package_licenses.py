@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from email.message import Message
 from importlib.metadata import Distribution, PackageNotFoundError, distribution
+from typing import cast
 
 from django.conf import settings
 
@@ -36,7 +38,7 @@ def installed_licenses(names: Iterable[str]) -> dict[str, tuple[str, str]]:
 
 def license_of(package: Distribution) -> str:
     """As the package's metadata state it: an SPDX expression, else its classifiers, else a short text."""
-    stated = package.metadata
+    stated = cast("Message", package.metadata)
     if expression := stated.get("License-Expression"):
         return expression
     of_license = [each for each in stated.get_all("Classifier") or [] if each.startswith("License ::")]

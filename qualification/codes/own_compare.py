@@ -44,7 +44,7 @@ def row_changes(
     old, new = _by_hash(before), _by_hash(after)
     gone = [row for key, rows in old.items() for row in rows[len(new.get(key, [])) :]]
     come = [row for key, rows in new.items() for row in rows[len(old.get(key, [])) :]]
-    left = {}
+    left: dict[tuple[str, ...], list[Any]] = {}
     for row in gone:
         left.setdefault(_about(row), []).append(row)
     found = []

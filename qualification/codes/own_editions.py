@@ -78,7 +78,8 @@ def begin(parent: str, head: Mapping[str, Any], book: str, person: Person) -> Ow
     if parent:
         held = in_force(parent)
         parent_files = held.files
-        files = declared({**held.files, HEAD: {**held.files[HEAD], **head}})
+        with_head: dict[str, Any] = {**held.files, HEAD: {**held.files[HEAD], **head}}
+        files = declared(with_head)
     else:
         files = empty_files(head)
     key = new_key(f"{head['code']} {head['edition']}")

@@ -203,8 +203,8 @@ def _put(files: Files, file: str, path: RowPath, row: Mapping[str, Any]) -> None
 def with_row(files: Files, file: str, path: RowPath, row: Mapping[str, Any], dimension: str = "") -> Files:
     """The tables with a row put in its place; a path that ends one beyond the last row adds it. A named table
     that is not there begins with it, a table of bands with its `dimension`."""
-    made = copy.deepcopy(files)
-    body = made.setdefault(file, {"row": []} if file in RULES else {})
+    made: dict[str, Any] = copy.deepcopy(files)
+    body: dict[Any, Any] = made.setdefault(file, {"row": []} if file in RULES else {})
     if file == "bands.toml" and path[0] not in body:
         body[path[0]] = {"of": dimension, "row": []}
     if file in ("covers.toml", *LISTED) and path[0] not in body:
@@ -217,7 +217,7 @@ def with_row(files: Files, file: str, path: RowPath, row: Mapping[str, Any], dim
 
 def without_row(files: Files, file: str, path: RowPath) -> Files:
     """The tables without a row; a named table goes with its last."""
-    made = copy.deepcopy(files)
+    made: dict[str, Any] = copy.deepcopy(files)
     rows: Any = value_at(made[file], path[:-1])
     del rows[int(path[-1])]
     if not rows and file in (*NAMED, *LISTED):

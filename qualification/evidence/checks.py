@@ -29,7 +29,7 @@ def checks_of_head(record: CouponRecord) -> tuple[CombinationCheck, ...]:
     approved = record.approved_at.date() if record.approved_at else None
     if approved is not None and approved < day:
         found.append(check_of_record("welded_after_approval", f"Welded on {day}; approved on {approved}"))
-    welder: Welder | None = record.welder  # type: ignore[attr-defined]
+    welder: Welder | None = record.welder
     if welder is not None and welder.pk:
         if _was_inactive(welder, day):
             found.append(check_of_record("welder_inactive", f"Welder {welder}; welded on {day}"))

@@ -118,7 +118,7 @@ def what_it_says(record: CouponRecord) -> tuple[Hashable, ...]:
 
 def _all_it_rests_on(record: CouponRecord) -> tuple[Hashable, ...]:
     """The same with the names that stand in every answer."""
-    welder = str(record.welder or "")  # type: ignore[attr-defined]
+    welder = str(record.welder or "")
     return (record.number, record.reference, record.welded_on, welder, *what_it_says(record))
 
 
@@ -206,7 +206,7 @@ def _bare_coupon(record: CouponRecord) -> Coupon:
 
 
 def _coupon(record: CouponRecord, weld: Weld, read: ReadCoupon | None = None) -> Coupon:
-    welder, refusals = record.welder, read.coupon.refusals if read else ()  # type: ignore[attr-defined]
+    welder, refusals = record.welder, read.coupon.refusals if read else ()
     return Coupon(
         record.number, weld, record.units, refusals, record.welded_on, str(welder) if welder else ""
     )

@@ -42,7 +42,8 @@ class Desk:
     """What somebody else saved meanwhile, in the middle of a sentence."""
     check_template = verdict_template = ""
     """What stands beside the entries, and its answer in one line."""
-    edit_url = check_url = ""
+    head: Any
+    """The form of the head, bound or not; its fields are those of `form`."""
 
     def __init__(self, record: Any, data: QueryDict | None = None) -> None:
         self.record, self.data = record, data
@@ -67,6 +68,16 @@ class Desk:
             if not field.widget.value_omitted_from_data(self.data, {}, name):
                 head.initial[name] = field.widget.value_from_datadict(self.data, {}, name)
         return head
+
+    @property
+    def edit_url(self) -> str:
+        """Address of the record's editor."""
+        return ""
+
+    @property
+    def check_url(self) -> str:
+        """Address of the live check."""
+        return ""
 
     @property
     def units(self) -> str:

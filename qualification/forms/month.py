@@ -11,7 +11,7 @@ from django import forms
 
 from qualification.forms.days import PastDayField
 from qualification.forms.fields import layout_of, text_field
-from qualification.models import Welder
+from qualification.models import ProcessUse, Welder
 from qualification.rules.variables.registry import registry
 from qualification.welders.changes import NewUse
 
@@ -55,6 +55,7 @@ class RowForm(forms.Form):
     def __init__(self, welder: Welder, kept: list[Kept], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, prefix=f"welder-{welder.pk}", **kwargs)
         self.welder = welder
+        self.last_used: ProcessUse | None = None
         self.fields["used"].choices = [(key_of(each), words_of(each)) for each in kept]
         for name, label in (
             ("used", "Used by"),

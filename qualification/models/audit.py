@@ -49,7 +49,8 @@ class AuditEntry(models.Model):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Raises TypeError for an entry that is already stored."""
-        if self.pk is not None:
+        stored: int | None = self.pk
+        if stored is not None:
             raise TypeError("Audit entries cannot be changed.")
         super().save(*args, **kwargs)
 

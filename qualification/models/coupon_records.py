@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 from django.urls import reverse
 
@@ -24,6 +26,8 @@ class CouponRecord(Record):
         "moved_from",
     )
 
+    welder: Any
+    """Who welded it: a field of each kind, since only a test of a welder cannot be without."""
     welded_on = models.DateField(null=True, blank=True)
     """The day on which welding of the coupon was completed."""
     spec_followed = models.CharField(max_length=60, blank=True)

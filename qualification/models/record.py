@@ -6,7 +6,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any, Self
+from typing import Any, ClassVar, Self
 
 from django.conf import settings
 from django.db import models
@@ -67,6 +67,8 @@ class Record(models.Model):
         "change_note",
     )
     """Fields that are the record's content; they cannot change once it has left the draft state."""
+    objects: ClassVar[models.Manager[Self]]
+    _is_unsigned: bool
 
     number = models.CharField(max_length=40)
     revision = models.PositiveIntegerField(default=0)
@@ -131,12 +133,16 @@ class Record(models.Model):
                     )
         super().save(*args, **kwargs)
 
+    def get_absolute_url(self) -> str:
+        """The revision's page; each kind has its own."""
+        raise NotImplementedError
+
     @property
     def state_words(self) -> str:
         """The state in words; of an approved revision also that signatures are missing on its document."""
         if not hasattr(self, "_is_unsigned"):
             mark_unsigned([self])
-        words = str(self.get_state_display())  # type: ignore[attr-defined]
+        words = str(self.get_state_display())
         return f"{words}, unsigned" if self._is_unsigned else words
 
     @property

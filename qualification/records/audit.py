@@ -25,7 +25,7 @@ own."""
 
 def name_of(person: Person) -> str:
     """The person's name as plain text: full name, else sign-in name."""
-    return person.get_full_name() or person.get_username()
+    return (person.is_authenticated and person.get_full_name()) or person.get_username()
 
 
 def record_event(verb: str, record: Record, actor: Person, data: dict[str, Any] | None = None) -> AuditEntry:

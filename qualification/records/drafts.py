@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db import models, transaction
 
@@ -28,7 +29,7 @@ class Saved:
 class SavedMeanwhile(Exception):
     """Somebody else saved the draft after this person had opened it; nothing was written."""
 
-    def __init__(self, stored: models.Model, saved: Saved) -> None:
+    def __init__(self, stored: Any, saved: Saved) -> None:
         super().__init__(f"{saved.who} saved {stored} meanwhile, at {saved.at:%Y-%m-%d %H:%M}.")
         self.stored, self.saved = stored, saved
 

@@ -75,7 +75,7 @@ def _read_text(record: Record, text: str | None) -> _Frozen | None:
     return _frozen.of(key, lambda: _read(record, json.loads(text)))
 
 
-def _read(record: Record, snapshot: dict[str, Any]) -> _Frozen:
+def _read(record: Record, snapshot: Any) -> _Frozen:
     digest = content_hash(snapshot)
     if not isinstance(snapshot, dict):
         return _Frozen(digest, {}, frozenset())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db import models
@@ -38,6 +38,7 @@ def changes_between(before: Mapping[str, Any], after: Mapping[str, Any]) -> dict
 
 
 def _flat(value: Any, at: str = "") -> list[tuple[str, Any]]:
+    inner: Iterable[tuple[Any, Any]]
     if isinstance(value, Mapping):
         inner = value.items()
     elif isinstance(value, Sequence) and not isinstance(value, str) and any(map(_has_parts, value)):

@@ -33,7 +33,7 @@ def _typed(entry: Any) -> str:
 
 def coupon_fields(record: CouponRecord) -> dict[str, str]:
     """What a test record states beside its weld."""
-    welder: Welder | None = record.welder  # type: ignore[attr-defined]
+    welder: Welder | None = record.welder
     return {
         **fields_of(record),
         "welder": welder.name if welder else "",

@@ -79,7 +79,7 @@ def test_content(record: CouponRecord, shown: str = "") -> dict[str, Any]:
     shown = shown or record.units
     edition = edition_of(record.edition)
     coupon = coupon_of(record)
-    welder = record.welder  # type: ignore[attr-defined]
+    welder = record.welder
     return {
         **record.content(),
         "program": program(),
@@ -117,7 +117,7 @@ def _passes(record: CouponRecord, shown: str) -> dict[str, Any]:
 
 def _person(record: CouponRecord, edition: Edition) -> dict[str, str]:
     """What is said of the welder's person, and only where the code wants it on the record."""
-    welder = record.welder  # type: ignore[attr-defined]
+    welder = record.welder
     said = {"birth": welder.birth, "identification": welder.identified_by} if welder else {}
     return {
         f"welder_{name}": text for name, text in said.items() if asks_for(edition, USES[type(record)], name)
@@ -214,7 +214,7 @@ def _beside(record: Any) -> dict[str, str]:
         return {
             "Supporting tests": ", ".join(sorted(each.reference for each in record.tests.all())) or "none"
         }
-    welder = record.welder  # type: ignore[attr-defined]
+    welder = record.welder
     found = {"Welder": f"{welder.name}, {welder.stamp}"} if welder else {}
     for line in outcome_content(outcome_of(record), record.units)["lines"]:
         for each in line["results"]:

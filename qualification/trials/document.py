@@ -81,7 +81,7 @@ def origins_json(origins: Iterable[Origin]) -> list[dict[str, Any]]:
 
 def _photo(photo: TrialPhoto) -> dict[str, Any]:
     return {
-        "name": photo.image.name if photo.image.storage.exists(photo.image.name) else "",
+        "name": photo.image.name if photo.image.name and photo.image.storage.exists(photo.image.name) else "",
         "caption": photo.caption,
         "taken": f"{photo.added_at:%Y-%m-%d}, {photo.taken_by_name}",
     }

@@ -112,14 +112,14 @@ class HeatAnswer:
 def heat_answer(reads: Sequence[TrialRead], system: str) -> HeatAnswer | None:
     """The answer for these trials; `None` where none states a programme, or all are steady."""
     told = [found for read in reads if (found := _heat_of(read)) is not None]
-    groups = {key: [each for each in told if each.programme == key] for key in PROGRAMMES}
-    groups = {key: found for key, found in groups.items() if found}
+    by_programme = {key: [each for each in told if each.programme == key] for key in PROGRAMMES}
+    groups = {key: all_of for key, all_of in by_programme.items() if all_of}
     if not set(groups) - {"steady"}:
         return None
     with_energy = {
-        key: found
+        key: measured
         for key, all_of in groups.items()
-        if (found := [each for each in all_of if each.coupon.passes])
+        if (measured := [each for each in all_of if each.coupon.passes])
     }
     row = threshold_row("coupon_scatter")
     first = next(iter(groups))

@@ -123,7 +123,9 @@ def tests_to_choose() -> list[ProcedureTest]:
 def window_of(trial: Trial, test: ProcedureTest | None) -> TrialWindow:
     """The settings window around a trial, whether it is accepted itself or not."""
     own = _set_up(trial)
-    used, rejected, left_out = [], [], []
+    used: list[Trial] = []
+    rejected: list[Trial] = []
+    left_out = []
     for other in (
         Trial.objects.filter(verdict__in=(TrialVerdict.ACCEPTED, TrialVerdict.REJECTED))
         .prefetch_related("passes", "logs__weld_pass")

@@ -3,7 +3,7 @@ filled circles, rejected ones crosses; what a test qualifies lies behind them as
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -161,7 +161,8 @@ def window_svg(chart: WindowChart, narrow: bool = False) -> str:
 
 
 def _bands(axes: Axes, chart: WindowChart) -> None:
-    for band, fill in zip(chart.qualified, (axes.axvspan, axes.axhspan), strict=True):
+    fills: tuple[Callable[..., object], ...] = (axes.axvspan, axes.axhspan)
+    for band, fill in zip(chart.qualified, fills, strict=True):
         if band is not None:
             fill(*band, color=BAND, zorder=0, alpha=0.7, linewidth=0)
     for ends, line in zip(chart.proposed, (axes.axvline, axes.axhline), strict=True):

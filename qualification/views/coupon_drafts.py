@@ -53,7 +53,7 @@ class Pages:
 
 
 def entry_pages(pages: Pages, record: CouponRecord) -> dict[str, str]:
-    welder = record.welder  # type: ignore[attr-defined]
+    welder = record.welder
     edit = reverse("welder_edit", args=[welder.pk]) if welder else ""
     return {"edit": pages.url("edit", record), "results": pages.url("results", record), "welder": edit}
 

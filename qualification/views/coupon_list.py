@@ -73,10 +73,11 @@ def _rows(found: Iterable[CouponRecord]) -> list[Summary]:
 def found_among(model: type[CouponRecord], asked: Asked) -> QuerySet[CouponRecord]:
     """Records of one kind that the list shows, in its order."""
     newest = model.objects.filter(number=OuterRef("number")).order_by("-revision").values("pk")[:1]
-    found = model.objects.annotate(newest=Subquery(newest)).filter(pk=F("newest")).select_related("welder")
+    found: QuerySet[CouponRecord] = model.objects.annotate(newest=Subquery(newest)).filter(pk=F("newest"))
     if asked["state"] in State.values:
         # An approved revision counts as found although a later draft of it is open.
-        found = model.objects.filter(state=asked["state"]).select_related("welder")
+        found = model.objects.filter(state=asked["state"])
+    found = found.select_related("welder")  # type: ignore[misc]  # each kind has its own field
     for word in asked.text.split():
         found = found.filter(
             Q(number__icontains=word)

@@ -158,7 +158,7 @@ def _cells(record: CouponRecord, content: dict[str, Any]) -> list[tuple[str, str
     return [
         ("Code", code["name"] if code else record.edition),
         ("Welded on", f"{record.welded_on}" if record.welded_on else ""),
-        ("Welder", str(record.welder or "")),  # type: ignore[attr-defined]
+        ("Welder", str(record.welder or "")),
         *(
             [("Approved by", f"{record.approved_by_name}, {told(f'{record.approved_at:%Y-%m-%d}')}")]
             if record.approved_at

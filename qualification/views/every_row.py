@@ -40,7 +40,7 @@ def rows_page(
     context = {
         "record": record,
         "name": str(record),
-        "back": record.get_absolute_url(),  # type: ignore[attr-defined]
+        "back": record.get_absolute_url(),
         "edition": made,
         "rests_on": kind_of(made).words if made else "",
         "program": program(),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
@@ -15,13 +15,14 @@ from qualification.forms.passkeys import PasskeyForm
 from qualification.kept_entries import SECOND_STEP_DUE
 from qualification.own_password import problem_with_password
 from qualification.records.audit_people import second_step_changed
+from qualification.roles import SignedInRequest
 from qualification.views.second_step import second_step_page
 
 
 @never_cache
 @login_required
 @require_safe
-def passkey_asked(request: HttpRequest) -> HttpResponse:
+def passkey_asked(request: SignedInRequest) -> HttpResponse:
     """What the browser is to make a passkey of."""
     try:
         return HttpResponse(keys.asked_to_make(request, request.user), content_type="application/json")
@@ -31,7 +32,7 @@ def passkey_asked(request: HttpRequest) -> HttpResponse:
 
 @never_cache
 @require_safe
-def passkey_sign_in(request: HttpRequest) -> HttpResponse:
+def passkey_sign_in(request: SignedInRequest) -> HttpResponse:
     """What a passkey is to sign at signing in; the same for everybody."""
     try:
         return HttpResponse(keys.asked_to_sign(request), content_type="application/json")
@@ -42,7 +43,7 @@ def passkey_sign_in(request: HttpRequest) -> HttpResponse:
 @never_cache
 @login_required
 @require_POST
-def passkey_make(request: HttpRequest) -> HttpResponse:
+def passkey_make(request: SignedInRequest) -> HttpResponse:
     """Keep a new one; the first second step brings recovery codes along."""
     had_one = steps.has_one(request.user)
     form = PasskeyForm(request.POST, request=request)
@@ -58,7 +59,7 @@ def passkey_make(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def passkey_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def passkey_remove(request: SignedInRequest, pk: int) -> HttpResponse:
     """Remove one; the last second step stays where the shop asks for one."""
     passkey = get_object_or_404(request.user.passkeys, pk=pk)
     is_last = steps.app_of(request.user) is None and request.user.passkeys.count() == 1

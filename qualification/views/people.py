@@ -3,18 +3,18 @@
 from django.contrib import messages
 from django.contrib.auth.models import User
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from qualification.forms.meanwhile import Opened
 from qualification.forms.people import PersonForm
 from qualification.posted import posted
 from qualification.records.audit_people import ACCOUNT, account_of, account_saved
-from qualification.roles import ADMINISTRATOR, administrator_required, needs_role
+from qualification.roles import ADMINISTRATOR, SignedInRequest, administrator_required, needs_role
 
 
 @administrator_required
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: SignedInRequest) -> HttpResponse:
     """List everyone with a sign-in."""
     everyone = User.objects.prefetch_related("groups").order_by("-is_active", "last_name", "username")
     people = [(person, ", ".join(_roles_of(person))) for person in everyone]
@@ -27,18 +27,18 @@ def _roles_of(person: User) -> list[str]:
 
 
 @administrator_required
-def add_person(request: HttpRequest) -> HttpResponse:
+def add_person(request: SignedInRequest) -> HttpResponse:
     """Add a person."""
     return _edit(request, User())
 
 
 @administrator_required
-def edit_person(request: HttpRequest, pk: int) -> HttpResponse:
+def edit_person(request: SignedInRequest, pk: int) -> HttpResponse:
     """Change a person's name, roles or password."""
     return _edit(request, get_object_or_404(User, pk=pk))
 
 
-def _edit(request: HttpRequest, person: User) -> HttpResponse:
+def _edit(request: SignedInRequest, person: User) -> HttpResponse:
     form = PersonForm(posted(request), instance=person, acting=request.user)
     opened = Opened(request, ACCOUNT, person, account_of)
     if request.method == "POST" and form.is_valid():
@@ -59,7 +59,7 @@ def _edit(request: HttpRequest, person: User) -> HttpResponse:
     return render(request, "qualification/person.html", context, status=409 if opened.meanwhile else 200)
 
 
-def _still_administers(request: HttpRequest) -> bool:
+def _still_administers(request: SignedInRequest) -> bool:
     """Whether nobody took the role from whoever acts since the request began: of two administrators who take
     it from each other at once, one keeps it."""
     acting = User.objects.select_for_update(no_key=True).filter(pk=request.user.pk, is_active=True)

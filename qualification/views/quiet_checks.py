@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -27,7 +28,7 @@ class ListedCheck:
 
 def _rows() -> dict[str, ListedCheck]:
     aside, combinations = in_force(), practice().combinations
-    rows = [*combinations.rows, *combinations.of_records.values()]
+    rows: list[Any] = [*combinations.rows, *combinations.of_records.values()]
     return {row.key: ListedCheck(row.key, row.text, row.basis, aside.get(row.key)) for row in rows}
 
 

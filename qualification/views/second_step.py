@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import segno
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 
@@ -20,11 +20,12 @@ from qualification.models import Shop
 from qualification.own_password import asks_password
 from qualification.passkeys import NOT_HERE, host_of
 from qualification.records.audit_people import second_step_changed
+from qualification.roles import SignedInRequest
 
 
 @never_cache
 @login_required
-def second_step(request: HttpRequest) -> HttpResponse:
+def second_step(request: SignedInRequest) -> HttpResponse:
     """Show whether there is one, and do what a button says: `begin`, `confirm`, `new_codes` or `take_off`."""
     person, does = request.user, request.POST.get("does", "")
     if does == "begin":
@@ -53,7 +54,7 @@ def second_step(request: HttpRequest) -> HttpResponse:
 
 
 def second_step_page(
-    request: HttpRequest,
+    request: SignedInRequest,
     form: SecondStepForm | None = None,
     passkey_form: PasskeyForm | None = None,
     codes: Sequence[str] = (),
@@ -81,7 +82,7 @@ def second_step_page(
 
 @never_cache
 @login_required
-def second_step_picture(request: HttpRequest) -> HttpResponse:
+def second_step_picture(request: SignedInRequest) -> HttpResponse:
     """The code that the app scans, as a picture; gone once the app counts."""
     app = steps.begun(request.user)
     if app is None:

@@ -50,7 +50,7 @@ def here(request: HttpRequest) -> HttpResponse:
 def letterhead(request: HttpRequest) -> FileResponse:
     """Serve the letterhead picture; it is PNG or JPEG, the form takes nothing else."""
     logo = Shop.current().logo
-    if not logo or not logo.storage.exists(logo.name):
+    if not logo or not logo.name or not logo.storage.exists(logo.name):
         raise Http404
     kind = "image/png" if PurePath(logo.name).suffix.lower() == ".png" else "image/jpeg"
     return FileResponse(logo.open("rb"), content_type=kind)

@@ -1,10 +1,13 @@
 """Signing in and out, and changing the own password."""
 
+from __future__ import annotations
+
 from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import views
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import render
@@ -28,11 +31,11 @@ class SignIn(views.LoginView):
     authentication_form = SignInForm
 
     @property
-    def redirect_authenticated_user(self) -> bool:
+    def redirect_authenticated_user(self) -> bool:  # type: ignore[override]  # asked for each request
         """A form over a page may be there because somebody else is signed in by now."""
         return not _over_a_page(self.request)
 
-    def form_valid(self, form: SignInForm) -> HttpResponse:
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         """Go on where somebody came from; with a form that was sent too late, hand back what was typed."""
         answer, kept = super().form_valid(form), KeptPost.read(self.request)
         person = form.get_user()
@@ -49,7 +52,7 @@ class SignIn(views.LoginView):
         remember(answer, person, settings.HTTPS)
         return answer
 
-    def form_invalid(self, form: SignInForm) -> HttpResponse:
+    def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
         if _over_a_page(self.request):
             refused = " ".join(told(error) for error in sum(form.errors.values(), []))
             answer: dict[str, Any] = {"refused": refused}
@@ -122,8 +125,8 @@ class ChangePassword(views.PasswordChangeView):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         return super().get_context_data(**kwargs) | {"due": PASSWORD_DUE in self.request.session}
 
-    def form_valid(self, form: OwnPasswordForm) -> HttpResponse:
-        own_password_changed(self.request.user)
+    def form_valid(self, form: PasswordChangeForm) -> HttpResponse:
+        own_password_changed(form.user)
         PasswordDue.objects.filter(person=self.request.user.pk).delete()
         self.request.session.pop(PASSWORD_DUE, None)
         messages.success(self.request, "Your password is changed.")

@@ -110,9 +110,9 @@ def take_step(request: HttpRequest, record: Record) -> Refusal | None:
     except workflow.StepRefused as refused:
         return Refusal(action, label, refused.reasons, reason, refused.where)
     said = f"{record} is now {record.get_state_display().lower()}."
-    refused = _obstacles(record) if action == "submit" else []
-    if refused:
-        messages.warning(request, f"{said} As it stands, approval will refuse it: {_first_of(refused)}")
+    ahead = _obstacles(record) if action == "submit" else []
+    if ahead:
+        messages.warning(request, f"{said} As it stands, approval will refuse it: {_first_of(ahead)}")
     else:
         messages.success(request, said)
     return None

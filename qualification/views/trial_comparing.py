@@ -87,7 +87,7 @@ def _ends(ends: tuple[float, float]) -> str:
 
 
 @reader_required
-@csp_update({"style-src": ["'unsafe-inline'"]})  # type: ignore[misc]  # the drawing's own strokes, in a document of its own
+@csp_update({"style-src": ["'unsafe-inline'"]})  # the drawing's own strokes, in a document of its own
 def trial_chart(request: HttpRequest) -> HttpResponse:
     """The chart itself."""
     comparison = TrialComparison(chosen(request))

@@ -153,7 +153,7 @@ def trial_log_remove(request: HttpRequest, pk: int, log: int) -> HttpResponse:
 
 
 @reader_required
-@csp_update({"style-src": ["'unsafe-inline'"]})  # type: ignore[misc]  # the drawing's own strokes, in a document of its own
+@csp_update({"style-src": ["'unsafe-inline'"]})  # type: ignore[arg-type]  # the drawing's own strokes, in a document of its own
 def trial_log_plot(request: HttpRequest, pk: int, log: int) -> HttpResponse:
     """The plot of the log, or of the part between `from` and `to`."""
     found = get_object_or_404(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
@@ -34,7 +36,7 @@ class PhotoForm(forms.Form):
         },
     )
 
-    def clean_image(self) -> UploadedFile:
+    def clean_image(self) -> UploadedFile[Any]:
         image = self.cleaned_data["image"]
         if image.size > MOST_BYTES:
             raise forms.ValidationError(
@@ -71,7 +73,7 @@ def trial_photo_add(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-def _keep(trial: Trial, image: UploadedFile, request: HttpRequest) -> None:
+def _keep(trial: Trial, image: UploadedFile[Any], request: HttpRequest) -> None:
     token = token_from(request.POST.get("token", ""))
     if trial.photos.filter(token=token).exists():
         return
@@ -96,7 +98,7 @@ def trial_photo_remove(request: HttpRequest, pk: int, photo: int) -> HttpRespons
     with transaction.atomic():
         append("remove_photo", Trial.KIND, trial.pk, trial.number, name_of(request.user), {"photo": photo})
         found.delete()
-        transaction.on_commit(lambda: found.image.storage.delete(found.image.name))
+        transaction.on_commit(lambda: found.image.storage.delete(found.image.name or ""))
     messages.success(request, "The photo is removed.")
     return redirect("trial_edit", pk)
 
@@ -105,5 +107,5 @@ def trial_photo_remove(request: HttpRequest, pk: int, photo: int) -> HttpRespons
 def trial_photo(request: HttpRequest, pk: int, photo: int) -> FileResponse:
     """The picture itself."""
     found = get_object_or_404(TrialPhoto, pk=photo, trial_id=pk)
-    suffix = "." + found.image.name.rpartition(".")[2]
+    suffix = "." + (found.image.name or "").rpartition(".")[2]
     return FileResponse(found.image.open(), content_type=TYPES.get(suffix, "application/octet-stream"))

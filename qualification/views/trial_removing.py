@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
+
 from django.contrib import messages
 from django.db import transaction
+from django.db.models.fields.files import FieldFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -32,7 +36,7 @@ def trial_archive(request: HttpRequest, pk: int) -> HttpResponse:
         if puts_away
         else f"{found} is in the list again.",
     )
-    return redirect("trial_list" if puts_away else "trial", **({} if puts_away else {"pk": pk}))
+    return redirect("trial_list") if puts_away else redirect("trial", pk=pk)
 
 
 @author_required
@@ -47,6 +51,12 @@ def trial_remove(request: HttpRequest, pk: int) -> HttpResponse:
     with transaction.atomic():
         append("remove", Trial.KIND, pk, found.number, name_of(request.user), {})
         found.delete()
-        transaction.on_commit(lambda: [each.storage.delete(each.name) for each in files])
+        transaction.on_commit(partial(_remove, files))
     messages.success(request, f"{found} is removed.")
     return redirect("trial_list")
+
+
+def _remove(files: Sequence[FieldFile]) -> None:
+    for each in files:
+        if each.name:
+            each.storage.delete(each.name)

@@ -46,7 +46,7 @@ def trial_window(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @reader_required
-@csp_update({"style-src": ["'unsafe-inline'"]})  # type: ignore[misc]  # the drawing's own strokes, in a document of its own
+@csp_update({"style-src": ["'unsafe-inline'"]})  # type: ignore[arg-type]  # the drawing's own strokes, in a document of its own
 def trial_window_chart(request: HttpRequest, pk: int) -> HttpResponse:
     """The chart of one setting by verdict, or of two as a map."""
     trial = get_object_or_404(Trial, pk=pk)

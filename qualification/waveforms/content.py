@@ -10,11 +10,10 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
-import numpy as np
-
 from qualification.models import LogState, Origin, Record, Trial, TrialLog
 from qualification.rules.waveform.envelope import Envelope, thinned
-from qualification.waveforms.logs import ENVELOPE, closer_look, lists, whole_log
+from qualification.waveforms.kept_envelope import lists, of_lists
+from qualification.waveforms.logs import closer_look, whole_log
 from qualification.waveforms.plots import plot_sentence, waveform_svg
 from qualification.waveforms.words import words_of
 
@@ -76,6 +75,4 @@ def _plot(title: str, part: Envelope) -> dict[str, Any]:
 
 def drawing_of(plot: Mapping[str, Any], name: str) -> str:
     """The SVG of one of the drawings."""
-    part = plot["part"]
-    kept = Envelope(*(np.asarray(part[key]) for key in ENVELOPE), part["per_point"])
-    return waveform_svg(kept, f"{plot['title']} of {name}", plot["says"])
+    return waveform_svg(of_lists(plot["part"]), f"{plot['title']} of {name}", plot["says"])

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import hashlib
 import logging
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from decimal import Decimal
+from functools import partial
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from django.utils import timezone
@@ -41,6 +42,7 @@ from qualification.rules.waveform.problems import LogError, refuse
 from qualification.rules.waveform.pulses import Pulses
 from qualification.rules.waveform.reading import read_log
 from qualification.rules.waveform.readings_cache import keep, kept
+from qualification.waveforms.kept_envelope import lists, of_lists
 
 logger = logging.getLogger(__name__)
 
@@ -51,7 +53,6 @@ MOST_BYTES = 1_000_000_000
 """The server takes no larger request; 10 million readings are about a quarter of it."""
 PULSES_SHOWN, SECONDS_SHOWN = 6, 0.1
 """How much a closer look shows that nobody chose the ends of."""
-ENVELOPE = ("seconds", "volts_low", "volts_high", "amps_low", "amps_high")
 FIGURES = (
     "mean_volts",
     "mean_amps",
@@ -65,7 +66,9 @@ FIGURES = (
 )
 
 
-def keep_upload(trial: Trial, upload: UploadedFile, weld_pass: TrialPass | None, person: Person) -> TrialLog:
+def keep_upload(
+    trial: Trial, upload: UploadedFile[Any], weld_pass: TrialPass | None, person: Person
+) -> TrialLog:
     """Keep the file byte for byte. The same file sent again for the same trial is the one already kept."""
     digest = hashlib.sha256()
     for chunk in upload.chunks():
@@ -130,7 +133,7 @@ def headings(layout: Layout) -> dict[int, str]:
     return dict(enumerate(layout.headings))
 
 
-def replace_upload(log: TrialLog, upload: UploadedFile, person: Person) -> TrialLog:
+def replace_upload(log: TrialLog, upload: UploadedFile[Any], person: Person) -> TrialLog:
     """Another file in the place of this one, on the same pass; what was settled for the old one goes."""
     made = keep_upload(log.trial, upload, log.weld_pass, person)
     if made.pk != log.pk:
@@ -151,7 +154,12 @@ def remove(log: TrialLog, person: Person) -> None:
         {"detail": log.filename, "sha256": log.sha256},
     )
     log.delete()
-    transaction.on_commit(lambda: [path.unlink(missing_ok=True) for path in paths])
+    transaction.on_commit(partial(_remove, paths))
+
+
+def _remove(paths: Sequence[Path]) -> None:
+    for path in paths:
+        path.unlink(missing_ok=True)
 
 
 def work_through(log_id: int) -> None:
@@ -363,17 +371,9 @@ def _closer(readings: Log, result: Analysis) -> list[float]:
     return [round(middle - reach, 5), round(middle + reach, 5)]
 
 
-def lists(found: Envelope) -> dict[str, Any]:
-    """An envelope as plain lists, to be kept and plotted."""
-    return {name: [float(f"{x:.6g}") for x in getattr(found, name)] for name in ENVELOPE} | {
-        "per_point": found.per_point
-    }
-
-
 def whole_log(log: TrialLog) -> Envelope:
     """The envelope kept with the analysis."""
-    found = (log.analysis or {})["envelope"]
-    return Envelope(*(np.asarray(found[name]) for name in ENVELOPE), found["per_point"])
+    return of_lists((log.analysis or {})["envelope"])
 
 
 def arrays_of(log: TrialLog) -> Path:

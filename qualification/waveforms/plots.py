@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Sequence
 from functools import lru_cache
 from html import escape
 from typing import TYPE_CHECKING
 
+import numpy as np
 from django.contrib.staticfiles import finders
 
 from qualification.rules.waveform.analysis import Analysis
@@ -61,8 +61,8 @@ def drawn(figure: Figure, title: str, description: str) -> str:
 def _band(
     axes: Axes,
     part: Envelope,
-    low: Sequence[float],
-    high: Sequence[float],
+    low: np.ndarray,
+    high: np.ndarray,
     label: str,
     colour: str,
 ) -> None:

@@ -111,15 +111,18 @@ def on_record(welders: Iterable[Welder]) -> dict[int, OnRecord]:
     found = {pk: OnRecord([], {}, []) for pk in by_id}
     for kind in (WelderTest, ProcedureTest):
         for record in kind.objects.filter(state=State.APPROVED, welder__in=by_id).defer("snapshot"):
-            record.welder = by_id[record.welder_id]
-            found[record.welder_id].tests.append(record)
+            if record.welder_id is not None:
+                record.welder = by_id[record.welder_id]
+                found[record.welder_id].tests.append(record)
     hold_against_approvals(record for each in found.values() for record in each.tests)
     for act in ValidityAct.objects.filter(test__welder__in=by_id).select_related("test"):
         found[act.test.welder_id].acts.setdefault(act.test.number, []).append(act)
     # Plain values, and each day once: the log is the one thing that only grows.
     lines = ProcessUse.objects.filter(welder__in=by_id, struck_because="").order_by()
-    for pk, *use in lines.values_list("welder_id", "process", "operation", "used_on").distinct():
-        found[pk].uses.append(DatedUse(*use))
+    for pk, process, operation, day in lines.values_list(
+        "welder_id", "process", "operation", "used_on"
+    ).distinct():
+        found[pk].uses.append(DatedUse(process, operation, day))
     return found
 
 

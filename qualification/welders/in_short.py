@@ -34,7 +34,7 @@ from qualification.welders.continuity import (
     standings_of,
 )
 
-KINDS: dict[str, type[CouponRecord]] = {"w": WelderTest, "p": ProcedureTest}
+KINDS: dict[str, type[WelderTest] | type[ProcedureTest]] = {"w": WelderTest, "p": ProcedureTest}
 OVER = (Holding.LAPSED, Holding.REVOKED)
 _signer = Signer(salt="qualification.welders.in_short")
 
@@ -233,7 +233,7 @@ def _standing(
 ) -> QualificationStatus:
     kind, pk, process, operation, is_confirmed, answer = said
     record = records[kind, pk]
-    record.welder = welder  # type: ignore[attr-defined]
+    record.welder = welder
     code, edition, clause, provenance, row = answer["citation"]
     return QualificationStatus(
         record,

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from qualification.evidence.range_summary import Summary
+from qualification.models import Record
 from qualification.rules.ranges.containing import contains
 from qualification.welders.continuity import BEST_FIRST, QualificationStatus
 
@@ -25,8 +26,8 @@ def widest(summaries: Sequence[Summary], standings: Sequence[QualificationStatus
     """The tests that stand for something and lie in no other one that holds as long, in the order given; each
     with those that lie in it."""
     by_record: dict[tuple[str, int], list[QualificationStatus]] = {}
-    for each in standings:
-        by_record.setdefault(_key(each.record), []).append(each)
+    for standing in standings:
+        by_record.setdefault(_key(standing.record), []).append(standing)
     held = [
         Held(each, by_record[_key(each.record)])
         for each in summaries
@@ -46,8 +47,8 @@ def widest(summaries: Sequence[Summary], standings: Sequence[QualificationStatus
     return sorted(kept, key=lambda each: order[id(each)])
 
 
-def _key(record: object) -> tuple[str, int]:
-    return type(record).__name__, record.pk  # type: ignore[attr-defined]
+def _key(record: Record) -> tuple[str, int]:
+    return type(record).__name__, record.pk
 
 
 def _replaces(wide: Held, other: Held) -> bool:

@@ -76,15 +76,16 @@ def preview(source: str, target: str) -> Preview:
     are missing."""
     now, then = edition_in_force(source), edition_in_force(target)
     takes = _takes(target)
-    found, stays = [], []
+    found: list[Movable] = []
+    stays: list[Movable] = []
     records = list(newest_of(source))
     beside = judged_beside(now, then)
     for record in records:
         if why := _stays(record, takes, target):
             stays.append(Movable(record, None, why))
         elif len(found) < MOST:
-            is_spec = isinstance(record, Spec)
-            found.append(Movable(record, under_edition(record, target) if is_spec else beside(record)))
+            change = under_edition(record, target) if isinstance(record, Spec) else beside(record)
+            found.append(Movable(record, change))
     left = len(records) - len(found) - len(stays)
     jobs = Job.objects.filter(open=True, edition=source).order_by("number")
     return Preview(source, target, tuple(found), tuple(stays), left, tuple(jobs))
@@ -147,8 +148,8 @@ def move(
 def _rest_on_moved(specs: Sequence[Spec], made: dict[str, Record]) -> None:
     """A moved procedure rests on the moved revisions of its tests: those of before are of another edition."""
     for spec in specs:
-        tests = [made.get(f"{test.KIND}:{test.pk}", test) for test in spec.tests.all()]
-        spec.tests.set(tests)
+        moved = (made.get(f"{test.KIND}:{test.pk}", test) for test in spec.tests.all())
+        spec.tests.set(test for test in moved if isinstance(test, ProcedureTest))
 
 
 def _reported(each: Movable, made: Record) -> dict[str, Any]:

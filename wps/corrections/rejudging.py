@@ -146,7 +146,7 @@ def changes_under(
 
 def newest_of(key: str) -> list[Record]:
     """Records kept under the edition that no later revision takes the place of, tests before procedures."""
-    newest = {
+    newest: dict[tuple[type[Record], str], int] = {
         (kind, number): revision
         for kind in (ProcedureTest, WelderTest, Spec)
         for number, revision in kind.objects.values_list("number").annotate(Max("revision"))
@@ -261,7 +261,7 @@ def change_of(record: Record, old: Words, new: Words) -> RejudgedRecord:
         record.get_state_display(),
         record.get_absolute_url(),
         old.answer,
-        new.answer,  # type: ignore[attr-defined]
+        new.answer,
         tuple(differences),
     )
 

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
@@ -21,7 +22,6 @@ from qualification.codes.editions_in_force import (
 )
 from qualification.codes.table_values import as_typed, value_like
 from qualification.models import TableCheck
-from qualification.roles import Person
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.overlay import TableVerification, value_at
 from wps.background import tasks
@@ -42,7 +42,7 @@ class ProposalStale(Exception):
 
 
 def propose_correction(
-    edition: str, clause: str, check: TableVerification, token: str, person: Person
+    edition: str, clause: str, check: TableVerification, token: str, person: User
 ) -> Rejudging:
     """Keep a correction to be judged in the background; nothing of it is in force."""
     proposal = {
@@ -57,7 +57,7 @@ def propose_correction(
     return _new(edition, Cause.CORRECT, person, proposal=proposal, token=token)
 
 
-def propose_taking_back(made: TableCheck, person: Person) -> Rejudging:
+def propose_taking_back(made: TableCheck, person: User) -> Rejudging:
     """As `propose_correction`, for taking a check back."""
     return _new(
         made.edition,
@@ -68,8 +68,8 @@ def propose_taking_back(made: TableCheck, person: Person) -> Rejudging:
     )
 
 
-def _new(edition: str, cause: Rejudging.Cause, person: Person, **more: Any) -> Rejudging:
-    return Rejudging.objects.create(edition=edition, cause=cause, asked_by=person, **more)  # type: ignore[misc]
+def _new(edition: str, cause: Rejudging.Cause, person: User, **more: Any) -> Rejudging:
+    return Rejudging.objects.create(edition=edition, cause=cause, asked_by=person, **more)
 
 
 def begin(proposed: Rejudging) -> BackgroundTask:
@@ -100,7 +100,7 @@ def judge_in_background(subject_id: int, progress: Progress) -> None:
     progress(total, total)
 
 
-def save_correction(proposed: Rejudging, person: Person) -> TableCheck:
+def save_correction(proposed: Rejudging, person: User) -> TableCheck:
     """Put a judged correction in force. Raises ProposalStale when the tables are no longer those it was
     judged on."""
     check = _check(proposed)
@@ -115,7 +115,7 @@ def hold(
     edition: str,
     clause: str,
     check: TableVerification,
-    person: Person,
+    person: User,
     changes: Sequence[RejudgedRecord],
     proposed: Rejudging | None = None,
 ) -> TableCheck:
@@ -130,7 +130,7 @@ def hold(
 def take_back(
     made: TableCheck,
     reason: str,
-    person: Person,
+    person: User,
     changes: Sequence[RejudgedRecord],
     proposed: Rejudging | None = None,
 ) -> bool:

@@ -9,12 +9,12 @@ from datetime import date
 from enum import StrEnum
 from itertools import groupby
 
+from django.contrib.auth.models import User
 from django.db import transaction
 
 from qualification.codes.editions_in_force import InForce, find_row, in_force, stale_checks
 from qualification.models import TableCheck
 from qualification.records.cache import Remembered
-from qualification.roles import Person
 from qualification.rules.core.findings import Provenance, Source
 from qualification.rules.editions.sheet_rows import SheetRow, numbered_rows, place_shown
 from qualification.rules.tabular.edition import Edition
@@ -134,7 +134,7 @@ class RowChanged(Exception):
 
 
 def confirm(
-    sheet: WorkSheet, shown: Mapping[int, str], day: date, copy: str, person: Person
+    sheet: WorkSheet, shown: Mapping[int, str], day: date, copy: str, person: User
 ) -> list[TableCheck]:
     """Confirm rows as they were shown, all or none; `shown` is the hash of each by its number. Raises
     RowChanged where one says something else by now."""
@@ -153,7 +153,7 @@ def confirm(
         return [_confirm(sheet, by_number[number], day, copy, person) for number in shown]
 
 
-def _confirm(sheet: WorkSheet, row: SheetRow, day: date, copy: str, person: Person) -> TableCheck:
+def _confirm(sheet: WorkSheet, row: SheetRow, day: date, copy: str, person: User) -> TableCheck:
     """A row the shop corrected before is confirmed as corrected."""
     file, words = f"{row.words.file}.toml", row.words
     found = find_row(sheet.edition.id, file, words.address)

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from qualification.models import CouponRecord, ProcedureTest, ProcessUse, Record, Welder, WelderTest
+from qualification.models import ProcedureTest, ProcessUse, Record, Welder, WelderTest
 from qualification.records import workflow
 from qualification.records.audit import name_of, record_event
 from wps.demo.laid_over import load_check, load_limit
@@ -76,7 +76,13 @@ def _welder(item: dict[str, Any], author: User, today: date) -> None:
         )
 
 
-def _test(model: type[CouponRecord], item: dict[str, Any], author: User, approver: User, today: date) -> None:
+def _test(
+    model: type[ProcedureTest] | type[WelderTest],
+    item: dict[str, Any],
+    author: User,
+    approver: User,
+    today: date,
+) -> None:
     record = model(
         number=item["number"],
         title=item["title"],

@@ -40,7 +40,7 @@ def page_of(paper: Attachment) -> str:
     if paper.record_kind in KINDS:
         records = KINDS[paper.record_kind].objects.filter(number=paper.record_number)
         if (newest := records.order_by("-revision").first()) is not None:
-            return str(newest.get_absolute_url())  # type: ignore[attr-defined]
+            return str(newest.get_absolute_url())
     return reverse("attachment_list")
 
 

@@ -94,7 +94,7 @@ def attach_kept(kept: Kept, filename: str, person: Person, **about: Any) -> Atta
     return made
 
 
-def keep_once(token: UUID, file: UploadedFile, person: Person, **about: Any) -> Attachment:
+def keep_once(token: UUID, file: UploadedFile[Any], person: Person, **about: Any) -> Attachment:
     """The same for a phone, which sends again what it is not sure has arrived: what came with one token is
     kept once."""
     if (found := Attachment.objects.filter(token=token).first()) is not None:

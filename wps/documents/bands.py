@@ -231,10 +231,10 @@ def coupon_bands_of(content: Mapping[str, Any]) -> tuple[Band, ...]:
     several = len({group["line"] for group in content["entered"] if group["line"] is not None}) > 1
     found = []
     for group in content["entered"]:
-        rows = [row for row in group["rows"] if (row["label"], row["words"]) not in beside]
-        if rows:
+        shown = [row for row in group["rows"] if (row["label"], row["words"]) not in beside]
+        if shown:
             of_line = f", line {group['line'] + 1}" if several and group["line"] is not None else ""
-            name, rows = _both_sides_above(group["heading"], both_sides_once(rows, itemgetter("words")))
+            name, rows = _both_sides_above(group["heading"], both_sides_once(shown, itemgetter("words")))
             found.append(Band(name + of_line, _whole(rows)))
     return tuple(found)
 

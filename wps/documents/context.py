@@ -176,7 +176,7 @@ def confirmed_in(rows: Iterable[Mapping[str, Any]]) -> list[str]:
     found: dict[tuple[str, str, str], dict[str, None]] = {}
     for row in rows:
         if row["provenance"] == Provenance.SHOP.value and (said := CONFIRMED_BY.search(row["remark"])):
-            found.setdefault(said.group("done", "person", "day"), {})[row["clause"]] = None
+            found.setdefault((said["done"], said["person"], said["day"]), {})[row["clause"]] = None
     return [
         f"{', '.join(clauses)}: {done.lower()} by {person}, {day}."
         for (done, person, day), clauses in found.items()

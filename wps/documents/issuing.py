@@ -42,6 +42,7 @@ def begin_issue(record: Record, person: Person, language: str = "") -> IssuedDoc
     with transaction.atomic():
         document = document_for(record)
         if document is None:
+            assert record.approved_at is not None
             witness_name = record.witness if isinstance(record, CouponRecord) else ""
             document = IssuedDocument.objects.create(
                 kind=kind_of(record),

@@ -12,6 +12,7 @@ import time
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from django.apps import apps
 from django.conf import settings
@@ -51,7 +52,7 @@ def named_files() -> set[str]:
     return found - {""}
 
 
-def _naming_columns() -> Iterator[tuple[type[Model], Field]]:
+def _naming_columns() -> Iterator[tuple[type[Model], Field[Any, Any]]]:
     for app in ("qualification", "wps"):
         for model in apps.get_app_config(app).get_models():
             yield from ((model, each) for each in model._meta.concrete_fields if "sha256" in each.name)

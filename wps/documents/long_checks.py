@@ -9,11 +9,12 @@ from __future__ import annotations
 import shutil
 from datetime import timedelta
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any
 from uuid import uuid4
 
 from django.conf import settings
 from django.contrib.auth.models import User
+from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from django.utils import timezone
 
@@ -33,7 +34,7 @@ KEPT = timedelta(days=7)
 GONE = "The file is no longer there to be checked. Choose it again."
 
 
-def takes_long(stream: BinaryIO, size: int) -> bool:
+def takes_long(stream: UploadedFile[Any], size: int) -> bool:
     """Whether checking the file takes longer than a page may. A file that cannot be read is refused at
     once."""
     if size > AT_ONCE_BYTES:
@@ -46,7 +47,7 @@ def takes_long(stream: BinaryIO, size: int) -> bool:
         stream.seek(0)
 
 
-def begin_check(stream: BinaryIO, filename: str, person: User) -> BackgroundTask:
+def begin_check(stream: UploadedFile[Any], filename: str, person: User) -> BackgroundTask:
     """Keep the file until it is checked, and have that done in the background."""
     clear_old()
     path = _path(uuid4().hex)

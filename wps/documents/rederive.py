@@ -20,7 +20,10 @@ from qualification.rules.testing.outcome_words import outcome_content
 from qualification.rules.variables.definition import RecordKind
 from qualification.snapshots.snapshot import range_rows
 
-TESTS = {ProcedureTest.KIND: ProcedureTest, WelderTest.KIND: WelderTest}
+TESTS: dict[str, type[ProcedureTest] | type[WelderTest]] = {
+    ProcedureTest.KIND: ProcedureTest,
+    WelderTest.KIND: WelderTest,
+}
 DECIDES = ("variable", "verdict", "found", "qualified", "when", "clause")
 """What of a row is compared: the rest is wording."""
 

@@ -81,9 +81,9 @@ def row_of(
     high, wide = made.high, [place.wide for place in made.places]
     between = APART + min(max(width - made.wide, 0.0) / len(row), MOST_APART)
     figures = [_with_symbol(place) for place in made.places]
-    for each, figure, own in zip(row, figures, wide, strict=True):
+    for drawing, figure, own in zip(row, figures, wide, strict=True):
         figure.top = figure.bottom - high
-        add_caption(each, figure, own + between - APART, high)
+        add_caption(drawing, figure, own + between - APART, high)
     return list(zip(accumulate((own + between for own in wide[:-1]), initial=0.0), figures, strict=True))
 
 

@@ -16,7 +16,7 @@ from qualification.roles import may_approve, may_author, may_read, roles_of, who
 from wps.documents import vault
 from wps.documents.issuing import next_stage
 from wps.documents.kinds import record_of
-from wps.models import IssuedDocument, PersonalCertificate, SignatureTaken, Stage
+from wps.models import IssuedDocument, Packet, PersonalCertificate, SignatureTaken, Stage
 from wps.signing.guesses import counted
 from wps.signing.people import certificate_to_sign_with
 from wps.signing.places import FIELDS, ROLE_OF
@@ -135,7 +135,7 @@ def note_signature(
     sha256: str,
     *,
     document: IssuedDocument | None = None,
-    packet: object | None = None,
+    packet: Packet | None = None,
     at: datetime | None = None,
 ) -> SignatureTaken:
     """Write down a signature as taken now: in which field, by whom in which roles, on which bytes, and the

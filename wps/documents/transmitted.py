@@ -20,6 +20,7 @@ def outdated_copies() -> list[tuple[Transmittal, list[IssuedDocument]]]:
         documents = [
             item.document
             for item in transmittal.packet.items.filter(document__isnull=False).select_related("document")
+            if item.document is not None
         ]
         outdated = [each for each in documents if not _is_current(each)]
         if outdated:

@@ -16,6 +16,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from io import BufferedRandom
 from pathlib import Path
 from typing import BinaryIO
 
@@ -62,7 +63,7 @@ def store(content: bytes, suffix: str = ".pdf") -> str:
 class Incoming:
     """A file being written that is not in the vault yet."""
 
-    def __init__(self, stream: BinaryIO, path: Path) -> None:
+    def __init__(self, stream: BufferedRandom, path: Path) -> None:
         self.stream, self._path = stream, path
 
     def keep(self, suffix: str = ".pdf") -> str:

@@ -66,8 +66,8 @@ def _record(record: Record, kind: str, more: Said) -> Text:
     return Text(
         kind,
         (record.reference, record.title),
-        record.get_absolute_url(),  # type: ignore[attr-defined]
-        str(record.get_state_display()),  # type: ignore[attr-defined]
+        record.get_absolute_url(),
+        str(record.get_state_display()),
         [
             *more,
             *_plain(notes=record.notes, change=record.change_note, author=record.author_name),
@@ -78,7 +78,7 @@ def _record(record: Record, kind: str, more: Said) -> Text:
 
 
 def _test(record: CouponRecord) -> Text:
-    welder = record.welder  # type: ignore[attr-defined]
+    welder = record.welder
     results = [
         ("Results", text)
         for each in record.results
@@ -123,7 +123,7 @@ def _trial(trial: Trial) -> Text | None:
         "Trial",
         (trial.number, trial.title),
         trial.get_absolute_url(),
-        str(trial.get_verdict_display()),  # type: ignore[attr-defined]
+        str(trial.get_verdict_display()),
         [
             *_plain(note=trial.note, welder=str(trial.welder) if trial.welder else ""),
             *_entries(trial.joint, trial.lines),
@@ -187,7 +187,7 @@ def _event(event: WeldEvent) -> Text | None:
         return None
     return Text(
         "Weld log",
-        (f"{event.part.mark} {event.get_step_display().lower()}",),  # type: ignore[attr-defined]
+        (f"{event.part.mark} {event.get_step_display().lower()}",),
         event.part.get_absolute_url(),
         f"Job {event.part.job.number}, {event.done_on}",
         said,
@@ -199,7 +199,7 @@ def _lot(lot: Lot) -> Text:
         "Lot or heat",
         (lot.number, lot.material),
         lot.get_absolute_url(),
-        "Used up" if lot.used_up else str(lot.get_kind_display()),  # type: ignore[attr-defined]
+        "Used up" if lot.used_up else str(lot.get_kind_display()),
         _plain(supplier=lot.supplier, amount=lot.amount),
     )
 
@@ -211,7 +211,7 @@ def _attachment(paper: Attachment) -> Text:
         f"{reverse('attachment_list')}#attachment-{paper.pk}",
         paper.belongs_to[:200],
         _plain(
-            kind=str(paper.get_kind_display()),  # type: ignore[attr-defined]
+            kind=str(paper.get_kind_display()),
             heat_or_lot=paper.heat,
             record=paper.record_number,
             file=paper.filename,
@@ -225,7 +225,7 @@ def _packet(packet: Packet) -> Text:
         "Packet",
         (packet.number, packet.title),
         packet.get_absolute_url(),
-        str(packet.get_state_display()),  # type: ignore[attr-defined]
+        str(packet.get_state_display()),
         _plain(recipient=packet.recipient, code=packet.code),
     )
 
@@ -235,7 +235,7 @@ def _paper(issued: IssuedDocument) -> Text:
         "Paper",
         (issued.reference, issued.code),
         issued.get_absolute_url(),
-        str(issued.get_stage_display()),  # type: ignore[attr-defined]
+        str(issued.get_stage_display()),
         _plain(title=issued.title),
     )
 

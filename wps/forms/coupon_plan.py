@@ -60,9 +60,14 @@ EXAMPLES = {
 class Planned(Protocol):
     """A coupon of a plan, as far as its form has to know it."""
 
-    key: str
-    number: int
-    needs_welder: bool
+    @property
+    def key(self) -> str: ...
+
+    @property
+    def number(self) -> int: ...
+
+    @property
+    def needs_welder(self) -> bool: ...
 
 
 class RateField(forms.CharField):

@@ -98,13 +98,13 @@ class Judge:
             return None
         key = (WELDER, _facts(part), part.spec_number, part.welder_id)
         if key not in self._said:
-            self._said[key] = self._of_welder(part)
+            self._said[key] = self._of_welder(part, part.welder_id)
         return self._said[key]
 
-    def _of_welder(self, part: Part) -> Against | None:
-        answer = self.answer(part, part.welder_id)
+    def _of_welder(self, part: Part, welder_id: int) -> Against | None:
+        answer = self.answer(part, welder_id)
         if answer is None:
-            name = Welder.objects.get(pk=part.welder_id).stamp
+            name = Welder.objects.get(pk=welder_id).stamp
             return Against(WELDER, name, f"{name} is no longer an active welder.", Verdict.NOT_COVERED.key)
         if answer.may:
             return None

@@ -30,7 +30,10 @@ from wps.models import CouponCosts, Job, Spec
 from wps.procedures.drafting import draft_from_test, store
 
 FIRST_NUMBERS: Mapping[type, str] = {ProcedureTest: "PT-001", WelderTest: "WT-001"}
-RECORDS = {Side.PROCEDURE: ProcedureTest, Side.WELDER: WelderTest}
+RECORDS: dict[Side, type[ProcedureTest] | type[WelderTest]] = {
+    Side.PROCEDURE: ProcedureTest,
+    Side.WELDER: WelderTest,
+}
 KINDS = {Side.PROCEDURE: "Procedure test", Side.WELDER: "Welder test"}
 MOST_MARKS = 8
 

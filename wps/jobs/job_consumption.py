@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
+from functools import partial
 
 from qualification.rules.arithmetic.consumption import Allowances, Span, Taken, Wanting, girth, taken
 from qualification.rules.arithmetic.reckoned import together
@@ -176,7 +177,7 @@ def _total(welds: Sequence[OfWeld], rates: Rates) -> OfJob:
             origins += [each for each in line.origins if each not in origins]
     for filler in fillers.values():
         in_one = rates.spool_kg if filler.pack == "spool" else rates.pack_kg
-        filler.packs = _each(filler.bought, lambda kg, of=in_one: (kg / of).to_integral_value(ROUND_CEILING))
+        filler.packs = _each(filler.bought, partial(_packs, in_one))
     bought = _sum(each.bought for each in fillers.values())
     blown = _sum(each.cubic_meters for each in gases.values())
     money = (
@@ -199,6 +200,10 @@ def _sum(spans: Iterable[Span]) -> Span:
     for each in spans:
         found = _more(found, each, Decimal(1))
     return found
+
+
+def _packs(in_one: Decimal, kilograms: Decimal) -> Decimal:
+    return (kilograms / in_one).to_integral_value(ROUND_CEILING)
 
 
 def _each(span: Span, of: Callable[[Decimal], Decimal]) -> Span:

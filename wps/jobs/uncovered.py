@@ -125,7 +125,7 @@ class _Look:
                 carried_ones.append((each, wholes[number]))
             elif self._wants_procedure(each):
                 self._note(each, Side.PROCEDURE, carried)
-            able = (judged.verdicts <= Verdict.COVERED).any(axis=1)
+            able = np.asarray((judged.verdicts <= Verdict.COVERED).any(axis=1))
             self._note(each, Side.WELDER, able)
 
         for (each, _), tests in zip(carried_ones, self._tests_of(carried_ones), strict=True):

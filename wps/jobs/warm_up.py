@@ -3,6 +3,8 @@ welders stand, and the open jobs against procedures and welders."""
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.template.loader import get_template
 from django.template.loader_tags import ExtendsNode, IncludeNode
 from django.utils import timezone
@@ -47,7 +49,8 @@ def _read(name: str, read: set[str]) -> None:
         return
     read.add(name)
     for kind, place in ((ExtendsNode, "parent_name"), (IncludeNode, "template")):
-        for node in get_template(name).template.nodelist.get_nodes_by_type(kind):
+        template: Any = get_template(name)
+        for node in template.template.nodelist.get_nodes_by_type(kind):
             inner = getattr(node, place).var
             if isinstance(inner, str):
                 _read(inner, read)

@@ -101,7 +101,7 @@ def columns_for(target: str) -> tuple[Column, ...]:
     """Every column a list may have: first what weld lists usually have, then every other entry of a weld."""
     if target == LOG:
         return OF_THE_LOG
-    usual = (*OF_THE_WELD, *OF_THE_JOINT, *OF_THE_WORK)
+    usual: tuple[Column, ...] = (*OF_THE_WELD, *OF_THE_JOINT, *OF_THE_WORK)
     if target == DETAILS:
         usual = tuple(
             Column("mark", "Detail number", "Detail", ("detail no", "detail number", *column.known))

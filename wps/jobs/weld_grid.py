@@ -181,6 +181,7 @@ def save_typed(
         stored = {part.pk: part for part in reader.kept.values()}
         for row in typed:
             part = stored.get(row.pk) if row.pk is not None else None
+            assert part is None or isinstance(part, Part)
             if row.pk is not None and part is None:
                 gone = dict.fromkeys(row.cells, "This weld was removed meanwhile. Load the page again.")
                 answers.append({"row": row.name, "pk": None, "problems": gone, "cells": {}})

@@ -10,13 +10,13 @@ from functools import cached_property
 from statistics import median
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
 from qualification.models.record import content_hash
 from qualification.records.audit import Event, append_all, name_of
 from qualification.records.value_changes import values_of
-from qualification.roles import Person
 from wps.jobs.details import store_detail
 from wps.jobs.list_look import ImportRefused, ListLook, LookRow, laid_out, match_columns
 from wps.jobs.log_rows import DAYS, LogReader
@@ -36,7 +36,7 @@ FEW_SIZES, TIMES_LARGER = 4, 12
 _BARE = re.compile(r"(\d+(?:\.\d+)?|\.\d+)?(?:(?:^|[\s-])(\d+)/(\d+))?")
 
 
-def keep_list(job: Job, target: str, sheet: Sheet, filename: str, units: str, person: Person) -> WeldImport:
+def keep_list(job: Job, target: str, sheet: Sheet, filename: str, units: str, person: User) -> WeldImport:
     """Keep a list that was read, its columns matched as last time or by their headings. Raises NotAList for
     one without rows below its headings."""
     kept = laid_out(sheet, target, columns_for(target))
@@ -62,7 +62,7 @@ def match(listed: WeldImport, columns: Sequence[str], units: str) -> None:
 class Look(ListLook):
     """What a list would do to the job as it stands now."""
 
-    def __init__(self, listed: WeldImport, day: date, person: Person) -> None:
+    def __init__(self, listed: WeldImport, day: date, person: User) -> None:
         self.listed, self.day, self.person = listed, day, person
 
     @cached_property
@@ -151,7 +151,7 @@ def _of_the_spreadsheet(key: str, text: str, made: str) -> str:
     )
 
 
-def import_list(listed: WeldImport, token: str, person: Person) -> Look:
+def import_list(listed: WeldImport, token: str, person: User) -> Look:
     """Do what was looked at, all of it or nothing. Raises ImportRefused where a cell has a problem, or where
     the job has changed since."""
     with transaction.atomic():
@@ -180,13 +180,13 @@ def import_list(listed: WeldImport, token: str, person: Person) -> Look:
     return look
 
 
-def _store_details(look: Look, person: Person) -> None:
+def _store_details(look: Look, person: User) -> None:
     for row in (*look.added, *look.changed):
         assert isinstance(row.read.thing, Detail)
         store_detail(row.read.thing, person)
 
 
-def _store_welds(look: Look, person: Person) -> None:
+def _store_welds(look: Look, person: User) -> None:
     new = [row.read.thing for row in look.added]
     changed = [row.read for row in look.changed]
     Part.objects.bulk_create(new, batch_size=200)

@@ -208,7 +208,7 @@ def _uses_on_file() -> list[tuple[int, str, str, date]]:
     from_log = Welder.objects.filter(uses__struck_because="").values_list(
         "pk", "uses__process", "uses__operation", "uses__used_on"
     )
-    return [tuple(each) for each in from_log]
+    return list(from_log)
 
 
 def _welder(reader: ListReader, row: RowRead, said: Mapping[str, str]) -> None:
@@ -327,10 +327,10 @@ def _entries(
         typed |= dict.fromkeys([*found.joint, *found.line], column)
     stated = [lines[number] for number in sorted(lines)]
     told = {problem.column for problem in row.problems}
-    for problem in read_weld(joint, stated, use, reader.listed.units).problems:
-        column = typed.get(problem.key, "")
+    for read in read_weld(joint, stated, use, reader.listed.units).problems:
+        column = typed.get(read.key, "")
         if column and column not in told:
-            row.refuse(column, f"{problem.message}")
+            row.refuse(column, read.message)
             told.add(column)
     return joint, stated
 

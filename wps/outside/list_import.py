@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 from functools import cached_property
 
+from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
@@ -16,7 +17,6 @@ from qualification.records import workflow
 from qualification.records.audit import Event, append_all, name_of
 from qualification.records.drafts import create_draft
 from qualification.records.value_changes import values_of
-from qualification.roles import Person
 from qualification.welders import changes
 from wps.documents import vault
 from wps.jobs.list_look import ImportRefused, ListLook, LookRow, laid_out, match_columns
@@ -29,9 +29,7 @@ from wps.reading.spreadsheet import Sheet
 SCAN_GONE = "The file of a scan is gone. Leave that scan out, add it again, then import the list."
 
 
-def keep_list(
-    target: str, sheet: Sheet, filename: str, units: str, edition: str, person: Person
-) -> ListImport:
+def keep_list(target: str, sheet: Sheet, filename: str, units: str, edition: str, person: User) -> ListImport:
     """Keep a list that was read, its columns matched as last time or by their headings. Raises NotAList for
     one without rows below its headings."""
     kept = laid_out(sheet, target, columns_for(target))
@@ -122,7 +120,7 @@ class Look(ListLook):
         return content_hash(told)
 
 
-def import_list(listed: ListImport, token: str, person: Person, *, submit: bool = False) -> Look:
+def import_list(listed: ListImport, token: str, person: User, *, submit: bool = False) -> Look:
     """Do what was looked at, all of it or nothing. Raises ImportRefused where a cell has a problem, or where
     the shop has changed since."""
     with transaction.atomic():
@@ -156,7 +154,7 @@ def import_list(listed: ListImport, token: str, person: Person, *, submit: bool 
     return look
 
 
-def _store_welders(reads: Sequence[RowRead], listed: ListImport, person: Person) -> None:
+def _store_welders(reads: Sequence[RowRead], listed: ListImport, person: User) -> None:
     for read in reads:
         read.thing.save()
         started = {
@@ -165,7 +163,7 @@ def _store_welders(reads: Sequence[RowRead], listed: ListImport, person: Person)
         changes.note(read.thing, "create", person, detail=f"imported from {listed.filename}", changes=started)
 
 
-def _store_record(read: RowRead, person: Person, submit: bool) -> None:
+def _store_record(read: RowRead, person: User, submit: bool) -> None:
     record: Record = read.thing
     create_draft(record, person, {"tests": read.tests} if read.tests else None)
     if submit:

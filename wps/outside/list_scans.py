@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
@@ -59,7 +60,7 @@ class Placed:
         return bool(self.number) and not self.is_there
 
 
-def look_at_scans(target: str, files: Sequence[UploadedFile]) -> list[Looked]:
+def look_at_scans(target: str, files: Sequence[UploadedFile[Any]]) -> list[Looked]:
     """What each file is, before a byte of any is kept. Raises ScansRefused, naming all that are refused."""
     if files and target not in RECORDS:
         words = gettext("Scans come in with procedures, procedure tests and welder tests only.")
@@ -86,7 +87,7 @@ def look_at_scans(target: str, files: Sequence[UploadedFile]) -> list[Looked]:
 
 
 @transaction.atomic
-def keep_scans(listed: ListImport, files: Sequence[UploadedFile], looked: Sequence[Looked]) -> None:
+def keep_scans(listed: ListImport, files: Sequence[UploadedFile[Any]], looked: Sequence[Looked]) -> None:
     """Keep files that were looked at beside the list; one of the same name takes the place of the earlier."""
     for file, found in zip(files, looked, strict=True):
         file.seek(0)

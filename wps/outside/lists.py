@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Model, QuerySet
 
 from qualification.evidence.coverage import USES
-from qualification.models import CouponRecord, ProcedureTest, ProcessUse, Trial, Welder, WelderTest
+from qualification.models import ProcedureTest, ProcessUse, Trial, Welder, WelderTest
 from qualification.rules.variables.definition import RecordKind
 from wps.models import Attachment, Job, Lot, Packet, Spec, WeldEvent
 from wps.outside.entry_columns import entry_head, entry_text, filled_columns
@@ -91,7 +91,7 @@ def _records(columns: Sequence[Column], use: RecordKind) -> Callable[[Iterable[A
     return table
 
 
-def _tests(title: str, model: type[CouponRecord]) -> ListFile:
+def _tests(title: str, model: type[ProcedureTest] | type[WelderTest]) -> ListFile:
     return ListFile(
         title,
         _records(_TEST, USES[model]),

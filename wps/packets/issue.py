@@ -149,7 +149,7 @@ def _refuse_outdated(packet: Packet) -> None:
     if new:
         raise PacketRefused(f"Since it was assembled this came up: {' '.join(new)} Assemble it again.")
     if any(
-        item.document.sha256 != item.sha256
+        item.document is not None and item.document.sha256 != item.sha256
         for item in packet.items.filter(document__isnull=False).select_related("document")
     ):
         raise PacketRefused(

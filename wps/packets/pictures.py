@@ -15,7 +15,7 @@ MARGIN_POINTS = 36
 
 def picture_page(content: bytes) -> bytes:
     """A picture as a PDF of one page, no larger than fits a sheet of paper."""
-    picture = Image.open(io.BytesIO(content))
+    picture: Image.Image = Image.open(io.BytesIO(content))
     if picture.mode in ("RGBA", "LA", "P"):
         layers = picture.convert("RGBA")
         paper = Image.new("RGB", layers.size, "white")

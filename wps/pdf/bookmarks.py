@@ -44,7 +44,7 @@ def _moved(items: list[OutlineItem], numbers: dict[tuple[int, int], int], offset
 
 
 def _page_of(item: OutlineItem, numbers: dict[tuple[int, int], int]) -> int | None:
-    target = item.destination
+    target: object = item.destination
     if target is None and item.action is not None:
         target = item.action.get("/D")
     if isinstance(target, Array) and len(target) and isinstance(target[0], Dictionary):

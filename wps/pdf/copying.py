@@ -82,7 +82,8 @@ class Copier:
         return b"%s %d" % (token.split(b" ")[0], int(match["key"]) + self._tag_key)
 
     def _write_stream(self, number: int, found: Stream) -> None:
-        entries, data = Dictionary(found.stream_dict), found.read_raw_bytes()
+        stated: Any = found.stream_dict
+        entries, data = Dictionary(stated), found.read_raw_bytes()
         if "/Length" in entries:
             del entries["/Length"]
         if "/Filter" not in entries:

@@ -67,7 +67,7 @@ def _matrix(page: pikepdf.Page, width: float) -> tuple[float, ...]:
 
 
 def _inherited(page: pikepdf.Page, name: str, default: int) -> Any:
-    node = page.obj
+    node: pikepdf.Object | None = page.obj
     while node is not None:
         if name in node:
             return node[name]

@@ -57,7 +57,7 @@ def _fold_below(holder: Object, moved: dict[Key, Object]) -> None:
     """Fold what stands below. A span is folded before what holds it, so that what is `moved` ends at what
     stays."""
     kids = holder.get("/K")
-    if kids is None or isinstance(kids, int):
+    if not isinstance(kids, Object):
         return
     listed = list(kids) if isinstance(kids, Array) else [kids]
     may_hold, page = holder.get("/S") in HOLDERS, holder.get("/Pg")

@@ -37,7 +37,7 @@ def unwatched(done: int, total: int) -> None:
 def run_apart(work: Callable[..., Any], content: bytes, *args: Any, progress: Progress = unwatched) -> Any:
     """What `work(content, *args, progress)` gives, done in a process of its own; `work` is a function of a
     module without Django. Raises the NotReadable that it raises, and NotReadable beyond a limit."""
-    context = multiprocessing.get_context(_method())
+    context: Any = multiprocessing.get_context(_method())
     if _method() == "forkserver":
         context.set_forkserver_preload(PRELOADED)
     receiving, sending = context.Pipe(duplex=False)

@@ -13,6 +13,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
@@ -101,7 +102,8 @@ def _allows(authority: x509.Certificate, name: str) -> bool:
     wanted = general_name(name)
     for each in allowed:
         if isinstance(wanted, x509.IPAddress) and isinstance(each, x509.IPAddress):
-            if wanted.value in each.value:
+            network: Any = each.value
+            if wanted.value in network:
                 return True
         elif (
             isinstance(wanted, x509.DNSName)

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes
@@ -130,7 +131,7 @@ def issue_personal(
     """A new key and certificate for a person, as PKCS#12 locked with the person's passphrase. `list_address`
     is where others find the list of revoked certificates; without one the certificate names none."""
     key = ec.generate_private_key(ec.SECP256R1())
-    attributes = [x509.NameAttribute(NameOID.COMMON_NAME, person_name[:64])]
+    attributes: list[x509.NameAttribute[Any]] = [x509.NameAttribute(NameOID.COMMON_NAME, person_name[:64])]
     attributes += issuer.certificate.subject.get_attributes_for_oid(NameOID.ORGANIZATION_NAME)
     now = datetime.now(UTC)
     end = min(now + timedelta(days=365 * PERSON_YEARS), issuer.certificate.not_valid_after_utc)

@@ -87,7 +87,7 @@ def revoked_by_shop() -> list[tuple[int, datetime]]:
     found = PersonalCertificate.objects.filter(by_shop=True, revoked_at__isnull=False).order_by(
         "revoked_at", "id"
     )
-    return [(int(each.serial, 16), each.revoked_at) for each in found]
+    return [(int(each.serial, 16), each.revoked_at) for each in found if each.revoked_at is not None]
 
 
 def check_passphrase(passphrase: str) -> None:

@@ -91,7 +91,7 @@ def _differently(state: State, since: str) -> tuple[Matter, ...]:
     for report, change in changes:
         key = (change.kind, change.record_id)
         when = standing.get(key)
-        if key in standing and (when is None or when < report.saved_at):  # type: ignore[operator]
+        if key in standing and (when is None or when < report.saved_at):
             found[key] = (found[key][0] if key in found else change, change, report)
     return tuple(
         Matter(

@@ -10,7 +10,7 @@ from wps.documents.kinds import KINDS, WORDS
 from wps.documents.taking_signatures import NAMES
 from wps.documents.trail import TASK as TRAIL
 from wps.documents.transmitted import outdated_copies
-from wps.models import BackgroundTask, IssuedDocument, PersonalCertificate, TaskState
+from wps.models import BackgroundTask, IssuedDocument, PersonalCertificate, Stage, TaskState
 from wps.models.documents import SIGNING_STAGES
 from wps.today.matters import Matter, Rank, Section
 
@@ -39,7 +39,9 @@ def waiting_for_signature(person: Person) -> Section | None:
     waiting = documents_to_sign(person)
     matters = tuple(
         Matter(
-            f"{WORDS[each.kind]} {each.reference}", each.get_absolute_url(), f"sign as {NAMES[each.stage]}"
+            f"{WORDS[each.kind]} {each.reference}",
+            each.get_absolute_url(),
+            f"sign as {NAMES[Stage(each.stage)]}",
         )
         for each in waiting[:MOST_LISTED]
     )

@@ -62,7 +62,7 @@ def attachment_file(request: HttpRequest, pk: int) -> HttpResponse:
 
 @reader_required
 @xframe_options_sameorigin
-@csp_exempt()
+@csp_exempt()  # type: ignore[arg-type]  # it takes any view
 def attachment_shown(request: HttpRequest, pk: int) -> HttpResponse:
     """The file in the page: a picture, or a PDF in a frame of our own beside the fields that are typed from
     it. What it is was told by its bytes when it was taken."""

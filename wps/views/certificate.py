@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from qualification.own_password import asks_password, problem_with_password
-from qualification.roles import administrator_required, may_administer, reader_required
+from qualification.roles import SignedInRequest, administrator_required, may_administer, reader_required
 from wps.forms.certificate import MakeForm, UploadForm
 from wps.models import PersonalCertificate
 from wps.signing.authority import revocation_list as made_list
@@ -26,13 +26,16 @@ from wps.views.downloads import file_response
 
 
 @reader_required
-def certificate(request: HttpRequest) -> HttpResponse:
+def certificate(request: SignedInRequest) -> HttpResponse:
     """Show the own certificates, have one made, or bring one."""
     return _page(request)
 
 
 def _page(
-    request: HttpRequest, make: MakeForm | None = None, upload: UploadForm | None = None, refusal: str = ""
+    request: SignedInRequest,
+    make: MakeForm | None = None,
+    upload: UploadForm | None = None,
+    refusal: str = "",
 ) -> HttpResponse:
     bound = make or upload
     context = {
@@ -59,7 +62,7 @@ def _page(
 
 @reader_required
 @require_POST
-def certificate_make(request: HttpRequest) -> HttpResponse:
+def certificate_make(request: SignedInRequest) -> HttpResponse:
     """Have the shop's authority make one, in place of the one before."""
     form = MakeForm(request.POST)
     if problem := problem_with_password(request):
@@ -72,7 +75,7 @@ def certificate_make(request: HttpRequest) -> HttpResponse:
 
 @reader_required
 @require_POST
-def certificate_upload(request: HttpRequest) -> HttpResponse:
+def certificate_upload(request: SignedInRequest) -> HttpResponse:
     """Bring a PKCS#12 file."""
     form = UploadForm(request.POST, request.FILES)
     if problem := problem_with_password(request):
@@ -87,7 +90,7 @@ def certificate_upload(request: HttpRequest) -> HttpResponse:
 
 @administrator_required
 @require_POST
-def certificate_accept(request: HttpRequest, pk: int) -> HttpResponse:
+def certificate_accept(request: SignedInRequest, pk: int) -> HttpResponse:
     """Let a certificate from another authority sign and count, once its fingerprint was compared."""
     found = get_object_or_404(PersonalCertificate.objects.select_related("person"), pk=pk)
     try:
@@ -100,7 +103,7 @@ def certificate_accept(request: HttpRequest, pk: int) -> HttpResponse:
 
 @reader_required
 @require_POST
-def certificate_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+def certificate_revoke(request: SignedInRequest, pk: int) -> HttpResponse:
     """Revoke an own certificate; a shop administrator may revoke anybody's."""
     found = (
         PersonalCertificate.objects.all()
@@ -116,14 +119,14 @@ def certificate_revoke(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @reader_required
-def authority_certificate(request: HttpRequest) -> HttpResponse:
+def authority_certificate(request: SignedInRequest) -> HttpResponse:
     """The shop authority's certificate, for recipients who want their own reader to trust it."""
     return file_response(
         shop_authority().pem, "shop-authority.pem", "application/x-pem-file", as_attachment=True
     )
 
 
-def revocation_list(request: HttpRequest) -> HttpResponse:
+def revocation_list(request: SignedInRequest) -> HttpResponse:
     """The authority's list of revoked certificates, open to anybody: PDF readers ask for it without a
     sign-in. It holds serial numbers and days, no names."""
     return file_response(

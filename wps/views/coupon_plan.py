@@ -80,6 +80,6 @@ def coupon_costs(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "wps/coupon_costs.html",
-        {"form": form, "back": Job.objects.filter(pk=back).first()},
+        {"form": form, "back": Job.objects.filter(pk=back or 0).first()},
         status=422 if form.errors else 200,
     )

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -11,7 +13,7 @@ from django.views.decorators.http import require_POST
 
 from qualification.models import Record, State, Trial, WelderTest
 from qualification.records.unchanged import changed_since_approval
-from qualification.roles import reader_required
+from qualification.roles import SignedInRequest, reader_required
 from qualification.rules.tabular.schema import TableError
 from qualification.tongues.languages import LANGUAGES
 from wps.background import tasks
@@ -44,7 +46,7 @@ def _record(kind: str, pk: int) -> Record:
 
 
 @reader_required
-def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+def document(request: SignedInRequest, kind: str, pk: int) -> HttpResponse:
     """The record's PDF: the bytes as issued, once there are any; of a draft one made now, marked as not
     issued.
 
@@ -82,7 +84,7 @@ def document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 
 
 @reader_required
-def validity_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+def validity_sheet(request: SignedInRequest, pk: int) -> HttpResponse:
     """Standing, confirmations and prolongations of a welder's test as on record today, made now and never
     stored."""
     made = sheet_of(
@@ -94,7 +96,7 @@ def validity_sheet(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @reader_required
-def trial_report(request: HttpRequest, pk: int) -> HttpResponse:
+def trial_report(request: SignedInRequest, pk: int) -> HttpResponse:
     """The report of a trial as it stands now. `?paper=a4` or `letter` overrides the paper."""
     paper = request.GET.get("paper", "")
     made = report_of(
@@ -104,14 +106,14 @@ def trial_report(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @reader_required
-def issued_document(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+def issued_document(request: SignedInRequest, kind: str, pk: int) -> HttpResponse:
     """One document: how far it is, who signed, where copies went."""
     return _page(request, _record(kind, pk), kind)
 
 
-def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") -> HttpResponse:
+def _page(request: SignedInRequest, record: Record, kind: str, refusal: str = "") -> HttpResponse:
     issued = document_for(record)
-    context = {
+    context: dict[str, Any] = {
         "record": record,
         "document": issued,
         "kind": kind,
@@ -142,7 +144,7 @@ def _page(request: HttpRequest, record: Record, kind: str, refusal: str = "") ->
 def _signatures(issued: IssuedDocument) -> list[dict[str, object]]:
     taken = {each.role: each for each in issued.signatures.select_related("certificate")}
     people = {Stage.AUTHOR: issued.author, Stage.APPROVER: issued.approver, Stage.WITNESS: issued.witness}
-    rows = [
+    rows: list[dict[str, object]] = [
         {"role": NAMES[stage].capitalize(), "person": people[stage], "taken": taken.get(stage.value)}
         for stage in stages_of(issued)
     ]
@@ -172,7 +174,7 @@ def _task(issued: IssuedDocument) -> BackgroundTask | None:
 
 @reader_required
 @require_POST
-def document_issue(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+def document_issue(request: SignedInRequest, kind: str, pk: int) -> HttpResponse:
     """Have the document made of a revision that was approved without one, or whose making failed."""
     record = _record(kind, pk)
     if record.state == State.APPROVED:
@@ -185,7 +187,7 @@ def document_issue(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 
 @reader_required
 @require_POST
-def document_sign(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+def document_sign(request: SignedInRequest, kind: str, pk: int) -> HttpResponse:
     """Take the signature of the person signed in, in every role that is theirs in turn."""
     record = _record(kind, pk)
     issued = document_for(record)

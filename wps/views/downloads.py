@@ -26,5 +26,6 @@ def file_response(
 ) -> HttpResponse:
     """A file of that media type under that name."""
     response = HttpResponse(content, content_type=media_type)
-    response["Content-Disposition"] = content_disposition_header(as_attachment, name_of_file(filename))
+    named = content_disposition_header(as_attachment, name_of_file(filename))
+    response["Content-Disposition"] = named or "inline"
     return response

@@ -43,7 +43,7 @@ def procedure_from_window(request: HttpRequest, pk: int) -> HttpResponse:
     """A procedure draft whose settings are the ranges of the window around a trial."""
     trial = get_object_or_404(Trial, pk=pk)
     test = ProcedureTest.objects.filter(
-        pk=number_in(request.POST.get("test", "")), state=State.APPROVED
+        pk=number_in(request.POST.get("test", "")) or 0, state=State.APPROVED
     ).first()
     window = window_of(trial, test)
     if not window.windows:

@@ -39,7 +39,7 @@ def list_file(request: HttpRequest, name: str, form: str) -> HttpResponse:
     if name not in LISTS or form not in ("csv", "xlsx"):
         raise Http404
     listed = LISTS[name]
-    found = listed.all()
+    found: Iterable[Any] = listed.all()
     if name in FOUND:
         filters, among = FOUND[name]
         asked = Asked(request, f"file {name}", filters)

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.db import transaction
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import ngettext
@@ -15,7 +15,7 @@ from django.utils.translation import ngettext
 from qualification.codes.editions import available_editions
 from qualification.models import Shop, UnitSystem
 from qualification.posted import number_in
-from qualification.roles import author_required
+from qualification.roles import SignedInRequest, author_required
 from wps.forms.list_import import RecordImportForm
 from wps.jobs.list_look import ImportRefused
 from wps.models import ListImport
@@ -39,7 +39,7 @@ SHOWN = 300
 
 
 @author_required
-def import_records(request: HttpRequest) -> HttpResponse:
+def import_records(request: SignedInRequest) -> HttpResponse:
     """Choose a file, or paste a block from a spreadsheet."""
     target = request.GET.get("target", "")
     form = RecordImportForm(
@@ -73,7 +73,7 @@ def import_records(request: HttpRequest) -> HttpResponse:
 
 
 @author_required
-def list_template(request: HttpRequest, target: str) -> HttpResponse:
+def list_template(request: SignedInRequest, target: str) -> HttpResponse:
     """An empty list to fill in."""
     if target not in TARGETS:
         raise Http404
@@ -83,10 +83,11 @@ def list_template(request: HttpRequest, target: str) -> HttpResponse:
 
 
 @author_required
-def list_import(request: HttpRequest, pk: int) -> HttpResponse:
+def list_import(request: SignedInRequest, pk: int) -> HttpResponse:
     """The list as it would be imported; posted, its columns are matched anew, or it is imported."""
     listed = get_object_or_404(ListImport, pk=pk, by=request.user)
-    refusal, refused = "", ()
+    refusal = ""
+    refused: Sequence[tuple[str, str]] = ()
     if request.method == "POST":
         try:
             if (left := _done(request, listed)) is not None:
@@ -95,7 +96,7 @@ def list_import(request: HttpRequest, pk: int) -> HttpResponse:
                 scans = request.FILES.getlist("scans")
                 keep_scans(listed, scans, look_at_scans(listed.target, scans))
             elif "leave_out" in request.POST:
-                let_go(listed.scans.filter(pk=number_in(request.POST["leave_out"])))
+                let_go(listed.scans.filter(pk=number_in(request.POST.get("leave_out", "")) or 0))
             else:
                 _match(request, listed)
             return redirect(listed)
@@ -107,7 +108,7 @@ def list_import(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, listed, refusal, refused)
 
 
-def _done(request: HttpRequest, listed: ListImport) -> HttpResponse | None:
+def _done(request: SignedInRequest, listed: ListImport) -> HttpResponse | None:
     """Import the list, or drop it, where that was asked for."""
     if request.POST.get("do") == "import":
         submit = bool(request.POST.get("submit"))
@@ -124,7 +125,7 @@ def _done(request: HttpRequest, listed: ListImport) -> HttpResponse | None:
     return redirect(PAGES[listed.target])
 
 
-def _match(request: HttpRequest, listed: ListImport) -> None:
+def _match(request: SignedInRequest, listed: ListImport) -> None:
     keys = {each.key for each in columns_for(listed.target)}
     chosen = [request.POST.get(f"column-{n}", "") for n in range(len(listed.heads))]
     units, edition = request.POST.get("units", ""), request.POST.get("edition", "")
@@ -137,7 +138,7 @@ def _match(request: HttpRequest, listed: ListImport) -> None:
 
 
 def _page(
-    request: HttpRequest, listed: ListImport, refusal: str, refused: Sequence[tuple[str, str]]
+    request: SignedInRequest, listed: ListImport, refusal: str, refused: Sequence[tuple[str, str]]
 ) -> HttpResponse:
     look = Look(listed, timezone.localdate())
     show_all = request.GET.get("show") == "all"
@@ -169,7 +170,7 @@ def _page(
 
 
 @author_required
-def list_import_failed(request: HttpRequest, pk: int) -> HttpResponse:
+def list_import_failed(request: SignedInRequest, pk: int) -> HttpResponse:
     """The rows that cannot be imported, each with what is wrong with it, as a workbook."""
     listed = get_object_or_404(ListImport, pk=pk, by=request.user)
     heads, rows = Look(listed, timezone.localdate()).failed_rows()

@@ -291,7 +291,8 @@ def matrix_file(request: HttpRequest, job: int) -> HttpResponse:
     for at in page.rows():
         row = made.rows[at]
         values: list[Any] = [row.name, row.words, row.pieces, HEADINGS[made.groups[at]]]
-        values += [made.until[at].isoformat() if made.until[at] else "", made.may(at)]
+        until = made.until[at]
+        values += [until.isoformat() if until else "", made.may(at)]
         values += [_verdict_words(int(each)) for each in made.specs[at]]
         values += [_welder_words(made, at, n) for n in range(len(made.roster))]
         rows.append(values)

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.db import transaction
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -18,7 +18,7 @@ from qualification.records.audit import append, name_of
 from qualification.records.history import history_about
 from qualification.records.numbering import next_number
 from qualification.records.value_changes import changes_between, stored_values, values_of
-from qualification.roles import author_required, may_approve, may_author, reader_required
+from qualification.roles import SignedInRequest, author_required, may_approve, may_author, reader_required
 from wps.documents import vault
 from wps.documents.codes import new_code, said
 from wps.documents.standing import packet_standing
@@ -43,7 +43,7 @@ from wps.views.downloads import name_of_file, pdf_response
 
 
 @reader_required
-def packet_list(request: HttpRequest) -> HttpResponse:
+def packet_list(request: SignedInRequest) -> HttpResponse:
     """All packets, newest first, and who holds copies that are no longer current."""
     return render(
         request,
@@ -57,7 +57,7 @@ def packet_list(request: HttpRequest) -> HttpResponse:
 
 
 @author_required
-def packet_new(request: HttpRequest) -> HttpResponse:
+def packet_new(request: SignedInRequest) -> HttpResponse:
     """Choose what goes in; `?job=` proposes what the job needs."""
     packet = Packet(made_by=request.user, made_by_name=name_of(request.user))
     if (pk := number_in(request.GET.get("job", ""))) is not None:
@@ -68,7 +68,7 @@ def packet_new(request: HttpRequest) -> HttpResponse:
 
 
 @author_required
-def packet_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def packet_edit(request: SignedInRequest, pk: int) -> HttpResponse:
     """Change what goes in, until the packet is issued."""
     packet = get_object_or_404(Packet, pk=pk)
     if not packet.is_open:
@@ -77,7 +77,7 @@ def packet_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return _edit(request, packet)
 
 
-def _edit(request: HttpRequest, packet: Packet) -> HttpResponse:
+def _edit(request: SignedInRequest, packet: Packet) -> HttpResponse:
     is_new = packet.pk is None
     form = PacketForm(posted(request), instance=packet)
     opened = Opened(request, KIND, packet)
@@ -91,7 +91,7 @@ def _edit(request: HttpRequest, packet: Packet) -> HttpResponse:
     return render(request, "wps/packet_edit.html", context, status=opened.status(form))
 
 
-def _save(request: HttpRequest, form: PacketForm, before: dict[str, Any]) -> None:
+def _save(request: SignedInRequest, form: PacketForm, before: dict[str, Any]) -> None:
     packet, is_new = form.instance, form.instance.pk is None
     packet.state, packet.assembled_sha256 = PacketState.DRAFT, ""
     if is_new:
@@ -103,13 +103,13 @@ def _save(request: HttpRequest, form: PacketForm, before: dict[str, Any]) -> Non
 
 
 @reader_required
-def packet(request: HttpRequest, pk: int) -> HttpResponse:
+def packet(request: SignedInRequest, pk: int) -> HttpResponse:
     """One packet: what it brings, what stands in the way, its signature and where it went."""
     return _page(request, get_object_or_404(Packet.objects.select_related("job"), pk=pk))
 
 
 def _page(
-    request: HttpRequest, packet: Packet, refusal: str = "", form: HandOverForm | None = None
+    request: SignedInRequest, packet: Packet, refusal: str = "", form: HandOverForm | None = None
 ) -> HttpResponse:
     is_issued = packet.state == PacketState.ISSUED
     context = {
@@ -138,7 +138,7 @@ def _page(
 
 
 @reader_required
-def packet_file(request: HttpRequest, pk: int) -> HttpResponse | FileResponse:
+def packet_file(request: SignedInRequest, pk: int) -> HttpResponse | FileResponse:
     """The packet's PDF: as issued, else as assembled, not signed yet. Sent as it is read, however large."""
     packet = get_object_or_404(Packet, pk=pk)
     sha256 = packet.sha256 or packet.assembled_sha256
@@ -158,7 +158,7 @@ def packet_file(request: HttpRequest, pk: int) -> HttpResponse | FileResponse:
 
 @reader_required
 @require_POST
-def packet_assemble(request: HttpRequest, pk: int) -> HttpResponse:
+def packet_assemble(request: SignedInRequest, pk: int) -> HttpResponse:
     """Have it assembled in the background."""
     packet = get_object_or_404(Packet, pk=pk)
     try:
@@ -170,7 +170,7 @@ def packet_assemble(request: HttpRequest, pk: int) -> HttpResponse:
 
 @reader_required
 @require_POST
-def packet_sign(request: HttpRequest, pk: int) -> HttpResponse:
+def packet_sign(request: SignedInRequest, pk: int) -> HttpResponse:
     """Sign and issue."""
     packet = get_object_or_404(Packet, pk=pk)
     try:
@@ -183,7 +183,7 @@ def packet_sign(request: HttpRequest, pk: int) -> HttpResponse:
 
 @author_required
 @require_POST
-def packet_hand_over(request: HttpRequest, pk: int) -> HttpResponse:
+def packet_hand_over(request: SignedInRequest, pk: int) -> HttpResponse:
     """Record one more handing over."""
     packet, form = get_object_or_404(Packet, pk=pk), HandOverForm(request.POST)
     if not form.is_valid():
@@ -203,7 +203,7 @@ def packet_hand_over(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @reader_required
-def transmittal_letter(request: HttpRequest, pk: int) -> HttpResponse:
+def transmittal_letter(request: SignedInRequest, pk: int) -> HttpResponse:
     """The letter of one handing over, to print and to be countersigned."""
     transmittal = get_object_or_404(Transmittal.objects.select_related("packet__job"), pk=pk)
     return pdf_response(
@@ -213,7 +213,7 @@ def transmittal_letter(request: HttpRequest, pk: int) -> HttpResponse:
 
 @author_required
 @require_POST
-def packet_recalled(request: HttpRequest, pk: int) -> HttpResponse:
+def packet_recalled(request: SignedInRequest, pk: int) -> HttpResponse:
     """Record that a recipient was told of documents no longer in force."""
     transmittal = get_object_or_404(Transmittal.objects.select_related("packet"), pk=pk)
     note_recall(transmittal, request.user)

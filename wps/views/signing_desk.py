@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
-from qualification.roles import reader_required
+from qualification.roles import SignedInRequest, reader_required
 from qualification.tongues.told import told
 from wps.documents.kinds import WORDS
 from wps.documents.taking_signatures import roles_awaited, sign_in_every_role
@@ -28,7 +28,7 @@ class Waiting:
 
 
 @reader_required
-def signing_desk(request: HttpRequest) -> HttpResponse:
+def signing_desk(request: SignedInRequest) -> HttpResponse:
     """What waits, and signing what is ticked. Each document is signed by itself, in every role that is the
     person's in turn, and stays signed when a later one is refused.
 
@@ -56,7 +56,7 @@ def signing_desk(request: HttpRequest) -> HttpResponse:
     return redirect("signing_desk")
 
 
-def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase: str) -> JsonResponse:
+def _sign_one(request: SignedInRequest, document: IssuedDocument | None, passphrase: str) -> JsonResponse:
     if document is None:
         gone = told("It does not wait for your signature any more. Load the page again.")
         return JsonResponse({"refused": gone}, status=409)
@@ -67,7 +67,7 @@ def _sign_one(request: HttpRequest, document: IssuedDocument | None, passphrase:
     return JsonResponse({"signed": told(f"Signed. {signed.get_stage_display()}.")})
 
 
-def _page(request: HttpRequest, waiting: dict[str, IssuedDocument], refusal: str = "") -> HttpResponse:
+def _page(request: SignedInRequest, waiting: dict[str, IssuedDocument], refusal: str = "") -> HttpResponse:
     shown = [
         Waiting(document, WORDS[document.kind], " and ".join(roles_awaited(document, request.user)))
         for document in waiting.values()

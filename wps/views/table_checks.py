@@ -6,7 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
@@ -23,7 +23,7 @@ from qualification.forms.welder import ReasonForm
 from qualification.models import TableCheck
 from qualification.posted import posted
 from qualification.records.audit import name_of
-from qualification.roles import approver_required, may_approve, reader_required
+from qualification.roles import SignedInRequest, approver_required, may_approve, reader_required
 from qualification.rules.editions.table_words import say_path
 from qualification.rules.tabular.schema import TableError
 from wps.corrections import table_change, upgrades
@@ -33,7 +33,7 @@ from wps.models import Rejudging
 
 
 @approver_required
-def table_row(request: HttpRequest, edition: str, file: str, place: str) -> HttpResponse:
+def table_row(request: SignedInRequest, edition: str, file: str, place: str) -> HttpResponse:
     """One row with its values. A plain confirmation is saved at once; a correction is first shown with what
     it changes."""
     row = _row(edition, file, place)
@@ -70,7 +70,7 @@ def table_row(request: HttpRequest, edition: str, file: str, place: str) -> Http
 
 
 @approver_required
-def take_back_check(request: HttpRequest, pk: int) -> HttpResponse:
+def take_back_check(request: SignedInRequest, pk: int) -> HttpResponse:
     """Take a check back with a reason; shows first what that changes."""
     made = get_object_or_404(TableCheck, pk=pk, taken_back_because="")
     url = _row_url(made)
@@ -109,7 +109,7 @@ def _row_url(made: TableCheck) -> str:
 
 
 @reader_required
-def rejudging(request: HttpRequest, pk: int) -> HttpResponse:
+def rejudging(request: SignedInRequest, pk: int) -> HttpResponse:
     """What a change of the tables, or an upgrade of the program, changes for the records on file."""
     report = get_object_or_404(Rejudging.objects.select_related("check_made", "asked_by"), pk=pk)
     if report.cause == Rejudging.Cause.UPGRADE:
@@ -117,7 +117,7 @@ def rejudging(request: HttpRequest, pk: int) -> HttpResponse:
     return _change_of_tables(request, report)
 
 
-def _upgrade(request: HttpRequest, report: Rejudging) -> HttpResponse:
+def _upgrade(request: SignedInRequest, report: Rejudging) -> HttpResponse:
     """What an upgrade changed, which an approver marks as seen."""
     may_see_off = may_approve(request.user) and report.seen_at is None
     if request.method == "POST" and may_see_off:
@@ -129,7 +129,7 @@ def _upgrade(request: HttpRequest, report: Rejudging) -> HttpResponse:
 
 
 @approver_required
-def _change_of_tables(request: HttpRequest, report: Rejudging) -> HttpResponse:
+def _change_of_tables(request: SignedInRequest, report: Rejudging) -> HttpResponse:
     """What was worked out in the background, and the step it was worked out for: only who asked takes it."""
     may_save = report.asked_by == request.user and report.saved_at is None and report.judged_at is not None
     taking_back = report.cause == Rejudging.Cause.TAKE_BACK
@@ -160,7 +160,7 @@ def _change_of_tables(request: HttpRequest, report: Rejudging) -> HttpResponse:
     )
 
 
-def _take(request: HttpRequest, report: Rejudging, reason: str) -> HttpResponse:
+def _take(request: SignedInRequest, report: Rejudging, reason: str) -> HttpResponse:
     """Save the correction, or take the check back. Raises ProposalStale."""
     if report.cause == Rejudging.Cause.TAKE_BACK:
         assert report.check_made is not None

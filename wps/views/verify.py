@@ -10,11 +10,12 @@ else of its content, no people, no list. A code has fifty random bits, so nobody
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
-from qualification.roles import may_read, reader_required
+from qualification.roles import SignedInRequest, may_read, reader_required
 from wps.documents.checking import LARGEST_FILE, check_file
 from wps.documents.codes import could_be, said, typed
 from wps.documents.long_checks import TASK, begin_check, takes_long
@@ -27,7 +28,7 @@ from wps.views.downloads import file_response
 
 
 @reader_required
-def verify(request: HttpRequest) -> HttpResponse:
+def verify(request: SignedInRequest) -> HttpResponse:
     """Check a PDF, or look a code up."""
     if request.method == "POST":
         return _check(request)
@@ -39,28 +40,29 @@ def verify(request: HttpRequest) -> HttpResponse:
     return render(request, "wps/verify.html", {"not_a_code": True, "code": text}, status=422)
 
 
-def _check(request: HttpRequest) -> HttpResponse:
+def _check(request: SignedInRequest) -> HttpResponse:
     file = request.FILES.get("file")
     if file is None:
         return _refused(request, "Choose a PDF file to check.")
-    if file.size > LARGEST_FILE:
+    size, name = file.size or 0, file.name or ""
+    if size > LARGEST_FILE:
         return _refused(
             request,
-            f"The file has {file.size / 1e6:.0f} MB. Files up to {LARGEST_FILE / 1e6:.0f} MB are checked.",
+            f"The file has {size / 1e6:.0f} MB. Files up to {LARGEST_FILE / 1e6:.0f} MB are checked.",
         )
-    if takes_long(file, file.size):
-        return redirect(begin_check(file, file.name, request.user))
+    if takes_long(file, size):
+        return redirect(begin_check(file, name, request.user))
     try:
-        report = check_file(file.read(), file.name)
+        report = check_file(file.read(), name)
     except NotReadable as error:
         return _refused(request, str(error))
     found = report_content(report)
-    check = FileCheck.objects.create(person=request.user, filename=file.name[-200:], report=found)
+    check = FileCheck.objects.create(person=request.user, filename=name[-200:], report=found)
     return render(request, "wps/verify.html", {"report": found, "check": check})
 
 
 @reader_required
-def verify_file(request: HttpRequest, pk: int) -> HttpResponse:
+def verify_file(request: SignedInRequest, pk: int) -> HttpResponse:
     """What was found in a file that was checked in the background; for whoever brought it."""
     check = get_object_or_404(FileCheck, pk=pk, person=request.user)
     if check.refusal:
@@ -71,12 +73,12 @@ def verify_file(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @reader_required
-def verify_report(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+def verify_report(request: SignedInRequest, pk: int, kind: str) -> HttpResponse:
     """The report to keep, as `pdf` or `json`; for whoever brought the file."""
     check = get_object_or_404(FileCheck, pk=pk, person=request.user, report__isnull=False)
     name = f"check-of-{check.filename.removesuffix('.pdf')}.{kind}"
     if kind == "pdf":
-        return file_response(report_paper(check.report), name, "application/pdf", as_attachment=True)
+        return file_response(report_paper(check.report or {}), name, "application/pdf", as_attachment=True)
     content = json.dumps(check.report, indent=1).encode()
     return file_response(content, name, "application/json", as_attachment=True)
 
@@ -89,12 +91,12 @@ def verify_code(request: HttpRequest, code: str) -> HttpResponse:
     """How the paper behind a code stands today; open to anybody."""
     code = typed(code)
     standing = _standing(code)
-    context = {"standing": standing, "code": said(code)}
+    context: dict[str, Any] = {"standing": standing, "code": said(code)}
     if may_read(request.user):
         context["document"] = (
             IssuedDocument.objects.filter(code=code).first() or Packet.objects.filter(code=code).first()
         )
-    return render(request, "wps/verify_code.html", context, status=200 if context["standing"].code else 404)
+    return render(request, "wps/verify_code.html", context, status=200 if standing.code else 404)
 
 
 def _standing(code: str) -> DocumentStatus:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from qualification.models import UnitSystem
-from qualification.roles import author_required
+from qualification.roles import SignedInRequest, author_required
 from wps.forms.weld_list import ImportForm
 from wps.jobs.list_look import ImportRefused
 from wps.jobs.weld_columns import DETAILS, LOG, TARGETS, WELDS, columns_for
@@ -26,7 +26,7 @@ SHOWN = 300
 
 
 @author_required
-def import_start(request: HttpRequest, job: int) -> HttpResponse:
+def import_start(request: SignedInRequest, job: int) -> HttpResponse:
     """Choose a file, or paste a block from a spreadsheet."""
     found = get_object_or_404(Job, pk=job)
     target = request.GET.get("target", WELDS)
@@ -53,7 +53,7 @@ def import_start(request: HttpRequest, job: int) -> HttpResponse:
 
 
 @author_required
-def weld_import(request: HttpRequest, job: int, pk: int) -> HttpResponse:
+def weld_import(request: SignedInRequest, job: int, pk: int) -> HttpResponse:
     """The list as it would be imported; posted, its columns are matched anew, or it is imported."""
     listed = get_object_or_404(WeldImport.objects.select_related("job"), pk=pk, job_id=job, by=request.user)
     refusal = ""
@@ -78,7 +78,7 @@ def weld_import(request: HttpRequest, job: int, pk: int) -> HttpResponse:
     return _page(request, listed, refusal)
 
 
-def _match(request: HttpRequest, listed: WeldImport) -> None:
+def _match(request: SignedInRequest, listed: WeldImport) -> None:
     keys = {each.key for each in columns_for(listed.target)}
     chosen = [request.POST.get(f"column-{n}", "") for n in range(len(listed.heads))]
     units = request.POST.get("units", "")
@@ -89,7 +89,7 @@ def _match(request: HttpRequest, listed: WeldImport) -> None:
     )
 
 
-def _page(request: HttpRequest, listed: WeldImport, refusal: str) -> HttpResponse:
+def _page(request: SignedInRequest, listed: WeldImport, refusal: str) -> HttpResponse:
     look = Look(listed, timezone.localdate(), request.user)
     show_all = request.GET.get("show") == "all"
     first = [*look.stopped, *look.changed]
@@ -123,7 +123,7 @@ def _page(request: HttpRequest, listed: WeldImport, refusal: str) -> HttpRespons
 
 
 @author_required
-def failed_rows(request: HttpRequest, job: int, pk: int) -> HttpResponse:
+def failed_rows(request: SignedInRequest, job: int, pk: int) -> HttpResponse:
     """The rows that cannot be imported, each with what is wrong with it, as a workbook."""
     listed = get_object_or_404(WeldImport.objects.select_related("job"), pk=pk, job_id=job, by=request.user)
     heads, rows = Look(listed, timezone.localdate(), request.user).failed_rows()

@@ -105,7 +105,7 @@ def _png(make: Any) -> HttpResponse:
 def weld_map_place(request: HttpRequest, job: int, drawing: int, page: int) -> HttpResponse:
     """Place a weld where the drawing was pressed, or at the percent typed."""
     found = _drawing(job, drawing, page)
-    part = Part.objects.filter(pk=number_in(request.POST.get("weld", "")), job_id=job).first()
+    part = Part.objects.filter(pk=number_in(request.POST.get("weld", "")) or 0, job_id=job).first()
     here = f"{reverse('weld_map', args=[job])}?drawing={found.pk}&page={page}"
     place = _pressed(request, found, page) or _typed(request)
     if part is None or place is None:

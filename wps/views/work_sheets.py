@@ -6,13 +6,13 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from qualification.codes.editions import available_editions
 from qualification.posted import number_in, posted
-from qualification.roles import APPROVER, may_approve, needs_role, reader_required
+from qualification.roles import APPROVER, SignedInRequest, may_approve, needs_role, reader_required
 from qualification.rules.tabular.schema import TableError
 from wps.corrections.work_sheet import Line, Part, RowChanged, WorkSheet, confirm
 from wps.corrections.work_sheet import work_sheet as sheet_of
@@ -24,7 +24,7 @@ ROWS = 20
 
 
 @reader_required
-def work_sheet(request: HttpRequest, edition: str) -> HttpResponse:
+def work_sheet(request: SignedInRequest, edition: str) -> HttpResponse:
     """The next rows of a sheet, to be confirmed one by one from the keyboard. A number that differs from ours
     is not saved: it leads to the row's own page, which shows what the correction changes."""
     sheet, part, start = _asked_for(request, edition)
@@ -47,7 +47,7 @@ def work_sheet(request: HttpRequest, edition: str) -> HttpResponse:
 
 
 def _page(
-    request: HttpRequest,
+    request: SignedInRequest,
     sheet: WorkSheet,
     part: Part,
     start: int,
@@ -78,7 +78,7 @@ def _page(
 
 
 def _entered(
-    request: HttpRequest,
+    request: SignedInRequest,
     sheet: WorkSheet,
     part: Part,
     answers: dict[int, tuple[str, str]],
@@ -101,7 +101,7 @@ def _entered(
     return redirect(f"{reverse('work_sheet', args=[sheet.edition.id])}?{urlencode(query)}")
 
 
-def _differing(request: HttpRequest, sheet: WorkSheet) -> list[tuple[Line, str, str]]:
+def _differing(request: SignedInRequest, sheet: WorkSheet) -> list[tuple[Line, str, str]]:
     """Rows of which the book says something else, what it says, and where the correction is shown."""
     by_number = {line.row.number: line for line in sheet.lines}
     found = []
@@ -118,7 +118,7 @@ def _differing(request: HttpRequest, sheet: WorkSheet) -> list[tuple[Line, str, 
 
 
 @reader_required
-def work_sheet_paper(request: HttpRequest, edition: str) -> HttpResponse:
+def work_sheet_paper(request: SignedInRequest, edition: str) -> HttpResponse:
     """The sheet as PDF, from the row asked for on."""
     sheet, part, start = _asked_for(request, edition)
     answer = HttpResponse(sheet_paper(sheet, part, start), content_type="application/pdf")
@@ -126,7 +126,7 @@ def work_sheet_paper(request: HttpRequest, edition: str) -> HttpResponse:
     return answer
 
 
-def _asked_for(request: HttpRequest, edition: str) -> tuple[WorkSheet, Part, int]:
+def _asked_for(request: SignedInRequest, edition: str) -> tuple[WorkSheet, Part, int]:
     if edition not in dict(available_editions()):
         raise Http404
     try:

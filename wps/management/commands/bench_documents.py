@@ -72,7 +72,7 @@ class Command(BaseCommand):
                 GOAL_RENDER,
                 f"median of {len(ratios)}, from {min(ratios):.2f} to {max(ratios):.2f}",
             )
-            again = _seconds(lambda: [_render(spec, issued) for _ in range(rendered)]) / rendered * documents
+            again = _seconds(lambda: _render(spec, issued, rendered)) / rendered * documents
             before = _peak()
             packet, contents, pieces = _packet(spec, documents)
             put_together = _seconds(lambda: _issue(packet, contents, pieces, Path(folder)))
@@ -126,14 +126,12 @@ def _rendering(spec: Spec, issued: IssuedDocument) -> list[float]:
     return [_seconds(lambda: _render(spec, issued)) / _seconds(bare) for _ in range(TURNS)]
 
 
-def _render(spec: Spec, issued: IssuedDocument) -> None:
-    assert spec.snapshot is not None
-    prepared(
-        rendered(
-            spec, spec.snapshot, embedded_content(spec, issued), paper_of(spec.snapshot), mark_of(issued.code)
-        ),
-        issued,
-    )
+def _render(spec: Spec, issued: IssuedDocument, times: int = 1) -> None:
+    snapshot = spec.snapshot
+    assert snapshot is not None
+    for _ in range(times):
+        content = embedded_content(spec, issued)
+        prepared(rendered(spec, snapshot, content, paper_of(snapshot), mark_of(issued.code)), issued)
 
 
 def _issue(packet: Packet, contents: Contents, pieces: list[Piece], folder: Path) -> None:

@@ -113,7 +113,8 @@ def _fill_lists(first: int, last: int) -> None:
         (ProcedureTest, {"welded_on": today}),
         (WelderTest, {"welded_on": today, "welder": welders[0]}),
     ):
-        model.objects.bulk_create((_like(model, n, who, more) for n in range(first, last)), batch_size=200)
+        kind: type[Record] = model
+        kind.objects.bulk_create((_like(kind, n, who, more) for n in range(first, last)), batch_size=200)
     Job.objects.bulk_create(
         Job(number=f"B-{n + 10:05}", title="Measured", edition="asme_ix_2023") for n in range(first, last)
     )

@@ -152,7 +152,7 @@ def _like(like: WelderTest, who: Welder, n: int, welded_on: Any) -> WelderTest:
     test._state.adding, test.pk, test.welder, test.welded_on = True, None, who, welded_on
     test.number = f"{who.stamp}-{n:03}"
     test.joint = {**like.joint, "thickness_a": f"{0.25 + (who.pk * 31 + n) % 1000 / 2000:.4f} in"}
-    said = {**like.snapshot, **test.content(), "welder_name": who.name, "welder_stamp": who.stamp}
+    said = {**(like.snapshot or {}), **test.content(), "welder_name": who.name, "welder_stamp": who.stamp}
     test.snapshot, test.snapshot_hash = said, content_hash(said)
     return test
 

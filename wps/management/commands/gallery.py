@@ -51,6 +51,6 @@ class Command(BaseCommand):
             if draws:
                 for shade, flags in (("color", []), ("gray", ["-gray"])):
                     picture = target.with_name(f"{name}-{shade}")
-                    call = ["pdftoppm", "-r", RESOLUTION, "-png", *flags, target, picture]
+                    call = ["pdftoppm", "-r", RESOLUTION, "-png", *flags, str(target), str(picture)]
                     subprocess.run(call, check=True)
             self.stdout.write(f"{name}: {pages} page{'' if pages == 1 else 's'}")
