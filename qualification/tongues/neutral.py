@@ -32,7 +32,7 @@ def words_of(text: str) -> list[str]:
         for place, token in enumerate(tokens)
         if token
         and (token not in UNITS or token == "in" and place == 0)  # `in 3G` is no inch
-        and token not in "—–-/+=·×<>≤≥"
+        and token not in "—–-/+±=·×<>≤≥"
         and not any(pattern.match(token) for pattern in (NUMBER, DESIGNATION, GAS))
     ]
 

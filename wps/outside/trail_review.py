@@ -52,7 +52,7 @@ def found_in_trail(asked: Mapping[str, str]) -> tuple[QuerySet[AuditEntry], list
             found = found.filter(**{field: asked[key]})
     for word in asked["q"].split():
         found = found.filter(record_name__icontains=word)
-    for key, label in (("since", "From"), ("until", "To")):
+    for key, label in (("since", "Since"), ("until", "Until")):
         if not asked[key]:
             continue
         if (moment := _midnight(asked[key])) is None:

@@ -45,7 +45,7 @@ def attachment_add(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         file = form.cleaned_data["file"]
         made = keep_attachment(file.read(), file.name, request.user, **form.about())
-        messages.success(request, f"{made} is kept.")
+        messages.success(request, f"“{made.title}” is kept.")
         return redirect(page_of(made))
     return render(request, "wps/attachment_add.html", {"form": form}, status=422 if form.errors else 200)
 
@@ -79,10 +79,10 @@ def attachment_set_aside(request: HttpRequest, pk: int) -> HttpResponse:
     """Offer a paper no longer; packets that hold it keep it."""
     paper, reason = get_object_or_404(Attachment, pk=pk), request.POST.get("reason", "").strip()
     if not reason:
-        return _page(request, f"Say in one sentence why {paper} is removed.")
+        return _page(request, f"Say in one sentence why “{paper.title}” is removed.")
     Attachment.objects.filter(pk=paper.pk).update(set_aside_because=reason[:200])
     append(
         "set_aside", "attachment", paper.pk, str(paper)[:120], name_of(request.user), {"reason": reason[:200]}
     )
-    messages.success(request, f"{paper} is removed; the file and the reason stay on record.")
+    messages.success(request, f"“{paper.title}” is removed; the file and the reason stay on record.")
     return redirect(page_of(paper) if request.POST.get("from_page") else "attachment_list")
