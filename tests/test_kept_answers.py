@@ -22,7 +22,7 @@ from qualification.rules.tabular.overlay import hash_of
 from qualification.welders import in_short, who_may_weld
 from tests.shop_records import EDITION, job, part, procedure_test, spec, welder, welder_test
 from wps.documents.attachments import keep_attachment
-from wps.jobs import board, part_editor
+from wps.jobs import board, part_view
 from wps.models import AttachmentKind, Job, Part, Spec
 
 pytestmark = pytest.mark.django_db
@@ -122,7 +122,7 @@ def _forget() -> None:
     for kept in (
         board._boards,
         board._benches,
-        part_editor._rosters,
+        part_view._rosters,
         who_may_weld._files,
         in_short._kept,
     ):
@@ -163,8 +163,8 @@ def test_nothing_is_worked_out_again_while_nothing_changes(
     author_client: Client, drawn: Part, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     made: list[object] = []
-    roster = part_editor.roster
-    monkeypatch.setattr(part_editor, "roster", lambda *each: made.append(each) or roster(*each))
+    roster = part_view.roster
+    monkeypatch.setattr(part_view, "roster", lambda *each: made.append(each) or roster(*each))
     first, again = _said(author_client, drawn), _said(author_client, drawn)
     assert first == again
     assert len(made) == 1

@@ -32,8 +32,8 @@ from qualification.rules.tabular.schema import TableError
 from qualification.snapshots.required_items import coupon_items
 from qualification.snapshots.snapshot import test_content
 from qualification.tongues.told import told
-from qualification.views.coupon_drafts import CouponDraft, entry_pages
-from qualification.views.coupon_drafts import Pages as Pages
+from qualification.views.coupon_desk import CouponDesk, entry_pages
+from qualification.views.coupon_desk import Pages as Pages
 from qualification.views.desk import live_check, not_a_draft, write
 from qualification.views.steps import Refusal, begin_revision, steps_context, take_step
 
@@ -235,7 +235,7 @@ def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     record = get_object_or_404(pages.model, pk=pk)
     if not record.is_editable:
         return not_a_draft(request, record)
-    draft = CouponDraft(pages, record, posted(request))
+    draft = CouponDesk(pages, record, posted(request))
     return write(request, draft, "qualification/coupon_edit.html", lambda: _about(pages, draft.shown))
 
 
@@ -243,7 +243,7 @@ def edit(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
 @require_POST
 def check(request: HttpRequest, pages: Pages, pk: int) -> HttpResponse:
     """What is typed so far, read, and the tests such a coupon has to pass."""
-    return live_check(request, CouponDraft(pages, get_object_or_404(pages.model, pk=pk), request.POST))
+    return live_check(request, CouponDesk(pages, get_object_or_404(pages.model, pk=pk), request.POST))
 
 
 @author_required

@@ -15,7 +15,7 @@ from qualification.rules.core.program import program
 from qualification.rules.editions.edition_facts import kind_of
 from qualification.rules.tabular.edition import Edition
 from qualification.rules.tabular.schema import TableError
-from qualification.views.coupon_drafts import Pages
+from qualification.views.coupon_desk import Pages
 
 
 @reader_required

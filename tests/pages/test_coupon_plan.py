@@ -32,7 +32,7 @@ from wps.jobs.advice import advice
 from wps.jobs.board import Board
 from wps.jobs.coupon_plan import PlanInWords, plan_of
 from wps.jobs.coupon_schedule import after, schedule
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.jobs.uncovered import _Look, uncovered
 from wps.models import CouponCosts, Job, Spec
 

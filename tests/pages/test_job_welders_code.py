@@ -21,7 +21,7 @@ from qualification.welders.who_may_weld import Roster, WelderFile
 from tests.rules.readers.case_files import base_case, bases
 from tests.rules.readers.ruled import LISTS, RULED
 from tests.shop_records import EDITION, job, part, procedure_test, spec, welder, welder_test
-from wps.jobs.part_editor import PartView, tally_all
+from wps.jobs.part_view import PartView, tally_all
 from wps.models import Job
 from wps.procedures.procedure_match import ApprovedProcedures
 

@@ -13,7 +13,7 @@ from pytest_django.asserts import assertContains, assertNotContains, assertRedir
 from qualification.models import AuditEntry, State
 from qualification.records.history import history_about
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
-from wps.jobs.part_editor import PartDesk
+from wps.jobs.part_desk import PartDesk
 from wps.models import Part
 
 pytestmark = pytest.mark.django_db

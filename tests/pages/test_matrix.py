@@ -18,7 +18,7 @@ from pytest_django.asserts import assertContains, assertNotContains
 from qualification.models import ProcessUse, Welder
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.jobs.matrix import COVERED, LAPSES, NO_PROCEDURE, NO_WELDER, Supposed, lost, matrix_of
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.models import Job
 
 pytestmark = pytest.mark.django_db

@@ -12,7 +12,7 @@ from qualification.models import Shop, State
 from qualification.records.audit import events_of
 from tests.shop_records import EDITION, SPEC_JOINT, SPEC_LINE, procedure_test, spec
 from wps.models import Spec
-from wps.procedures.editor import FEW_TESTS
+from wps.procedures.procedure_desk import FEW_TESTS
 
 
 def page_of(

@@ -21,7 +21,8 @@ from qualification.rules.core.findings import Verdict
 from qualification.rules.entries import answer_words
 from qualification.welders.who_may_weld import Roster, WelderAnswer, WelderFile, answers, roster
 from wps.jobs.board import Board
-from wps.jobs.part_editor import KIND, PartDesk, PartView
+from wps.jobs.part_desk import PartDesk
+from wps.jobs.part_view import KIND, PartView
 from wps.models import Job, Part
 from wps.procedures.procedure_match import ApprovedProcedures
 

@@ -29,7 +29,7 @@ from qualification.welders.who_may_weld import Roster
 from wps.documents.sketch import sketches_of
 from wps.jobs.advice import Advice
 from wps.jobs.next_coupon import Carrier, tests_that_carry
-from wps.jobs.part_editor import PartView, active_roster, offers_all, shown_of, tally_all
+from wps.jobs.part_view import PartView, active_roster, offers_all, shown_of, tally_all
 from wps.jobs.welding_today import AnswerInWords, LimitInWords, gaps, in_words, limits_in_words
 from wps.models import Job, Part
 from wps.procedures.procedure_match import ApprovedProcedures, ProcedureMatch

@@ -12,7 +12,7 @@ from qualification.rules.ranges.coverage import cover
 from qualification.rules.tabular.edition import Edition
 from wps.jobs.advice import Advice, advice
 from wps.jobs.next_coupon import Carrier, tests_that_carry
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.models import Spec
 from wps.procedures.starting_points import COUPON, StartingPoint, starting_points
 from wps.procedures.starting_words import range_if_passed

@@ -20,7 +20,7 @@ from qualification.records.value_changes import changes_between, values_of
 from qualification.roles import Person
 from qualification.rules.entries.reading import Entry
 from qualification.rules.variables.definition import RecordKind
-from wps.jobs.part_editor import KIND as WELD
+from wps.jobs.part_view import KIND as WELD
 from wps.models import Detail, Job, Part
 
 Entries = Mapping[str, Entry]

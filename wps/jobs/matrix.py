@@ -17,7 +17,7 @@ from qualification.rules.variables.definition import RecordKind
 from qualification.welders.matrix import WelderMatrix, welder_matrix, without_test
 from qualification.welders.who_may_weld import Roster
 from wps.jobs.board import Board, what_it_says
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.models import Job, Part
 from wps.procedures.offers import verdicts_at_once
 from wps.procedures.procedure_match import ApprovedProcedures

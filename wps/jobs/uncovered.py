@@ -29,7 +29,7 @@ from qualification.welders.ranking import all_judged
 from qualification.welders.who_may_weld import against
 from wps.jobs.board import Board, what_it_says
 from wps.jobs.coupon_gaps import LeftOut, Uncovered
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.models import Job, Part
 from wps.procedures.procedure_match import ApprovedProcedures
 

@@ -17,7 +17,7 @@ from qualification.rules.variables.definition import ValueKind
 from qualification.rules.variables.registry import registry
 from wps.jobs.assignments import Judge
 from wps.jobs.details import Own, own_of
-from wps.jobs.part_editor import KIND
+from wps.jobs.part_view import KIND
 from wps.jobs.weld_cells import COLUMN_OF, SIZE_OF
 from wps.jobs.weld_columns import OF_THE_JOINT, OF_THE_WELD, OF_THE_WORK, WELDS, Column
 from wps.jobs.weld_rows import CellProblem, RowRead, RowReader

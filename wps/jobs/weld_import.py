@@ -20,7 +20,7 @@ from qualification.records.value_changes import values_of
 from wps.jobs.details import store_detail
 from wps.jobs.list_look import ImportRefused, ListLook, LookRow, laid_out, match_columns
 from wps.jobs.log_rows import DAYS, LogReader
-from wps.jobs.part_editor import KIND as WELD
+from wps.jobs.part_view import KIND as WELD
 from wps.jobs.weld_cells import PLAIN
 from wps.jobs.weld_columns import DETAILS, LOG, columns_for
 from wps.jobs.weld_log import Writer

@@ -16,7 +16,7 @@ from qualification.roles import Person
 from qualification.welders.changes import NewUse, record_uses, strike
 from wps.documents.weld_standing import WeldStatus, standings_of_job
 from wps.jobs.assignments import Judge
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.models import Job, Lot, Part, Result, Spec, Step, WeldEvent
 
 EVIDENCE = "Weld log"

@@ -17,7 +17,7 @@ from qualification.rules.variables.definition import RecordKind
 from qualification.welders.ranking import Ranking, may_table
 from qualification.welders.who_may_weld import Roster
 from wps.jobs.board import Board, what_it_says
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.jobs.welding_today import AnswerInWords, in_words
 from wps.models import Part, Spec
 from wps.procedures.offers import verdicts_at_once

@@ -28,7 +28,7 @@ from wps.jobs.details import (
     shown_facts,
     take_from,
 )
-from wps.jobs.part_editor import KIND as WELD
+from wps.jobs.part_view import KIND as WELD
 from wps.models import Detail, Job, Part
 from wps.views.weld_list import units_of_shop
 

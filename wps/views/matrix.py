@@ -30,7 +30,7 @@ from wps.jobs.matrix import (
     lost,
     matrix_of,
 )
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.jobs.welding_today import gaps, in_words, limits_in_words
 from wps.models import Job
 from wps.reading.spreadsheet import XLSX, workbook

@@ -20,7 +20,8 @@ from qualification.roles import author_required, may_approve, may_author, reader
 from qualification.views.desk import live_check, write
 from wps.jobs.assignments import AssignmentRefused, Judge, assign, settle_choice
 from wps.jobs.board import Board
-from wps.jobs.part_editor import KIND, PartDesk
+from wps.jobs.part_desk import PartDesk
+from wps.jobs.part_view import KIND
 from wps.models import Job, Part, Spec
 from wps.procedures.in_brief import facts_of
 from wps.views.around_weld import AroundWeld

@@ -21,7 +21,7 @@ from wps.documents.attached import scans_of
 from wps.jobs.next_coupon import procedure_coupons
 from wps.models import Spec
 from wps.procedures.drafting import next_procedure_number
-from wps.procedures.editor import ProcedureEditor
+from wps.procedures.procedure_desk import ProcedureDesk
 
 
 @author_required
@@ -52,8 +52,8 @@ def _blank() -> Spec:
 def _edit(request: HttpRequest, spec: Spec) -> HttpResponse:
     data, taken = posted(request), None
     if data is not None:
-        data, taken = with_advice(data, lambda: ProcedureEditor(copy(spec), request.POST).advice)
-    editor = ProcedureEditor(spec, data, taken)
+        data, taken = with_advice(data, lambda: ProcedureDesk(copy(spec), request.POST).advice)
+    editor = ProcedureDesk(spec, data, taken)
     return write(request, editor, "wps/procedure_edit.html", lambda: _about(editor.shown))
 
 
@@ -80,13 +80,13 @@ def procedure_advice(request: HttpRequest, pk: int) -> HttpResponse:
 def procedure_check(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     """The verdict on what is typed so far, as a fragment of the page; nothing is stored."""
     spec = _blank() if pk is None else get_object_or_404(Spec, pk=pk)
-    return live_check(request, ProcedureEditor(spec, request.POST))
+    return live_check(request, ProcedureDesk(spec, request.POST))
 
 
 @author_required
 @require_POST
 def procedure_coupons_for(request: HttpRequest) -> HttpResponse:
     """Coupons that would carry what is typed so far, as a fragment of the page; nothing is stored."""
-    editor = ProcedureEditor(_blank(), request.POST)
+    editor = ProcedureDesk(_blank(), request.POST)
     gaps = procedure_coupons(editor.judgement, editor.forms.system)
     return render(request, "wps/_gaps.html", {"gaps": gaps, "title": "Which test coupon would qualify it?"})

@@ -8,7 +8,7 @@ from typing import Any
 from qualification.rules.core.findings import Verdict
 from qualification.welders.ranking import WelderPlace
 from wps.jobs.board import WeldPage
-from wps.jobs.part_editor import PartView
+from wps.jobs.part_view import PartView
 from wps.models import Part
 
 

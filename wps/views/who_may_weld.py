@@ -23,7 +23,7 @@ from qualification.roles import may_author, reader_required
 from qualification.rules.variables.definition import RecordKind
 from wps.jobs.board import Board, WeldToday
 from wps.jobs.described_weld import OnFile
-from wps.jobs.part_editor import PartView, active_roster
+from wps.jobs.part_view import PartView, active_roster
 from wps.models import Part
 from wps.procedures.procedure_match import ApprovedProcedures, weld_of
 

@@ -58,7 +58,7 @@ def entry_pages(pages: Pages, record: CouponRecord) -> dict[str, str]:
     return {"edit": pages.url("edit", record), "results": pages.url("results", record), "welder": edit}
 
 
-class CouponDraft(Desk):
+class CouponDesk(Desk):
     """A draft of a test record on the desk."""
 
     check_template = "qualification/_coupon_check.html"

@@ -72,7 +72,7 @@ class CheckedLine:
     """Why each other test that was considered does not carry the line."""
 
 
-class ProcedureEditor(Desk):
+class ProcedureDesk(Desk):
     """One procedure being written."""
 
     use, form = RecordKind.SPEC, ProcedureForm
