@@ -152,7 +152,8 @@ class HelpLink(LayoutObject):
     """The way from a group of fields to its page of the help."""
 
     def __init__(self, group: str) -> None:
-        self.group, self.fields = group, []
+        self.group = group
+        self.fields: list[str] = []
 
     def render(self, form: Level, context: Any, template_pack: str = "shop", **kwargs: Any) -> str:
         subject = subject_of_group(self.group)

@@ -106,7 +106,8 @@ class MonthSheet:
         return [
             NewUse(
                 row.welder,
-                *key.split(":"),
+                key.partition(":")[0],
+                key.partition(":")[2],
                 row.cleaned_data["own_day"] or day,
                 row.cleaned_data["own_evidence"] or self.sheet.cleaned_data["evidence"],
             )

@@ -106,7 +106,7 @@ class OwnRowForm(forms.Form):
         """`row`: as it stands, or `variable` and `rule` of a new one; `of`: dimension of a new table of
         bands. Raises KeyError where there is no such variable, kind or table."""
         super().__init__(*args, **kwargs)
-        self.key, self.files, self.file, self.path, self.row, self.of = key, files, file, path, row, of
+        self.key, self.tables, self.file, self.path, self.row, self.of = key, files, file, path, row, of
         among = with_row(files, file, path, {}, of) if file not in RULES else files
         self.entries: dict[str, Entry] = {}
         self.standings: dict[str, str] = {}
@@ -145,7 +145,7 @@ class OwnRowForm(forms.Form):
             *((each.value, each.value.capitalize()) for each in VariableClass),
         ]
         processes = registry()[str(self.row["variable"])].processes
-        for process in self.files["edition.toml"]["processes"]:
+        for process in self.tables["edition.toml"]["processes"]:
             if process in processes:
                 name = f"standing-{process}"
                 self.standings[name] = process
@@ -164,7 +164,7 @@ class OwnRowForm(forms.Form):
             shown = name_of(shown)
         last = entry.path[-1]
         if last in TABLE_OF and entry.kind == "text":
-            tables = self.files.get(TABLE_OF[last], {})
+            tables: dict[str, Any] = self.tables.get(TABLE_OF[last], {})
             choices = [("", "Choose"), *((name, name.replace("_", " ")) for name in tables)]
             return choice_field(entry.label, choices, needed, initial=shown)
         if entry.kind == "yes_no":
@@ -209,7 +209,7 @@ class OwnRowForm(forms.Form):
 
     def _build(self, row: dict[str, Any]) -> None:
         self.built_row = row
-        self.after = with_row(self.files, self.file, self.path, row, self.of)
+        self.after = with_row(self.tables, self.file, self.path, row, self.of)
         try:
             self.made = build(self.key, self.after)
         except TableError as error:

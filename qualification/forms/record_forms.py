@@ -120,7 +120,7 @@ class RecordForms:
         """The variables of the level and process, and those that hold an entry although the process does not
         ask for them: what is stored is never out of sight."""
         named = process if process in PROCESSES else None
-        listed = variables_for(self.use, level, named, self.edition.speaks)  # type: ignore[arg-type]
+        listed = variables_for(self.use, level, named, self.edition.speaks)
         if self.only is not None:
             return [v for v in listed if v.key in self.only or v.key == "process"]
         known = (v for v in registry().values() if v.level is level and not v.derived)

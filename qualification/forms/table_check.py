@@ -128,7 +128,8 @@ class TableCheckForm(forms.Form):
         changed."""
         changed = [name for name, path in self.leaves.items() if path in self.changes]
         alone = [(name, found) for name in changed if (found := self._refusal(name)) is not None]
-        for name, message in alone or [(name, str(error)) for name in changed] or [(None, str(error))]:
+        every: list[tuple[str | None, str]] = [(name, str(error)) for name in changed]
+        for name, message in alone or every or [(None, str(error))]:
             self.add_error(name, ValidationError(message, code="spoils"))
 
     def _refusal(self, name: str) -> str | None:

@@ -151,8 +151,7 @@ def _stamped_files(own: OwnEdition, form: OwnRowForm, request: HttpRequest) -> F
     """The tables with the row marked as the shop's: also one that was confirmed as it stands."""
     note = form.cleaned_data.get("note", "")
     row = stamped(form.built_row, name_of(request.user), timezone.localdate(), own.book, note)
-    tables: Any = form.files
-    return with_row(tables, form.file, form.path, row, form.of)
+    return with_row(form.tables, form.file, form.path, row, form.of)
 
 
 def _said(form: OwnRowForm) -> str:
@@ -171,10 +170,9 @@ def _first_coupon(own: OwnEdition, side: str) -> str:
 def _shown(form: OwnRowForm, example: ExampleForm, side: str) -> dict[str, Any]:
     """The sentence the row makes, and the range of the coupon with it."""
     edition, row = form.made, getattr(form, "built_row", None)
-    tables: Any = form.files
     if not form.is_bound:
         try:
-            edition, row = build(form.key, tables), form.row if form.row.get("clause") else None
+            edition, row = build(form.key, form.tables), form.row if form.row.get("clause") else None
         except TableError:
             return {}
     found: dict[str, Any] = {}
