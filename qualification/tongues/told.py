@@ -146,7 +146,7 @@ class Catalogue:
 
     def _lists(self, text: str, with_unit: bool, context: str, depth: int) -> str | None:
         for separator, joined in self.joined.items():
-            parts = text.split(separator)
+            parts = _parted(text, separator)
             if len(parts) > 1 and (said := self._all(parts, with_unit, context, depth)) is not None:
                 return joined.join(said)
         return None
@@ -218,6 +218,17 @@ class Catalogue:
             if said:
                 return f"{said} {of_side}"
         return None
+
+
+def _parted(text: str, separator: str) -> list[str]:
+    """The items of a list; what stands in parentheses stays with the item before it."""
+    items: list[str] = []
+    for part in text.split(separator):
+        if items and items[-1].count("(") > items[-1].count(")"):
+            items[-1] += separator + part
+        else:
+            items.append(part)
+    return items
 
 
 @cache

@@ -21,7 +21,7 @@ from wps.models import Spec
 
 ONE_IN = 5
 """Of the addresses, one in so many is read in each language; each language reads others."""
-ENGLISH_TEXTS = 6
+ENGLISH_TEXTS = 3
 """Texts of the sample that may hold English words while sentences are on their way; it may only fall."""
 
 

@@ -102,7 +102,9 @@ def _texts(value: object) -> Iterator[str]:
         for each in value:
             yield from _texts(each)
     elif isinstance(value, str):
-        for line in value.splitlines():
+        of_a_table = re.findall(r'= "([^"\n]+)"$', value, re.MULTILINE)
+        typed = (*value.splitlines(), *of_a_table)
+        for line in typed:
             text = " ".join(line.split())
             if WORD.search(text):
                 yield text

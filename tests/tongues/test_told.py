@@ -43,6 +43,12 @@ TITLED = "AL-01 rev 0 6061 groove and fillet, pulsed GMAW"
         ("ER5356", "ER5356", "ER5356"),
         ("F-22, from ER5356", "F-22, d’après ER5356", "F-22, aus ER5356"),
         ("22 June 2026", "22 juin 2026", "22. Juni 2026"),
+        (
+            "deposit thickness up to 6 mm (weld type: groove; product form: plate); F-22",
+            f"épaisseur déposée jusqu’à 6 mm (type de soudure{NB}: bout à bout{NB};"
+            f" forme du produit{NB}: tôle){NB}; F-22",
+            "Dicke des Schweißguts bis 6 mm (Nahtart: Stumpfnaht; Erzeugnisform: Blech); F-22",
+        ),
         ("2026-06-22", "2026-06-22", "22.06.2026"),
         ("2026-06-22 14:05", "2026-06-22 14:05", "22.06.2026 14:05"),
         (
