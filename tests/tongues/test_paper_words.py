@@ -23,7 +23,7 @@ from wps.corrections import work_sheet_paper
 from wps.corrections.work_sheet import Part, work_sheet
 from wps.documents import appendix, issue, shop_sheet, trial_report, validity_sheet
 from wps.documents.context import content_of
-from wps.documents.render import Rendered, render_html
+from wps.documents.render import LaidOut, Rendered, render_html
 from wps.packets import front
 from wps.packets.contents import contents_of
 
@@ -31,6 +31,16 @@ pytestmark = pytest.mark.usefixtures("shop")
 FROM_TABLES = 260
 """English sentences of the tables of the codes that an appendix prints at most; it may only fall."""
 Printed = list[str]
+
+
+class Unwritten:
+    """In place of a paper on its pages."""
+
+    def __init__(self, pdf: bytes) -> None:
+        self.pdf = pdf
+
+    def write_pdf(self, **_: Any) -> bytes:
+        return self.pdf
 
 
 @pytest.fixture
@@ -44,7 +54,12 @@ def printed(monkeypatch: pytest.MonkeyPatch) -> Printed:
         made.append(render_html(template, context, paper))
         return Rendered(b"", 1, {})
 
-    for module in (appendix, issue, shop_sheet, trial_report, validity_sheet, front, work_sheet_paper):
+    def lay_out(template: str, context: Mapping[str, Any], paper: str, *_: Any) -> LaidOut:
+        return LaidOut(Unwritten(render(template, context, None, paper).pdf), 1, {}, {})
+
+    for module in (issue, shop_sheet):
+        monkeypatch.setattr(module, "lay_out", lay_out)
+    for module in (appendix, trial_report, validity_sheet, front, work_sheet_paper):
         monkeypatch.setattr(module, "render", render)
     return made
 
