@@ -40,6 +40,8 @@ CLAUSE_WORDS = frozenset(
 """Words that stand in the numbers of clauses, which no language changes."""
 ONE_WORD = frozenset(("N", "MARK", "NUMBER", "REVISION", "YEAR"))
 """Places for a number or a mark without a small letter: `weld {MARK}` is not found in `weld type`."""
+WELDER = "WELDER"
+"""A name, which is none where the program has a message for it: `process: GMAW, GTAW` is of no welder."""
 NUMBERED = frozenset(("DAY", "TEST", "TESTS", "SPEC", "TRIAL", "WHEN"))
 """Places that hold a number or a day at least, so that `{PERSON}, to {DAY}` is not found in `sound, to the
 root`."""
@@ -192,7 +194,7 @@ class Catalogue:
                 is_one = any(map(str.isdigit, text)) and not text.startswith(ARTICLES) and "; " not in text
                 is_one = is_one and not (place == "TEST" and ", " in text)
                 said = dates(text, self.language) if is_one else None
-            elif place in SHORT and ": " in text:
+            elif place == WELDER and self._label(text) is not None or place in SHORT and ": " in text:
                 said = None
             elif place.isupper():
                 said = dates(text, self.language)

@@ -24,7 +24,7 @@ SMALL = frozenset(
     + ("yes", "it", "its", "were", "has", "have", "what", "who", "when", "where", "under", "be", "may", "can")
 )
 """Small words that make a sentence English; none is a word of French or German."""
-NAMES = frozenset(("pwht", "hz", "lb", "sfa", "wpq", "bytes", "item", "note", "part", "english"))
+NAMES = frozenset(("pwht", "hz", "lb", "sfa", "wpq", "bytes", "item", "note", "part", "english", "bw", "fw"))
 """Terms and clauses of the codes, units; bytes are so in German."""
 PROGRAM = "Coupon to Paper"
 WORD = re.compile(r"[^\W\d_]{2,}(?:['’-][^\W\d_]+)*")

@@ -12,8 +12,11 @@ from django.urls import reverse
 from qualification.tongues.neutral import has_unit
 from qualification.tongues.told import catalogue as told_by
 from tests.tongues.catalogues import LANGUAGES
+from tests.tongues.english import only_english, words_in
 from tests.tongues.table_sentences import said_in, table_sentences
 
+TYPED = "1/8 to 1/2"
+"""An example of what a range may be typed as, in every language."""
 UNTOLD = {
     "fr": 0,
     "de": 0,
@@ -30,6 +33,19 @@ def untold_in(language: str) -> list[str]:
 def test_sentences_of_the_tables_are_told(language: str) -> None:
     untold = untold_in(language)
     assert len(untold) <= UNTOLD[language], untold[:20]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_no_english_stays_in_a_sentence_that_is_told(language: str) -> None:
+    """A sentence without a message of its own may be taken for one that a message with places made: `On a WPS
+    give ranges` for what stands on a record named `a WPS`."""
+    words, foreign = told_by(language), only_english(language)
+    left = {
+        each: english
+        for each in table_sentences()
+        if (english := words_in(words.tell(each, has_unit(each))[0].replace(TYPED, "")) & foreign)
+    }
+    assert left == {}
 
 
 def test_sentences_are_found_where_they_stand(tmp_path: Path) -> None:

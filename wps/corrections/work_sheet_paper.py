@@ -58,7 +58,7 @@ def _rows(lines: Sequence[Line]) -> list[dict[str, Any]]:
                 "because": words.because or ("" if words.columns else words.remark),
                 "weight": words.standing,
                 "records": line.records_words,
-                "says": "; ".join(f"{each.name}: {within_sentence(each.words)}" for each in words.columns),
+                "says": [(each.name, within_sentence(each.words)) for each in words.columns],
                 "is_long": sum(len(each.words) for each in words.columns) > LONG,
             }
         )

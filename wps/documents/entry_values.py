@@ -44,7 +44,7 @@ def is_written(row: Mapping[str, Any]) -> bool:
     """Whether the words of an entry are those that were typed."""
     variable = registry().get(row.get("key", ""))
     is_of_words = variable is not None and variable.kind in WRITTEN and variable.key != BY_SIZE
-    return is_of_words and row["state"] == "stated"
+    return is_of_words and row["state"] == "stated" and row["words"] == row["typed"]
 
 
 def value_of(row: Mapping[str, Any]) -> Value:

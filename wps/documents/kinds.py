@@ -12,6 +12,12 @@ KINDS: dict[str, type[Record]] = {
 }
 WORDS = {"procedure": "Procedure", "procedure-test": "Procedure test", "welder-test": "Welder test"}
 
+PAPER_WORDS = {
+    "procedure": "Procedure document",
+    "procedure-test": "Procedure test document",
+    "welder-test": "Welder test document",
+}
+
 
 def kind_of(record: Record) -> str:
     """The kind under which the record's document is kept."""

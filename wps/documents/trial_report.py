@@ -9,6 +9,7 @@ from typing import Any
 
 from qualification.models import Trial
 from qualification.trials.document import trial_document
+from wps.documents.entry_values import is_written
 from wps.documents.issue import Document, paper_of
 from wps.documents.render import render
 from wps.documents.waveforms import drawn_waveforms
@@ -55,7 +56,7 @@ def report_context(content: Mapping[str, Any]) -> dict[str, Any]:
 
 def _groups(content: Mapping[str, Any], *, on_line: bool) -> list[Mapping[str, Any]]:
     return [
-        group
+        {**group, "rows": [{**row, "is_written": is_written(row)} for row in group["rows"]]}
         for group in content["entered"]
         if (group["line"] is not None) is on_line
         and group["heading"] != "Result"

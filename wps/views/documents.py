@@ -15,7 +15,7 @@ from qualification.models import Record, State, Trial, WelderTest
 from qualification.records.unchanged import changed_since_approval
 from qualification.roles import SignedInRequest, reader_required
 from qualification.rules.tabular.schema import TableError
-from qualification.tongues.languages import LANGUAGES
+from qualification.tongues.languages import LANGUAGES, language_now
 from wps.background import tasks
 from wps.documents import vault
 from wps.documents.appendix import appendix_of
@@ -23,7 +23,7 @@ from wps.documents.codes import address_of, said
 from wps.documents.every_row_paper import every_row_paper
 from wps.documents.issue import PAPERS, document_of, filename_of, reading_copy
 from wps.documents.issuing import TASK, begin_issue, stages_of
-from wps.documents.kinds import KINDS, WORDS, document_for
+from wps.documents.kinds import KINDS, PAPER_WORDS, document_for
 from wps.documents.standing import standing_of
 from wps.documents.taking_signatures import NAMES, roles_awaited, sign_in_every_role
 from wps.documents.transmitted import copies_of
@@ -47,8 +47,8 @@ def _record(kind: str, pk: int) -> Record:
 
 @reader_required
 def document(request: SignedInRequest, kind: str, pk: int) -> HttpResponse:
-    """The record's PDF: the bytes as issued, once there are any; of a draft one made now, marked as not
-    issued.
+    """The record's PDF: the bytes as issued, once there are any; of a draft one made now in the reader's
+    language, marked as not issued.
 
     `?paper=a4` or `letter` overrides the paper of a draft. `?appendix=1` makes the reasoning behind it,
     `?rows=1` every row of the code asked about it.
@@ -79,7 +79,7 @@ def document(request: SignedInRequest, kind: str, pk: int) -> HttpResponse:
     if record.state == State.APPROVED:
         return redirect(f"{reverse('issued_document', args=[kind, pk])}?{OPEN}=1")
     paper = request.GET.get("paper", "")
-    made = document_of(record, paper if paper in PAPERS else None, request.GET.get("language", ""))
+    made = document_of(record, paper if paper in PAPERS else None, asked or language_now())
     return pdf_response(made.pdf, made.filename)
 
 
@@ -88,7 +88,9 @@ def validity_sheet(request: SignedInRequest, pk: int) -> HttpResponse:
     """Standing, confirmations and prolongations of a welder's test as on record today, made now and never
     stored."""
     made = sheet_of(
-        get_object_or_404(WelderTest.objects.select_related("welder"), pk=pk), timezone.localdate()
+        get_object_or_404(WelderTest.objects.select_related("welder"), pk=pk),
+        timezone.localdate(),
+        language_now(),
     )
     if made is None:
         raise Http404
@@ -117,7 +119,7 @@ def _page(request: SignedInRequest, record: Record, kind: str, refusal: str = ""
         "record": record,
         "document": issued,
         "kind": kind,
-        "kind_words": WORDS[kind],
+        "paper_words": PAPER_WORDS[kind],
         "refusal": refusal,
         "altered": changed_since_approval(record),
     }

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
 from qualification.roles import reader_required
+from qualification.tongues.languages import language_now
 from wps.documents.issue import PAPERS
 from wps.documents.shop_sheet import sheet_context, shop_sheet_pdf
 from wps.models import Part, Spec
@@ -31,9 +32,9 @@ def shop_sheet_page(request: HttpRequest, pk: int) -> HttpResponse:
 
 @reader_required
 def shop_sheet_file(request: HttpRequest, pk: int) -> HttpResponse:
-    """The same on one page of paper. `?paper=a4` or `letter` overrides the shop's."""
+    """The same on one page of paper, in the reader's language. `?paper=a4` or `letter` overrides the shop's,
+    `?language=fr` the reader's."""
     spec, paper = get_object_or_404(Spec, pk=pk), request.GET.get("paper", "")
-    made = shop_sheet_pdf(
-        spec, paper if paper in PAPERS else None, _weld(request, spec), request.GET.get("language", "")
-    )
+    language = request.GET.get("language") or language_now()
+    made = shop_sheet_pdf(spec, paper if paper in PAPERS else None, _weld(request, spec), language)
     return pdf_response(made.pdf, made.filename)
