@@ -27,11 +27,12 @@ misleads nobody in France."""
 def words_of(text: str) -> list[str]:
     """What of a text is a word of a language."""
     tokens = [token.strip(AROUND) for token in text.replace("\u00a0", " ").replace("\u202f", " ").split()]
+    is_inch = text.startswith("in (")  # `in (6.35 mm)` stands behind a number, `in 3G` does not
     return [
         token
         for place, token in enumerate(tokens)
         if token
-        and (token not in UNITS or token == "in" and place == 0)  # `in 3G` is no inch
+        and (token not in UNITS or token == "in" and place == 0 and not is_inch)
         and token not in "—–-/+±=·×<>≤≥"
         and not any(pattern.match(token) for pattern in (NUMBER, DESIGNATION, GAS))
     ]

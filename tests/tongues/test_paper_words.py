@@ -1,131 +1,141 @@
 """Each kind of paper in French and in German has no English words but those that stay: what people typed,
-names of standards and documents, designations."""
+names of standards and documents, designations. `python -m tests.tongues.papers` reads a whole shop's."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date
-from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
-from lxml import html
+from django.test import Client
+from django.urls import reverse
 
-from qualification.models import Shop, State
+from qualification.models import State
 from qualification.tongues.languages import speaking
 from tests.documents.packet_records import packet_for
 from tests.shop_records import procedure_test, spec, welder, welder_test
 from tests.tongues.french_marks import close_marks
-from tests.tongues.texts import english_words
+from tests.tongues.papers import left_in_english, papers_read, stays
 from tests.trial_records import trial, weld_pass
-from wps.corrections import work_sheet_paper
 from wps.corrections.work_sheet import Part, work_sheet
-from wps.documents import appendix, issue, shop_sheet, trial_report, validity_sheet
+from wps.corrections.work_sheet_paper import sheet_paper
+from wps.documents.appendix import appendix_of
+from wps.documents.checking import check_file
 from wps.documents.context import content_of
-from wps.documents.render import LaidOut, Rendered, render_html
+from wps.documents.every_row_paper import every_row_paper
+from wps.documents.issue import rendered
+from wps.documents.report_paper import report_paper
+from wps.documents.report_words import report_content
+from wps.documents.shop_sheet import shop_sheet_pdf
+from wps.documents.trial_report import report_of
+from wps.documents.validity_sheet import sheet_of
 from wps.packets import front
 from wps.packets.contents import contents_of
+from wps.procedures.every_row import rows_of
 
 pytestmark = pytest.mark.usefixtures("shop")
-FROM_TABLES = 260
-"""English sentences of the tables of the codes that an appendix prints at most; it may only fall."""
-Printed = list[str]
+DAY = date(2026, 6, 22)
 
 
-class Unwritten:
-    """In place of a paper on its pages."""
-
-    def __init__(self, pdf: bytes) -> None:
-        self.pdf = pdf
-
-    def write_pdf(self, **_: Any) -> bytes:
-        return self.pdf
-
-
-@pytest.fixture
-def printed(monkeypatch: pytest.MonkeyPatch) -> Printed:
-    """The HTML of each paper that is printed, in place of its PDF."""
-    made: Printed = []
-
-    def render(
-        template: str, context: Mapping[str, Any], content: Any, paper: str, *_: Any, **__: Any
-    ) -> Rendered:
-        made.append(render_html(template, context, paper))
-        return Rendered(b"", 1, {})
-
-    def lay_out(template: str, context: Mapping[str, Any], paper: str, *_: Any) -> LaidOut:
-        return LaidOut(Unwritten(render(template, context, None, paper).pdf), 1, {}, {})
-
-    for module in (issue, shop_sheet):
-        monkeypatch.setattr(module, "lay_out", lay_out)
-    for module in (appendix, trial_report, validity_sheet, front, work_sheet_paper):
-        monkeypatch.setattr(module, "render", render)
-    return made
-
-
-def english_in(paper: str, typed: set[str]) -> set[str]:
-    """Texts of the paper with an English word, apart from what somebody typed."""
-    page = html.fromstring(re.sub(r"^<!DOCTYPE html>", "", paper))
-    texts = {
-        " ".join(str(each).split()) for each in page.xpath("//body//text()[not(ancestor::*[@lang='en'])]")
-    }
-    return {text for text in texts if english_words(text) and not any(each in text for each in typed)}
-
-
-def typed_in(*records: Any) -> Iterator[str]:
-    """What people typed on the records."""
-    for record in records:
-        for name in ("title", "notes", "joint_note", "change_note", "coupon_note"):
-            yield getattr(record, name, "")
-        entries = [
-            getattr(record, "joint", {}),
-            *getattr(record, "lines", []),
-            *getattr(record, "results", []),
-        ]
-        for each in entries:
-            yield from (str(value) for value in each.values() if " " in str(value))
-
-
-@pytest.mark.parametrize("language", ["fr", "de"])
-def test_issued_papers_say_nothing_in_english(
-    language: str, author: User, shop: Shop, printed: Printed
-) -> None:
-    test = procedure_test(author)
-    holder = welder()
-    certificate = welder_test(author, holder)
+def issued_papers(author: User, language: str) -> Iterator[str]:
+    """Makes each paper that has a language of its own; the name of each."""
+    test, holder = procedure_test(author), welder()
     iso = welder_test(author, holder, "WT-030", edition="iso_9606_2_2004")
     procedure = spec(author, test, state=State.APPROVED)
-    for record in (test, certificate, iso, procedure):
+    for record in (test, welder_test(author, holder), iso, procedure):
         content = content_of(record)
-        issue.rendered(record, content, content, "a4", language=language)
-    shop_sheet.shop_sheet_pdf(procedure, "a4", language=language)
-    validity_sheet.sheet_of(iso, date(2026, 6, 22), language)
+        rendered(record, content, content, "a4", language=language)
+        yield record.number
+    shop_sheet_pdf(procedure, "a4", language=language)
+    yield "sheet at the arc"
+    sheet_of(iso, DAY, language)
+    yield "confirmations"
     packet = packet_for(author, procedures=[procedure.pk], welders=[holder.pk], language=language)
-    packet.day = date(2026, 6, 22)
+    packet.day = DAY
     front.render_front(packet, contents_of(packet, packet.day), [], [], {}, 1, "0")
-    typed = {each for each in typed_in(test, certificate, iso, procedure) if each}
-    found = {text for paper in printed for text in english_in(paper, typed)}
-    assert len(printed) >= 6
-    assert found == set()
-    if language == "fr":
-        assert [marks for paper in printed if (marks := close_marks(paper, " ".join(typed)))] == []
+    yield "packet"
+
+
+def papers_on_request(author: User) -> Iterator[str]:
+    """Makes each paper in the language that speaks now; the name of each."""
+    test, made = procedure_test(author), trial(author)
+    weld_pass(made)
+    appendix_of(test, "a4")
+    yield "appendix"
+    every_row_paper(test, *rows_of(test), "a4")
+    yield "every row"
+    report = report_of(made, "a4").pdf
+    yield "trial"
+    report_paper(report_content(check_file(report, "4711.pdf")))
+    yield "check of a file"
+    for part in (Part.USED, Part.REST):
+        sheet_paper(work_sheet("asme_ix_2023"), part, 1, "a4")
+        yield f"work sheet, {part}"
 
 
 @pytest.mark.parametrize("language", ["fr", "de"])
-def test_papers_made_on_request_speak_the_readers_language(
-    language: str, author: User, printed: Printed
-) -> None:
-    """An appendix prints sentences of the tables of the codes, which are in English yet: counted."""
+def test_issued_papers_say_nothing_in_english(language: str, author: User) -> None:
+    with papers_read() as read, speaking("en"):
+        made = []
+        for name in issued_papers(author, language):
+            made += [(name, *page) for page in read.taken()]
+    typed = stays(language)
+    assert len(made) >= 7
+    assert [(name, left) for name, *page in made if (left := left_in_english(page, language, typed))] == []
+    if language == "fr":
+        words = " ".join(typed)
+        assert [marks for _, page, _ in made if (marks := close_marks(page, words))] == []
+
+
+@pytest.mark.parametrize("language", ["fr", "de"])
+def test_papers_made_on_request_speak_the_readers_language(language: str, author: User) -> None:
+    made = []
+    with papers_read() as read, speaking(language):
+        for name in papers_on_request(author):
+            made += [(name, *page) for page in read.taken()]
+        typed = stays(language)
+    assert len(made) >= 6
+    assert [name for name, page, _ in made if f'lang="{language}"' not in page] == []
+    assert [(name, left) for name, *page in made if (left := left_in_english(page, language, typed))] == []
+
+
+def test_papers_open_in_the_language_of_their_reader(author: User, reader_client: Client) -> None:
+    draft = spec(author, procedure_test(author))
+    kept = welder_test(author, welder(), "WT-030", edition="iso_9606_2_2004")
+    reader_client.post(reverse("look"), {"look": "", "language": "de"})
+    asked = [
+        reverse("document", args=["procedure", draft.pk]),
+        reverse("shop_sheet_pdf", args=[draft.pk]),
+        reverse("validity_sheet", args=[kept.pk]),
+    ]
+    with papers_read() as read:
+        spoken = []
+        for address in asked:
+            assert reader_client.get(address).status_code == 200
+            spoken.append({'lang="de"' in page for page, _ in read.taken()})
+        reader_client.get(f"{asked[0]}?language=fr")
+        spoken.append({'lang="fr"' in page for page, _ in read.taken()})
+    assert spoken == [{True}] * 4
+
+
+def test_the_page_of_a_document_leads_back_in_one_message(author: User, reader_client: Client) -> None:
     test = procedure_test(author)
-    made = trial(author)
-    weld_pass(made)
-    with speaking(language):
-        appendix.appendix_of(test, "a4")
-        trial_report.report_of(made, "a4")
-        sheet = work_sheet("asme_ix_2023")
-        work_sheet_paper.sheet_paper(sheet, Part.REST, 1, "a4")
-    why, report, numbers = printed
-    assert len(english_in(why, set(typed_in(test)) - {""})) <= FROM_TABLES
-    assert f'lang="{language}"' in report
-    assert not {"Setting", "Outcome", "The program says"} & set(html.fromstring(numbers).xpath("//th/text()"))
+    reader_client.post(reverse("look"), {"look": "", "language": "fr"})
+    page = reader_client.get(reverse("issued_document", args=["procedure-test", test.pk])).content.decode()
+    assert "Document de l’essai de mode opératoire" in page
+    assert "Retour à l’essai de mode opératoire" in page
+    assert "procedure test" not in page.lower()
+
+
+def test_english_that_is_left_is_found(author: User) -> None:
+    """The papers would have none if nothing were looked for."""
+    typed = stays("fr")
+    page = (
+        '<html lang="fr"><body><p>Nothing may be welded to this paper.</p><p>Métal de base</p></body></html>'
+    )
+    assert left_in_english((page, set()), "fr", typed) == {
+        "Nothing may be welded to this paper.": "be, may, nothing, this, to, welded"
+    }
+    untold = {"Opened wide", "6061-T6", "Métal de base"}
+    assert left_in_english(("<html></html>", untold), "fr", typed) == {"Opened wide": "no message"}

@@ -14,7 +14,9 @@ from qualification.rules.variables.definition import ValueKind
 from qualification.rules.variables.registry import registry
 from wps.documents.kinds import KINDS
 
-LONG = "Clean, dry, brush, wipe with acetone and let it dry in still air before the next pass. "
+LONG = "Clean, dry, brush, wipe with acetone, let it dry in still air before the next pass; "
+EMPTY, FULL = "EMPTY", "LONG"
+LINES_OF_NOTES, AND_MORE = 20, ", and all that goes with it, "
 LINES = 4
 """Process lines of the long record, or as many as it has."""
 
@@ -25,9 +27,14 @@ def extremes() -> Iterator[tuple[str, Record]]:
         for kind, model in KINDS.items():
             like = model.objects.order_by("number", "revision").first()
             if like is not None:
-                yield kind, _stored(like, "EMPTY", title="", joint={}, lines=[], **_without_results(like))
-                yield kind, _stored(like, "LONG", **_long(like))
+                yield kind, _stored(like, EMPTY, title="", joint={}, lines=[], **_without_results(like))
+                yield kind, _stored(like, FULL, **_long(like))
         transaction.set_rollback(True)
+
+
+def typed_in_extremes() -> Iterator[str]:
+    """What somebody would have typed on the long records."""
+    yield from (LONG.strip(), LONG.strip(" ;"), LONG.strip(" ;").upper(), AND_MORE, EMPTY, FULL)
 
 
 def _without_results(like: Record) -> dict[str, Any]:
@@ -37,8 +44,8 @@ def _without_results(like: Record) -> dict[str, Any]:
 def _long(like: Record) -> dict[str, Any]:
     lines = [_wordy(like.lines[place % len(like.lines)]) for place in range(LINES)] if like.lines else []
     return {
-        "title": (like.title + ", and all that goes with it, " + like.title)[:120],
-        "notes": LONG * 20,
+        "title": (like.title + AND_MORE + like.title)[:120],
+        "notes": LONG * LINES_OF_NOTES,
         "joint": _wordy(like.joint),
         "lines": lines,
     }

@@ -14,19 +14,25 @@ from qualification.records.unchanged import AFTER_APPROVAL
 from qualification.tongues.languages import language_now
 from wps.corrections.work_sheet import Part, work_sheet
 from wps.corrections.work_sheet_paper import sheet_paper
+from wps.documents import vault
 from wps.documents.appendix import appendix_of
+from wps.documents.checking import check_file
 from wps.documents.codes import mark_of
 from wps.documents.context import content_of
+from wps.documents.every_row_paper import every_row_paper
 from wps.documents.issue import PAPERS, rendered
 from wps.documents.kinds import KINDS
+from wps.documents.report_paper import report_paper
+from wps.documents.report_words import report_content
 from wps.documents.shop_sheet import shop_sheet_pdf
 from wps.documents.trial_report import report_of
 from wps.documents.validity_sheet import sheet_of
 from wps.gallery.extremes import extremes
-from wps.models import Packet, Spec, Transmittal
+from wps.models import IssuedDocument, Packet, Spec, Transmittal
 from wps.packets.contents import contents_of
 from wps.packets.front import render_front
 from wps.packets.letter import letter_of
+from wps.procedures.every_row import rows_of
 
 CODE = "0000000000"
 Made = tuple[str, bytes, int]
@@ -45,6 +51,8 @@ def papers(only: str | None = None, *, brief: bool = False) -> Iterator[Made]:
     if only is None:
         for kind, record in extremes():
             yield from of_record(kind, record, ())
+        yield from _of_every_row()
+        yield from _of_checks()
         yield from _of_trials()
         yield from _of_packets()
         yield from _of_tables()
@@ -69,6 +77,38 @@ def of_record(
             yield _counted(f"{name}-shop-floor-{paper}", shop_sheet_pdf(record, paper, language=language).pdf)
     if isinstance(record, WelderTest) and (sheet := sheet_of(record, timezone.localdate(), language)):
         yield _counted(f"{name}-confirmations", sheet.pdf)
+
+
+def _of_every_row() -> Iterator[Made]:
+    """Every row of the code, asked about the first record of each kind and edition."""
+    for kind, model in KINDS.items():
+        asked: set[str] = set()
+        for record in model.objects.order_by("number", "revision"):
+            if record.edition not in asked:
+                asked.add(record.edition)
+                made = every_row_paper(record, *rows_of(record), PAPERS[0])
+                yield _counted(f"{kind}-{record.number}-{record.revision}-every-row", made.pdf)
+
+
+def _of_checks() -> Iterator[Made]:
+    """Reports on files: of each kind of document as it is kept, on the last with a byte changed, and on a
+    paper that nobody issued."""
+    for kind in KINDS:
+        if kept := IssuedDocument.objects.filter(kind=kind).exclude(sha256="").order_by("number").first():
+            pdf = vault.read(kept.sha256)
+            yield _check_of(f"check-{kind}-{kept.number}", pdf)
+            middle = len(pdf) // 2
+            yield _check_of(
+                f"check-{kind}-spoiled", pdf[:middle] + bytes([pdf[middle] ^ 1]) + pdf[middle + 1 :]
+            )
+    for packet in Packet.objects.exclude(sha256="")[:1]:
+        yield _check_of(f"check-packet-{packet.number}", vault.read(packet.sha256))
+    for trial in Trial.objects.order_by("pk")[:1]:
+        yield _check_of("check-not-issued", report_of(trial).pdf)
+
+
+def _check_of(name: str, pdf: bytes) -> Made:
+    return _counted(name, report_paper(report_content(check_file(pdf, f"{name}.pdf"))))
 
 
 def _of_trials() -> Iterator[Made]:
