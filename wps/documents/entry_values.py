@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from qualification.rules.entries.settings_rows import KEY as BY_SIZE
@@ -28,8 +28,9 @@ class Value:
     text: str
     other: str = ""
     typed: str = ""
-    is_written: bool = False
-    """True where the text is what somebody wrote, which no language changes."""
+    is_written: bool = field(default=False, compare=False)
+    """True where the text is what somebody wrote, which no language changes. The side that is the `same` as
+    another says the same as that one, and nobody wrote it."""
 
     @property
     def is_short(self) -> bool:
