@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from django.contrib.auth.models import User
 
 from qualification.models import ProcedureTest
 from qualification.records.audit_check import first_break
@@ -14,6 +15,7 @@ from wps.documents.context import content_of
 from wps.documents.issue import PAPERS, rendered
 from wps.models import BackgroundTask, IssuedDocument, Packet, PacketState, Spec, Stage, TaskState
 from wps.packets.issue import obstacles_today
+from wps.signing.people import make_certificate
 
 
 def test_the_procedure_under_iso_is_covered_and_its_figures_are_those_of_the_trade(
@@ -64,3 +66,12 @@ def test_the_packet_waits_for_the_background_and_is_then_issued_signed_and_sent(
     signed = IssuedDocument.objects.filter(stage=Stage.SIGNED)
     assert signed.count() == len(items)
     assert first_break() is None
+
+
+def test_the_packet_of_people_with_a_passphrase_of_their_own_is_left_to_them(demo_shop: DemoShop) -> None:
+    packet = Packet.objects.get()
+    make_certificate(User.objects.get(username="tobias"), "five herons over the slipway")
+    issue_in_background(packet.pk, lambda done, total: None)
+    packet.refresh_from_db()
+    assert packet.state != PacketState.ISSUED
+    assert obstacles_today(packet)

@@ -3,6 +3,7 @@ it brings are made, so that the first start does not wait for them."""
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -19,8 +20,9 @@ from wps.documents.taking_signatures import roles_awaited, sign_in_every_role
 from wps.models import IssuedDocument, Job, Packet, PacketState, Stage
 from wps.packets.assembly import assemble
 from wps.packets.contents import contents_of, proposed_for
-from wps.packets.issue import KIND, begin_assembly, sign_packet
+from wps.packets.issue import KIND, PacketRefused, begin_assembly, sign_packet
 from wps.signing.people import make_certificate, newest_certificate
+from wps.signing.sign import SigningRefused
 
 TASK = "demo_packet"
 
@@ -46,7 +48,13 @@ def load_packet(item: dict[str, Any], author: User) -> Packet:
 
 def issue_in_background(packet_id: int, progress: Progress) -> None:
     """Sign what the packet brings, in the names of the demo people, then issue and send it. What was done
-    before the program stopped is not done again; a packet that somebody issued meanwhile is left alone."""
+    before the program stopped is not done again; a packet that somebody issued meanwhile is left alone. So is
+    one of people who have made the shop theirs, by a passphrase of their own: its page says what it lacks."""
+    with suppress(SigningRefused, PacketRefused):
+        _issue(packet_id, progress)
+
+
+def _issue(packet_id: int, progress: Progress) -> None:
     packet = Packet.objects.select_related("made_by", "job").get(pk=packet_id)
     if packet.state == PacketState.ISSUED:
         return
