@@ -135,7 +135,7 @@ def test_what_has_to_be_entered_otherwise_is_said_until_it_is(
             said.said.pop("reasons")  # which that release did not keep
             said.save()
     for each in gc.get_objects():
-        if isinstance(each, Remembered):
+        if type(each) is Remembered:  # a lazy object answers isinstance by making what it stands for
             each.forget()
     judge()
     question, remedy = "Write NPS 2, which is 2.375 in outside, or 2 in OD.", "Start a revision of it"
