@@ -14,8 +14,8 @@ from playwright.sync_api import Page
 
 from qualification.models import ProcedureTest, Shop, Trial, Welder, WelderTest
 from qualification.tongues.languages import LANGUAGES
-from tests.access.clipped import clipped_on
 from tests.access.answers import in_language
+from tests.access.clipped import clipped_on
 from tests.browser.written import show
 from tests.conftest import DESKTOP, PHONE
 from wps.models import Job, Spec
