@@ -208,6 +208,16 @@ def test_a_rate_that_is_no_amount_is_refused(author_client: Client, typed: str) 
     assert not CouponCosts.objects.exists()
 
 
+@pytest.mark.parametrize("name", ["operating_percent", "hour", "filler_kg"])
+def test_a_rate_that_is_too_long_is_refused_in_words(author_client: Client, name: str) -> None:
+    """The label of the first has a percent sign, which is no place for a number in a message."""
+    url = reverse("coupon_costs")
+    fields = author_client.get(url).context["form"].fields
+    entries = {each: str(field.initial) for each, field in fields.items()}
+    answer = author_client.post(url, {**entries, name: "1" * 2000})
+    assertContains(answer, f"{fields[name].label}: enter a number", status_code=422)
+
+
 def test_a_rate_by_the_pound_is_taken_and_shown_again_as_typed(author_client: Client) -> None:
     url = reverse("coupon_costs")
     fields = author_client.get(url).context["form"].fields

@@ -12,7 +12,7 @@ from django import forms
 from qualification.forms.fields import layout_of
 from qualification.models import Welder
 from qualification.rules.plan.costs import Rates
-from qualification.rules.plan.rates_written import MEASURES, RateError, read_rate
+from qualification.rules.plan.rates_written import LONGEST, MEASURES, RateError, read_rate
 from wps.models import CouponCosts
 
 LABELS = {
@@ -77,11 +77,12 @@ class RateField(forms.CharField):
         measure = MEASURES.get(name)
         other = EXAMPLES[measure.us, measure.is_price] if measure else ""
         super().__init__(
-            max_length=40,
-            error_messages=dict.fromkeys(("required", "max_length", "wrong"), wrong),
+            error_messages=dict.fromkeys(("required", "wrong"), wrong),
             help_text=f"Or with its unit: {other}." if measure else "",
             # Behind a number stands a unit, which the digits of a phone's keyboard lack.
-            widget=forms.TextInput(attrs={"inputmode": "text" if measure else "decimal"}),
+            widget=forms.TextInput(
+                attrs={"inputmode": "text" if measure else "decimal", "maxlength": str(LONGEST)}
+            ),
             **kwargs,
         )
         self.name, self.least, self.most = name, least, most

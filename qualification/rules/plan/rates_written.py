@@ -14,6 +14,8 @@ from ..core.units import US
 CUBIC_FOOT = (INCH * 12 / 1000) ** 3
 """m³, exact."""
 FIFTH_PLACE = Decimal("0.00001")
+LONGEST = 40
+"""Letters of a rate as written."""
 
 
 class RateError(ValueError):
@@ -66,7 +68,7 @@ def read_rate(name: str, text: str) -> Decimal:
     """The rate in SI (of US units: five places). A bare number is in SI, as its field says. Raises RateError
     where it is no number with at most two places, or the unit is not one of the rate's two."""
     said = " ".join(text.split())
-    found = _WRITTEN.fullmatch(said) if len(said) <= 40 else None
+    found = _WRITTEN.fullmatch(said) if len(said) <= LONGEST else None
     if found is None:
         raise RateError(text)
     amount = Decimal(found["amount"].replace(",", "."))
