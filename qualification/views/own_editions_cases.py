@@ -50,9 +50,9 @@ def _case(request: HttpRequest, own: OwnEdition, side: str, number: int | None) 
         elif "try" not in request.POST and saving.by(
             lambda version: save_cases(own, as_cases(after), request.user, version)
         ):
-            said = "as stated" if found.is_green else f"otherwise: {found.found}"
+            said = "It comes out as stated." if found.is_green else f"It comes out otherwise: {found.found}."
             tell = messages.success if found.is_green else messages.warning
-            tell(request, f"The case is saved. It comes out {said}.")
+            tell(request, f"The case is saved. {said}")
             return redirect(own)
     return saving.page("case", side=SIDES[side], found=found, number=number)
 
