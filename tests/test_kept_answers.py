@@ -20,6 +20,7 @@ from qualification.records import change_marks
 from qualification.rules.editions.loader import shipped_files
 from qualification.rules.tabular.overlay import hash_of
 from qualification.welders import in_short, who_may_weld
+from tests.marked import needs_marks
 from tests.shop_records import EDITION, job, part, procedure_test, spec, welder, welder_test
 from wps.documents.attachments import keep_attachment
 from wps.jobs import board, part_view
@@ -159,6 +160,7 @@ def test_a_change_that_is_undone_leaves_nothing_behind(author_client: Client, dr
     assert _said(author_client, drawn) != before
 
 
+@needs_marks
 def test_nothing_is_worked_out_again_while_nothing_changes(
     author_client: Client, drawn: Part, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -19,6 +19,7 @@ from qualification.codes import program_mark
 from qualification.models import KeptStandings, ProcessUse, ValidityAct, Welder, WelderTest
 from qualification.records import change_marks
 from qualification.welders import in_short
+from tests.marked import needs_marks
 from tests.shop_records import procedure_test, welder, welder_test
 from tests.validity_records import chosen, confirmed, made
 from wps.jobs import kept_standings
@@ -62,6 +63,7 @@ def _use(on: date) -> None:
     )
 
 
+@needs_marks
 def test_what_is_stored_is_what_is_worked_out(
     records: dict[str, WelderTest], clock: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -89,6 +91,21 @@ def test_what_is_stored_is_what_is_worked_out(
     assert len(asked) < 0.8 * looks, "it is worked out anew at nearly every look: nothing is kept"
 
 
+def test_what_no_mark_holds_is_worked_out_at_every_look(
+    records: dict[str, WelderTest], clock: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on PostgreSQL."""
+    monkeypatch.setattr(in_short, "marks_of_standings", lambda *asked: None)
+    for days in (0, 3, 45, 400):
+        day = START + timedelta(days=days)
+        clock.move_to(f"{day} 10:00")
+        for on in (day - timedelta(days=2), day):
+            assert _looked(day) == _said(in_short.worked_out(list(Welder.objects.all()), day))
+            _use(on)
+    assert not KeptStandings.objects.exists()
+
+
+@needs_marks
 def test_it_changes_on_the_day_after_the_last_one_and_not_before(
     records: dict[str, WelderTest], clock: Any
 ) -> None:
@@ -101,6 +118,7 @@ def test_it_changes_on_the_day_after_the_last_one_and_not_before(
         assert _looked(day) == _said(in_short.worked_out(list(Welder.objects.all()), day))
 
 
+@needs_marks
 def test_what_was_written_past_the_program_is_not_read(
     records: dict[str, WelderTest], author: User, clock: Any
 ) -> None:
@@ -115,6 +133,7 @@ def test_what_was_written_past_the_program_is_not_read(
     assert in_short.missing_today() == []
 
 
+@needs_marks
 def test_no_words_of_an_earlier_release_are_shown(
     records: dict[str, WelderTest], clock: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -167,6 +186,7 @@ def test_a_release_is_told_by_its_files(
     assert tuple(one != other for one, other in zip(before, after, strict=True)) == (decides, words)
 
 
+@needs_marks
 def test_the_worker_has_it_ready(records: dict[str, WelderTest], clock: Any) -> None:
     assert kept_standings.is_due()
     kept_standings.keep_in_background(1, lambda done, total: None)
@@ -186,6 +206,7 @@ def test_every_table_it_rests_on_is_watched(records: dict[str, WelderTest], cloc
     assert "qualification_weldertest" in tables
 
 
+@needs_marks
 def test_marks_outlast_a_start_and_not_a_missing_trigger(records: object) -> None:
     before = change_marks.marks_of_standings(connection, [welder().pk])
     change_marks.install(connection)

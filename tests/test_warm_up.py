@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from django.test import Client
 from django.utils import timezone
 
+from tests.marked import needs_marks
 from tests.shop_records import job, part, procedure_test, spec, welder, welder_test
 from wps.jobs import board, warm_up
 from wps.models import Job
@@ -14,6 +15,7 @@ from wps.models import Job
 pytestmark = pytest.mark.django_db
 
 
+@needs_marks
 def test_the_first_look_finds_everything_at_hand(
     reader_client: Client, author: User, shop: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
