@@ -13,6 +13,7 @@ from django.test import Client
 from django.utils import timezone
 
 from wps.background import alive, tasks
+from wps.management.commands.work import NICENESS
 from wps.models import BackgroundTask, TaskState
 
 pytestmark = pytest.mark.django_db
@@ -105,7 +106,9 @@ def test_of_another_machines_worker_only_its_signs_of_life_are_believed(
     assert tasks.run_next() == task
 
 
-def test_a_worker_whose_server_is_gone_leaves_what_waits_to_the_next() -> None:
+def test_a_worker_whose_server_is_gone_leaves_what_waits_to_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    lowered: list[int] = []
+    monkeypatch.setattr(os, "nice", lowered.append)  # the process of all further tests keeps its priority
     task = queue()
     call_command("work", server=os.getpid())  # nobody is the parent of itself
     task.refresh_from_db()
@@ -113,6 +116,7 @@ def test_a_worker_whose_server_is_gone_leaves_what_waits_to_the_next() -> None:
     call_command("work", server=os.getppid())
     task.refresh_from_db()
     assert (DONE, task.state) == ([7], TaskState.DONE)
+    assert lowered == [NICENESS, NICENESS]
 
 
 def test_a_task_that_kills_its_worker_each_time_is_given_up() -> None:
