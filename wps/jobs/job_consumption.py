@@ -21,8 +21,6 @@ from qualification.rules.variables.registry import registry
 from wps.jobs.board import Board, what_it_says
 from wps.models import Part
 
-CUBIC_FEET = Decimal("35.3146667")
-"""In a cubic meter."""
 ZERO: Span = (Decimal(0), Decimal(0))
 
 

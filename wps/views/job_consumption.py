@@ -14,12 +14,12 @@ from qualification.models import Shop
 from qualification.roles import reader_required
 from qualification.rules.arithmetic.consumption import Span
 from qualification.rules.arithmetic.reckoned import span_words
-from qualification.rules.arithmetic.wire import POUND
+from qualification.rules.arithmetic.wire import CUBIC_FOOT, POUND
 from qualification.rules.core.quantities import SI, US, show_both
 from qualification.rules.core.values import Interval
 from wps.jobs.board import Board
 from wps.jobs.coupon_plan import PlanInWords
-from wps.jobs.job_consumption import CUBIC_FEET, OfJob, OfWeld, job_takes
+from wps.jobs.job_consumption import OfJob, OfWeld, job_takes
 from wps.jobs.plan_work import Work, plan_or_work
 from wps.jobs.uncovered import uncovered_today
 from wps.models import CouponCosts, Job, Part
@@ -150,7 +150,7 @@ def _masses(span: Span) -> str:
 
 
 def _volumes(span: Span) -> str:
-    return f"{span_words(span, 'm³', 2)} ({span_words([each * CUBIC_FEET for each in span], 'ft³', 1)})"
+    return f"{span_words(span, 'm³', 2)} ({span_words([each / CUBIC_FOOT for each in span], 'ft³', 1)})"
 
 
 def _time(span: Span) -> str:

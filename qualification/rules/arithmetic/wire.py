@@ -14,6 +14,8 @@ PI = Decimal("3.14159265358979323846264338")
 POUND = Decimal("0.45359237")
 """kg, exact."""
 INCH = Decimal("25.4")
+CUBIC_FOOT = (INCH * 12 / 1000) ** 3
+"""m³, exact."""
 
 
 class NotTabled(LookupError):

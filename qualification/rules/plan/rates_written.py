@@ -6,13 +6,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal, localcontext
+from decimal import Decimal
 
-from ..arithmetic.wire import INCH, POUND
+from ..arithmetic.wire import CUBIC_FOOT, INCH, POUND
 from ..core.units import US
 
-CUBIC_FOOT = (INCH * 12 / 1000) ** 3
-"""m³, exact."""
 FIFTH_PLACE = Decimal("0.00001")
 LONGEST = 40
 """Letters of a rate as written."""
@@ -81,9 +79,7 @@ def read_rate(name: str, text: str) -> Decimal:
         return amount
     if unit != measure.us and unit not in measure.spellings:
         raise RateError(text)
-    with localcontext() as context:
-        context.prec = 28
-        return measure.of_us(amount).quantize(FIFTH_PLACE)
+    return measure.of_us(amount).quantize(FIFTH_PLACE)
 
 
 def rate_in(name: str, rate: Decimal, system: str) -> tuple[Decimal, str]:
