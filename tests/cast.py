@@ -7,6 +7,8 @@ from django.contrib.auth.models import User
 from qualification.models import Shop
 from qualification.roles import APPROVER, AUTHOR, grant_roles
 
+PASSWORD = "a gangway of eleven metres"
+
 
 def shop() -> Shop:
     made = Shop(
@@ -25,6 +27,13 @@ def person(username: str, first: str, last: str, *roles: str, is_superuser: bool
     made.save()
     grant_roles(made, roles)
     return made
+
+
+def with_password(somebody: User) -> User:
+    """The same person, who can sign in with `PASSWORD` from now on."""
+    somebody.set_password(PASSWORD)
+    somebody.save()
+    return somebody
 
 
 def author() -> User:

@@ -14,22 +14,20 @@ from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from qualification.models import Shop, Welder
+from tests.cast import PASSWORD, with_password
 from tests.conftest import DESKTOP
 from tests.shop_records import part
 from wps.models import Job, Spec
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-PASSWORD = "a gangway of eleven metres"
 LONG_OPEN = "03:00"
 """A form open for so long is sent only after the script has asked for the server and the sign-in."""
 
 
 @pytest.fixture
 def maren(author: User) -> User:
-    author.set_password(PASSWORD)
-    author.save()
-    return author
+    return with_password(author)
 
 
 @pytest.fixture

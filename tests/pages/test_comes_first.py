@@ -21,18 +21,16 @@ from qualification import own_password
 from qualification.models import PasswordDue, ProcedureTest, Shop, Welder
 from qualification.models.record import State
 from qualification.models.shop import SecondStep
+from tests.cast import PASSWORD, with_password
 from tests.shop_records import procedure_test
 from wps.models import PersonalCertificate
 
 pytestmark = pytest.mark.usefixtures("shop")
-PASSWORD = "a gangway of eleven metres"
 
 
 @pytest.fixture
 def person(approver: User) -> User:
-    approver.set_password(PASSWORD)
-    approver.save()
-    return approver
+    return with_password(approver)
 
 
 def signed_in_over_a_page(person: User) -> Client:

@@ -21,9 +21,9 @@ from django.test import Client
 from qualification.models import Passkey, Shop
 from qualification.models.audit import AuditEntry
 from qualification.models.shop import SecondStep
+from tests.cast import PASSWORD, with_password
 
 pytestmark = pytest.mark.usefixtures("shop")
-PASSWORD = "a gangway of eleven metres"
 HERE = "http://localhost:8000"
 
 
@@ -57,9 +57,7 @@ class Device:
 
 @pytest.fixture
 def person(author: User) -> User:
-    author.set_password(PASSWORD)
-    author.save()
-    return author
+    return with_password(author)
 
 
 @pytest.fixture

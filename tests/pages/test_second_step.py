@@ -21,10 +21,10 @@ from pytest_django.asserts import assertContains, assertNotContains, assertRedir
 from qualification.models import Shop
 from qualification.models.audit import AuditEntry
 from qualification.models.shop import SecondStep
+from tests.cast import PASSWORD, with_password
 
 pytestmark = pytest.mark.usefixtures("shop")
 
-PASSWORD = "a gangway of eleven metres"
 PAGE, SIGN_IN = "/password/second-step/", "/sign-in/"
 
 
@@ -50,9 +50,7 @@ def wrong_for(app: TOTPDevice) -> str:
 
 @pytest.fixture
 def person(author: User) -> User:
-    author.set_password(PASSWORD)
-    author.save()
-    return author
+    return with_password(author)
 
 
 @pytest.fixture

@@ -17,9 +17,9 @@ from pytest_django.asserts import assertContains, assertNotContains
 
 from qualification.kept_entries import CAME_BEFORE
 from qualification.models import Shop, Welder
+from tests.cast import PASSWORD, with_password
 from wps.request_limits import MOST_BEFORE_SIGN_IN
 
-PASSWORD = "a gangway of eleven metres"
 ENTRIES = {
     "name": "Rosa <Lindqvist>",
     "stamp": "RL",
@@ -30,9 +30,7 @@ ENTRIES = {
 
 @pytest.fixture
 def maren(author: User) -> User:
-    author.set_password(PASSWORD)
-    author.save()
-    return author
+    return with_password(author)
 
 
 def hidden(answer: Any) -> dict[str, list[str]]:

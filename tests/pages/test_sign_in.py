@@ -11,16 +11,13 @@ from django.urls import reverse
 from pytest_django import Settings
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
+from tests.cast import PASSWORD, with_password
 from wps import sign_in_settings
-
-PASSWORD = "a gangway of eleven metres"
 
 
 @pytest.fixture
 def maren(author: User) -> User:
-    author.set_password(PASSWORD)
-    author.save()
-    return author
+    return with_password(author)
 
 
 def test_a_visitor_is_sent_to_the_sign_in_page_and_back(client: Client, maren: User) -> None:
