@@ -11,8 +11,9 @@ from django import forms
 
 from qualification.forms.fields import layout_of
 from qualification.models import Welder
+from qualification.rules.core.units import US
 from qualification.rules.plan.costs import Rates
-from qualification.rules.plan.rates_written import LONGEST, MEASURES, RateError, read_rate
+from qualification.rules.plan.rates_written import LONGEST, MEASURES, RateError, rate_in, read_rate
 from wps.models import CouponCosts
 
 LABELS = {
@@ -49,12 +50,6 @@ LABELS = {
 ABOVE_ZERO = frozenset({"kg_per_hour", "day_hours", "pipe_factor", "spool_kg", "pack_kg", "run_mm"})
 AT_MOST = {"stub_mm": Decimal(300), "operating_percent": Decimal(100)}
 MOST = Decimal(100_000)
-EXAMPLES = {
-    ("lb", True): "4.10/lb",
-    ("lb", False): "16 lb",
-    ("ft³", True): "0.45/ft³",
-    ("in", False): "2 in",
-}
 
 
 class Planned(Protocol):
@@ -75,7 +70,10 @@ class RateField(forms.CharField):
 
     def __init__(self, name: str, least: Decimal, most: Decimal, wrong: str, **kwargs: Any) -> None:
         measure = MEASURES.get(name)
-        other = EXAMPLES[measure.us, measure.is_price] if measure else ""
+        other = ""
+        if measure:
+            amount, unit = rate_in(name, getattr(Rates(), name), US)
+            other = f"{amount.normalize():f}{'/' if measure.is_price else ' '}{unit}"
         super().__init__(
             error_messages=dict.fromkeys(("required", "wrong"), wrong),
             help_text=f"Or with its unit: {other}." if measure else "",
